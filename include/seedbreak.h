@@ -1,0 +1,176 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** seedbreak: order a harvest so that the combine carries the fewest weed seeds.
+ *
+ * The easy calls, in the order a program makes them:
+ *
+ *     sb_report *report = sb_report_new();
+ *     sb_season *season = NULL;
+ *     sb_plan *plan = NULL;
+ *     sb_order_options options;
+ *     sb_order_options_init(&options);
+ *     if (sb_season_read(paths, n_paths, NULL, report, &season) == SB_OK &&
+ *         sb_order(season, &options, report, &plan) == SB_OK)
+ *         sb_write_outputs(season, plan, "out", report);
+ *     sb_plan_free(plan);
+ *     sb_season_free(season);
+ *     sb_report_free(report);
+ *
+ * Rules that hold for every call:
+ * - The library never exits, aborts on input or writes to stdout or stderr; text goes to the stream
+ *   or file the caller names, messages go to the sb_report.
+ * - Handles are opaque. Different handles may be used from different threads at the same time.
+ * - Every sb_..._free accepts NULL. On failure an out handle is NULL and nothing is leaked.
+ * - A season never changes once read; a plan borrows nothing from the season that made it.
+ */
+#ifndef SEEDBREAK_H
+#define SEEDBREAK_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** What a call came to. Zero is success; the values are pinned. */
+typedef enum sb_status {
+    SB_OK = 0,
+    SB_ERR_INFEASIBLE = 1, /**< the season has no feasible plan; the report names the rules */
+    SB_ERR_ARG = 2,        /**< the caller's mistake: NULL, a value out of range */
+    SB_ERR_INPUT = 3,      /**< a file says something wrong; the report has file and line */
+    SB_ERR_SYSTEM = 4,     /**< cannot read or write */
+    SB_ERR_NOMEM = 5,      /**< out of memory */
+    SB_ERR_INTERNAL = 6, /**< our mistake: a plan that failed its own check, a solver gone wrong */
+} sb_status;
+
+/** A short lower-case phrase for a status; never NULL. */
+const char *sb_status_text(sb_status status);
+
+/** The library's version, "MAJOR.MINOR.PATCH". */
+const char *sb_version(void);
+
+/* ---- Messages ------------------------------------------------------------------------------ */
+
+typedef enum sb_severity {
+    SB_NOTE = 0,    /**< worth knowing: an assumption, a repair */
+    SB_WARNING = 1, /**< doubtful: the answer may be wrong because of it */
+    SB_ERROR = 2,   /**< the call failed because of it */
+} sb_severity;
+
+/** One message. Strings live as long as the report. */
+typedef struct sb_message {
+    sb_severity severity;
+    const char *file; /**< as the caller named it; NULL when no file is to blame */
+    size_t line;      /**< from 1; 0 when no line is to blame */
+    const char *text; /**< what was found, what was expected */
+} sb_message;
+
+/** Collects messages of the calls it is handed to, in order. One thread at a time. */
+typedef struct sb_report sb_report;
+
+/** A new empty report, or NULL when out of memory. */
+sb_report *sb_report_new(void);
+void sb_report_free(sb_report *report);
+size_t sb_report_count(const sb_report *report);
+/** Message i, 0 <= i < sb_report_count. */
+sb_message sb_report_get(const sb_report *report, size_t i);
+
+/* ---- The season: fields, weeds, machines, rules ------------------------------------------- */
+
+typedef struct sb_season sb_season;
+
+typedef struct sb_read_options {
+    const char *travel_csv; /**< travel table to use instead of geodesic distances, or NULL */
+} sb_read_options;
+
+/** Reads and joins any mix of field, scouting and season files, told apart by content.
+ * @param paths   n_paths file names. Borrowed.
+ * @param options NULL for the defaults.
+ * @param report  receives warnings, and the errors when the call fails.
+ * @param season  [out] the caller frees it with sb_season_free.
+ * @return SB_OK; SB_ERR_ARG (NULL, n_paths 0); SB_ERR_INPUT; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_season_read(const char *const *paths, size_t n_paths, const sb_read_options *options,
+                         sb_report *report, sb_season **season);
+void sb_season_free(sb_season *season);
+
+size_t sb_season_field_count(const sb_season *season);
+size_t sb_season_machine_count(const sb_season *season);
+
+/* ---- Plans --------------------------------------------------------------------------------- */
+
+typedef struct sb_plan sb_plan;
+
+/** What a plan costs, in the season's currency. */
+typedef struct sb_cost {
+    double travel;   /**< kilometres and road hours, way home included */
+    double cleanout; /**< people, supplies and lost time of every cleanout */
+    double spread;   /**< expected loss from seeds carried into other fields */
+    double delay;    /**< grain lost after best-before dates */
+    double total;    /**< the sum of the four */
+} sb_cost;
+
+/** Where an optimisation stands; handed to the progress callback. */
+typedef struct sb_progress {
+    double elapsed_s;
+    double cost;  /**< best plan so far; INFINITY while there is none */
+    double bound; /**< no plan can cost less; -INFINITY while unknown */
+} sb_progress;
+
+typedef struct sb_order_options {
+    double time_limit_s; /**< stop after this many seconds; INFINITY: never */
+    uint64_t seed;       /**< same input and seed, same plan */
+    int threads;         /**< 0: one per core; the plan does not depend on it */
+    /** Called now and then from the calling thread; may be NULL. */
+    void (*progress)(const sb_progress *now, void *context);
+    /** Polled often, from any thread; true stops the search at the best plan so far. May be NULL.
+     */
+    bool (*stop)(void *context);
+    void *context; /**< handed to both callbacks */
+} sb_order_options;
+
+/** Fills in the defaults: time_limit_s 600, seed 1, threads 0, no callbacks. */
+void sb_order_options_init(sb_order_options *options);
+
+/** Orders the season's machine and places its cleanouts at the least total cost.
+ * The plan has passed the independent checker. Stopped early it is the best found, with its bound.
+ * @return SB_OK; SB_ERR_INFEASIBLE (the report names fields and rules in conflict);
+ *         SB_ERR_ARG; SB_ERR_NOMEM; SB_ERR_INTERNAL */
+sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_report *report,
+                   sb_plan **plan);
+
+/** Reads a plan.json, ours or one written by hand (stops with "field" and "cleanout" are enough),
+ * prices it anew and checks it against the season's rules; broken rules become warnings.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_plan_read(const sb_season *season, const char *path, sb_report *report,
+                       sb_plan **plan);
+void sb_plan_free(sb_plan *plan);
+
+sb_cost sb_plan_cost(const sb_plan *plan);
+/** A cost that no feasible plan can undercut; -INFINITY for a plan that was only priced. */
+double sb_plan_bound(const sb_plan *plan);
+/** True when the bound proves the plan cheapest within the stated tolerance. */
+bool sb_plan_optimal(const sb_plan *plan);
+
+/* ---- Text and files ------------------------------------------------------------------------ */
+
+/** What was read, what is doubtful, what will be assumed: a table 80 columns wide, or JSON.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_check(const sb_season *season, const sb_report *report, FILE *stream);
+sb_status sb_print_check_json(const sb_season *season, const sb_report *report, FILE *stream);
+
+/** The plan as a table 80 columns wide with a reason for each cleanout, or as plan.json. */
+sb_status sb_print_plan(const sb_season *season, const sb_plan *plan, FILE *stream);
+sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE *stream);
+
+/** Writes plan.json, ledger.csv, route.gpx, map.kml and sheet.html into a folder, made if missing.
+ * Each file is written under a temporary name and renamed, so the old one survives any failure.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const char *folder,
+                           sb_report *report);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

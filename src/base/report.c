@@ -1,0 +1,87 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/report.h"
+
+#include <errno.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/text.h"
+
+struct sb_report {
+    sb_message *items;
+    size_t count, capacity;
+    size_t errors;
+};
+
+sb_report *sb_report_new(void)
+{
+    return sb_alloc(1, sizeof(sb_report));
+}
+
+void sb_report_free(sb_report *report)
+{
+    if (report == NULL)
+        return;
+    for (size_t i = 0; i < report->count; i++) {
+        sb_free((void *)report->items[i].file);
+        sb_free((void *)report->items[i].text);
+    }
+    sb_free(report->items);
+    sb_free(report);
+}
+
+size_t sb_report_count(const sb_report *report)
+{
+    return report->count;
+}
+
+sb_message sb_report_get(const sb_report *report, size_t i)
+{
+    return report->items[i];
+}
+
+size_t sb_report_errors(const sb_report *report)
+{
+    return report->errors;
+}
+
+static void say(sb_report *report, sb_severity severity, const char *file, size_t line,
+                const char *format, va_list args)
+{
+    if (report == NULL)
+        return;
+    report->errors += severity == SB_ERROR;
+    sb_text text = {0};
+    sb_text_vaddf(&text, format, args);
+    char *file_copy = file != NULL ? sb_strdup(file) : NULL;
+    sb_message message = {severity, file_copy, line, text.bytes};
+    if (text.failed || text.bytes == NULL || (file != NULL && file_copy == NULL) ||
+        !SB_PUSH(report, message)) {
+        sb_free(file_copy);
+        sb_text_release(&text);
+    }
+}
+
+void sb_say(sb_report *report, sb_severity severity, const char *file, size_t line,
+            const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    say(report, severity, file, line, format, args);
+    va_end(args);
+}
+
+sb_status sb_bad(sb_report *report, const char *file, size_t line, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    say(report, SB_ERROR, file, line, format, args);
+    va_end(args);
+    return SB_ERR_INPUT;
+}
+
+sb_status sb_bad_system(sb_report *report, const char *file, const char *what)
+{
+    sb_say(report, SB_ERROR, file, 0, "%s: %s", what, strerror(errno));
+    return SB_ERR_SYSTEM;
+}

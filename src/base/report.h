@@ -1,0 +1,22 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Adding to the public sb_report: every message of the library goes through here. */
+#ifndef SB_BASE_REPORT_H
+#define SB_BASE_REPORT_H
+
+#include "seedbreak.h"
+
+/** Adds a message; format as printf, lower case, no full stop: "what was found, what was expected".
+ * file may be NULL and is copied. When out of memory the message is lost, never the call. */
+void sb_say(sb_report *report, sb_severity severity, const char *file, size_t line,
+            const char *format, ...) __attribute__((format(printf, 5, 6)));
+
+/** Adds an SB_ERROR and returns SB_ERR_INPUT, so that a reader can `return sb_bad(...)`. */
+sb_status sb_bad(sb_report *report, const char *file, size_t line, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+
+/** Adds an SB_ERROR naming the operating system's reason (errno); returns SB_ERR_SYSTEM. */
+sb_status sb_bad_system(sb_report *report, const char *file, const char *what);
+
+size_t sb_report_errors(const sb_report *report); /**< how many SB_ERROR so far */
+
+#endif

@@ -1,0 +1,140 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _GNU_SOURCE
+#include "base/text.h"
+
+#include <errno.h>
+#include <locale.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/mem.h"
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t' || c == '\n' || c == '\r';
+}
+
+/* One C locale for the life of the process. newlocale("C") allocates nothing in glibc. */
+static locale_t c_locale(void)
+{
+    return newlocale(LC_ALL_MASK, "C", (locale_t)0);
+}
+
+static bool reserve(sb_text *text, size_t extra)
+{
+    size_t wanted = text->count + extra + 1;
+    if (wanted <= text->capacity)
+        return true;
+    size_t capacity = text->capacity ? text->capacity : 64;
+    while (capacity < wanted)
+        capacity *= 2;
+    char *grown = sb_resize(text->bytes, capacity, 1);
+    if (grown == NULL) {
+        text->failed = true;
+        return false;
+    }
+    text->bytes = grown;
+    text->capacity = capacity;
+    return true;
+}
+
+void sb_text_add(sb_text *text, const char *bytes, size_t n)
+{
+    if (!reserve(text, n))
+        return;
+    memcpy(text->bytes + text->count, bytes, n);
+    text->count += n;
+    text->bytes[text->count] = '\0';
+}
+
+void sb_text_vaddf(sb_text *text, const char *format, va_list args)
+{
+    locale_t old = uselocale(c_locale());
+    va_list again;
+    va_copy(again, args);
+    int length = vsnprintf(NULL, 0, format, args);
+    if (length >= 0 && reserve(text, (size_t)length)) {
+        vsnprintf(text->bytes + text->count, (size_t)length + 1, format, again);
+        text->count += (size_t)length;
+    }
+    va_end(again);
+    uselocale(old);
+}
+
+void sb_text_addf(sb_text *text, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    sb_text_vaddf(text, format, args);
+    va_end(args);
+}
+
+const char *sb_text_get(const sb_text *text)
+{
+    return text->bytes != NULL ? text->bytes : "";
+}
+
+void sb_text_clear(sb_text *text)
+{
+    text->count = 0;
+    if (text->bytes != NULL)
+        text->bytes[0] = '\0';
+}
+
+void sb_text_release(sb_text *text)
+{
+    sb_free(text->bytes);
+    *text = (sb_text){0};
+}
+
+char *sb_trim(char *s)
+{
+    while (is_blank(*s))
+        s++;
+    size_t n = strlen(s);
+    while (n > 0 && is_blank(s[n - 1]))
+        n--;
+    s[n] = '\0';
+    return s;
+}
+
+bool sb_parse_double(const char *s, double *value)
+{
+    while (is_blank(*s))
+        s++;
+    /* strtod also takes "nan", "inf" and "0x1p3": a decimal number has only these characters. */
+    size_t n = strspn(s, "+-.0123456789eE");
+    if (n == 0)
+        return false;
+    char *end = NULL;
+    double parsed = strtod_l(s, &end, c_locale());
+    if (end != s + n || !isfinite(parsed))
+        return false;
+    while (is_blank(*end))
+        end++;
+    if (*end != '\0')
+        return false;
+    *value = parsed;
+    return true;
+}
+
+bool sb_parse_long(const char *s, long min, long max, long *value)
+{
+    while (is_blank(*s))
+        s++;
+    if (*s == '\0')
+        return false;
+    char *end = NULL;
+    errno = 0;
+    long parsed = strtol(s, &end, 10);
+    if (end == s || errno != 0 || parsed < min || parsed > max)
+        return false;
+    while (is_blank(*end))
+        end++;
+    if (*end != '\0')
+        return false;
+    *value = parsed;
+    return true;
+}

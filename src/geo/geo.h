@@ -1,0 +1,60 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Geometry on the WGS84 ellipsoid: areas and distances by PROJ's geodesic routines (Karney 2013,
+ * doi 10.1007/s00190-012-0578-z), validity of rings by GEOS. */
+#ifndef SB_GEO_GEO_H
+#define SB_GEO_GEO_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "seedbreak.h"
+
+/** A place on WGS84. lon_deg in -180..180, lat_deg in -90..90. */
+typedef struct sb_lonlat {
+    double lon_deg, lat_deg;
+} sb_lonlat;
+
+/** A closed ring; the first vertex is not repeated at the end. */
+typedef struct sb_ring {
+    sb_lonlat *items;
+    size_t count, capacity;
+    size_t line; /**< where its coordinates stand in the file; 0 unknown */
+} sb_ring;
+
+/** One outer ring and its holes. */
+typedef struct sb_part {
+    sb_ring outer;
+    sb_ring *holes;
+    size_t n_holes, hole_capacity;
+} sb_part;
+
+/** Frees what a part owns (not the part itself). */
+void sb_part_release(sb_part *part);
+
+/** Area inside a ring in m2, >= 0 for either winding; 0 for fewer than 3 vertices. */
+double sb_ring_area_m2(const sb_ring *ring);
+/** > 0: counter-clockwise, < 0: clockwise. */
+int sb_ring_winding(const sb_ring *ring);
+double sb_ring_perimeter_m(const sb_ring *ring);
+/** Outer minus holes, m2. */
+double sb_part_area_m2(const sb_part *part);
+/** Shortest distance over the ellipsoid, m. */
+double sb_distance_m(sb_lonlat a, sb_lonlat b);
+/** Is the place inside a part (holes excluded)? Longitudes may straddle 180. */
+bool sb_part_contains(const sb_part *part, sb_lonlat place);
+/** A place inside the largest part, near its centroid: where the map numbers it and distances
+ * start. @return SB_OK, SB_ERR_NOMEM */
+sb_status sb_parts_place(const sb_part *parts, size_t n, sb_lonlat *place);
+
+/** What is wrong with a field's outline, if anything. */
+typedef struct sb_flaw {
+    bool found;
+    char reason[64]; /**< e.g. "ring crosses itself" */
+    sb_lonlat where; /**< the place of it */
+} sb_flaw;
+/** Verdict of GEOS (OGC simple features validity) on all parts of one field together.
+ * Longitudes are unwrapped first, so a field across 180 degrees is judged like any other.
+ * @return SB_OK (see flaw->found), SB_ERR_NOMEM */
+sb_status sb_parts_flaw(const sb_part *parts, size_t n, sb_flaw *flaw);
+
+#endif

@@ -1,0 +1,90 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** A plan as data: routes of stops with cleanouts, its dates and its price. */
+#ifndef SB_PLAN_PLAN_H
+#define SB_PLAN_PLAN_H
+
+#include "carry/carry.h"
+#include "season/season.h"
+#include "seedbreak.h"
+
+typedef struct sb_stop {
+    int field;
+    int cleanout; /**< done before leaving the place before; 0 is "none" */
+    /* Filled in by sb_plan_price: */
+    double km;      /**< from the place before */
+    double leave_h; /**< working hours when the cleanout is done and the machine drives off */
+    double
+        arrive_h; /**< when cutting starts: the machine waits before it drives, not at the gate */
+    double finish_h;
+    double loss; /**< money: expected loss from the seeds brought here */
+    double delay_cost;
+    sb_stop_trace trace;
+} sb_stop;
+
+/** Why a cleanout is where it is: the plan priced again with every other level in its place. */
+typedef struct sb_reason {
+    double cost;        /**< money this cleanout takes more than none */
+    double saves;       /**< money the season loses more without it (spread and delay) */
+    double stops_seeds; /**< seeds kept off the ground of all later fields, the main weed */
+    int weed;           /**< that weed: the one whose loss it cuts most */
+    int field;          /**< the field it protects most */
+    double field_share; /**< share of `saves` that falls on that field, 0..1 */
+    bool demanded;      /**< an entry rule asks for it */
+    bool limit;         /**< without it a rule is broken (entry, seeds, tank) */
+    double next_best;   /**< money more with the cheapest other level that keeps the rules;
+                             INFINITY: no other level keeps them */
+    int next_level;     /**< that level, -1: none */
+} sb_reason;
+
+typedef struct sb_route {
+    int machine;
+    sb_stop *stops;
+    size_t n_stops;
+    sb_reason *reasons; /**< n_stops, or NULL before sb_plan_explain */
+    double km_home;
+    double home_h;      /**< back in the yard */
+    int final_cleanout; /**< -1: none */
+    double end_h;       /**< back and clean */
+    double km_total;    /**< way home included */
+    sb_stop_trace final_trace;
+} sb_route;
+
+/** What the solver can say of its answer. Zero for a plan that was only priced. */
+typedef struct sb_proof {
+    bool optimal; /**< bound and cost agree within the tolerance */
+    double bound; /**< -INFINITY: none */
+    double seconds;
+    long labels;     /**< partial plans looked at */
+    char method[96]; /**< what closed it, or why it stopped: "elementary search closed" */
+} sb_proof;
+
+struct sb_plan {
+    sb_route *routes;
+    size_t n_routes;
+    sb_cost cost;
+    sb_proof proof;
+    sb_ledger ledger;
+};
+
+/** An empty plan with room for the stops of one machine, all cleanouts "none".
+ * @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_plan_new_single(const sb_season *season, int machine, size_t n_stops, sb_plan **plan);
+sb_status sb_plan_copy(const sb_season *season, const sb_plan *plan, sb_plan **copy);
+
+/** Works out km, dates, seeds, ledger and cost from the fields and cleanouts alone.
+ * A missing way gives km NAN and cost INFINITY. @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_plan_price(const sb_season *season, sb_plan *plan);
+
+/** Fills in the reasons of every stop by pricing the plan again with every other level there.
+ * @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_plan_explain(const sb_season *season, sb_plan *plan);
+
+/** The independent checker: walks the plan from the season's numbers alone, with arithmetic of its
+ * own (it includes neither carry/ nor order/), and compares with what the plan claims. Adds one
+ * message of `severity` for each broken rule; an SB_ERROR for a claim that is not true.
+ * @param broken [out] number of rules broken
+ * @return SB_OK; SB_ERR_INTERNAL when a claimed number is wrong by more than 1e-9 relative */
+sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severity severity,
+                        sb_report *report, size_t *broken);
+
+#endif

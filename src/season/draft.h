@@ -1,0 +1,83 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** A draft: what the files say, word for word, before anybody asked whether it makes sense.
+ *
+ * src/read fills a draft; src/season/join.c turns it into a season. Readers check syntax (numbers
+ * are numbers, rings have vertices); the join checks meaning (the crop exists, the rating is on
+ * the scale, the outline does not cross itself). */
+#ifndef SB_SEASON_DRAFT_H
+#define SB_SEASON_DRAFT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "geo/geo.h"
+#include "season/setup.h"
+
+/** One attribute of a feature: `crop`, `weed:kochia`, ... Strings are owned, values trimmed. */
+typedef struct sb_attribute {
+    char *key, *value;
+    size_t line;
+} sb_attribute;
+
+typedef enum sb_feature_kind {
+    SB_FEATURE_AREA,  /**< has parts */
+    SB_FEATURE_POINT, /**< has a place */
+} sb_feature_kind;
+
+/** One Placemark, track, route, waypoint or partfield. */
+typedef struct sb_feature {
+    sb_feature_kind kind;
+    char *name;   /**< trimmed; NULL when the file gives none */
+    char *folder; /**< path of the folders around it, "North/Home"; NULL at the top */
+    struct {
+        sb_attribute *items;
+        size_t count, capacity;
+    } attributes;
+    struct {
+        sb_part *items;
+        size_t count, capacity;
+    } parts;
+    sb_lonlat place;
+    bool from_waypoint; /**< a GPX wpt: a point that is a scouting point unless role says else */
+    const char *file;   /**< borrowed from the draft's file list */
+    size_t line;
+} sb_feature;
+
+/** km between named places, from a travel table; NAN where there is no way. */
+typedef struct sb_travel_table {
+    const char *file; /**< NULL: no table */
+    char **names;
+    size_t n;
+    double *km; /**< n x n, row = from */
+} sb_travel_table;
+
+typedef struct sb_draft {
+    sb_setup setup;
+    struct {
+        sb_feature *items;
+        size_t count, capacity;
+    } features;
+    struct {
+        char **items;
+        size_t count, capacity;
+    } files; /**< names of the files read; features borrow them */
+    sb_travel_table travel;
+    const char *season_file; /**< the season file laid over the built-in setup, or NULL */
+} sb_draft;
+
+/** An empty draft with the built-in setup. @return SB_OK, SB_ERR_NOMEM */
+sb_status sb_draft_init(sb_draft *draft);
+void sb_draft_release(sb_draft *draft);
+
+/** Adds a feature, its strings and parts handed over; on failure they are released. */
+sb_status sb_draft_add_feature(sb_draft *draft, sb_feature *feature);
+/** Adds an attribute; key and value are copied, the value trimmed. */
+sb_status sb_feature_add_attribute(sb_feature *feature, const char *key, const char *value,
+                                   size_t line);
+/** The value of the first attribute of that key, or NULL. */
+const char *sb_feature_attribute(const sb_feature *feature, const char *key);
+void sb_feature_release(sb_feature *feature);
+/** A copy of a file name that lives as long as the draft; NULL when out of memory. */
+const char *sb_draft_file(sb_draft *draft, const char *path);
+
+#endif

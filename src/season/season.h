@@ -1,0 +1,138 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** A season: fields, weeds, machines and rules, checked, joined, and from then on never changed. */
+#ifndef SB_SEASON_SEASON_H
+#define SB_SEASON_SEASON_H
+
+#include "geo/geo.h"
+#include "season/draft.h"
+#include "season/setup.h"
+#include "seedbreak.h"
+
+/** Where a field's rating of one weed comes from. */
+typedef enum sb_rating_source {
+    SB_RATING_NONE,    /**< nobody said anything: taken as clean */
+    SB_RATING_CLASS,   /**< a class of the scale, stated for the field */
+    SB_RATING_DENSITY, /**< a density, stated for the field */
+    SB_RATING_SCOUTED, /**< mean of scouting points inside the field */
+} sb_rating_source;
+
+/** How weedy one field is with one weed. */
+typedef struct sb_rating {
+    sb_rating_source source;
+    int class_index;          /**< class of the scale that holds the density */
+    double density_plants_m2; /**< >= 0: what the model uses */
+    double low, high;         /**< limits it may lie in: class limits, or the points' extremes */
+    double sd;                /**< SB_RATING_SCOUTED: standard deviation over the points; else 0 */
+    size_t n_points;          /**< SB_RATING_SCOUTED: how many */
+} sb_rating;
+
+typedef struct sb_scout_point {
+    char *name;
+    sb_lonlat place;
+    double density_plants_m2[SB_MAX_WEEDS]; /**< NAN: not rated here */
+} sb_scout_point;
+
+typedef struct sb_field {
+    char *name;
+    int grower;        /**< index into growers, -1: nobody named */
+    int crop;          /**< index into setup.crops */
+    bool crop_assumed; /**< no crop stated: the first crop of the setup */
+    sb_part *parts;    /**< n_parts; none for a field given as a point */
+    size_t n_parts;
+    sb_lonlat place; /**< where distances are measured from */
+    double area_ha;
+    double stated_area_ha; /**< what the file claims, NAN: nothing */
+    double yield_t_ha;
+    double grain_t;            /**< area x yield */
+    double material_kg_ha;     /**< grain and MOG entering the machine */
+    int ready_day, latest_day; /**< SB_NO_DAY: none */
+    int best_before_day;       /**< delay costs from the day after; SB_NO_DAY: never */
+    double delay_cost_per_day; /**< money per day of delay */
+    double worth;              /**< multiplies the loss from seeds brought here, >= 0 */
+    int entry;                 /**< cleanout demanded before entry, -1: none */
+    int *after;                /**< fields to be cut earlier */
+    size_t n_after;
+    double limit_seeds_ha[SB_MAX_WEEDS]; /**< most seeds to the ground per ha; INFINITY: no limit */
+    double tank_limit_seeds_kg; /**< most carried-in weed seeds per kg of its grain; INFINITY */
+    sb_rating ratings[SB_MAX_WEEDS];
+    sb_scout_point *points; /**< scouting points inside it */
+    size_t n_points;
+    /* Worked out once, for everybody: */
+    double seeds_per_kg[SB_MAX_WEEDS];  /**< own weed seeds per kg of material entering */
+    double occupied[SB_MAX_WEEDS];      /**< 0..1, see docs/model.md */
+    double loss_per_seed[SB_MAX_WEEDS]; /**< money per carried seed that falls to its ground */
+    const char *file;
+    size_t line;
+} sb_field;
+
+typedef struct sb_yard {
+    char *name;
+    sb_lonlat place;
+} sb_yard;
+
+/** Something the answer rests on that no file said. */
+typedef struct sb_assumption {
+    char *text;   /**< "waterhemp: 100000 seeds per plant, ..." */
+    char *source; /**< published source, or "fitted, not measured", "assumed", "common practice" */
+} sb_assumption;
+
+struct sb_season {
+    sb_setup setup;
+    char **growers;
+    size_t n_growers;
+    sb_field *fields;
+    size_t n_fields;
+    sb_yard *yards; /**< at least one */
+    size_t n_yards;
+    /** Road km, n_places x n_places, row = from; NAN: no way. Places are the fields, in order,
+     * then the yards. */
+    double *km;
+    size_t n_places;
+    bool km_from_table;
+    /** By machine: index of its yard; start load in seeds [pool * SB_MAX_WEEDS + weed]; cleanout
+     * indexes. */
+    struct sb_machine_join {
+        int yard;
+        double start_seeds[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
+        int start_cleanout; /**< on record before the first move, -1: none */
+        int final_cleanout; /**< -1: none */
+    } * joins;
+    struct {
+        sb_assumption *items;
+        size_t count, capacity;
+    } assumptions;
+    struct {
+        char **items;
+        size_t count, capacity;
+    } files;
+};
+
+/** Pools are numbered 2 * section + 0 (loose) or + 1 (lodged). */
+static inline int sb_pool(int section, bool lodged)
+{
+    return 2 * section + (lodged ? 1 : 0);
+}
+
+/** Joins a draft into a season; the draft is emptied. Errors name file and line; all of them are
+ * reported, not only the first. @return SB_OK; SB_ERR_INPUT; SB_ERR_NOMEM */
+sb_status sb_season_join(sb_draft *draft, sb_report *report, sb_season **season);
+
+/** km from place to place (field index, or n_fields + yard index); NAN: no way. */
+double sb_season_km(const sb_season *season, int from, int to);
+/** The place number of a machine's yard. */
+int sb_season_yard_place(const sb_season *season, int machine);
+/** Hours that a machine cuts in a field. */
+double sb_season_cutting_hours(const sb_season *season, int machine, int field);
+/** Money for one cleanout of a level: supplies, people and lost machine time. */
+double sb_season_cleanout_cost(const sb_season *season, int cleanout);
+/** Share of seeds of a weed shed from a section that falls to the ground (the rest: the tank). */
+double sb_season_ground_share(const sb_season *season, int machine, int section, int weed);
+/** Is cleanout `done` at least as thorough as `demanded`: does it keep no more in any pool? */
+bool sb_season_satisfies(const sb_season *season, int done, int demanded);
+/** Money lost when a field is finished at this moment (working hours). Never falls with time. */
+double sb_season_delay_cost(const sb_season *season, int field, double finish_h);
+/** Earliest start and latest finish of a field in working hours: 0 and INFINITY when undated. */
+double sb_season_ready_h(const sb_season *season, int field);
+double sb_season_latest_h(const sb_season *season, int field);
+
+#endif

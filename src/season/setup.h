@@ -1,0 +1,175 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** What a season file can say: everything about a season except its fields.
+ *
+ * src/season/builtin.c fills one in with the defaults and their sources; src/read lays a season
+ * file over it. Lists own their strings; ids are unique within their list. */
+#ifndef SB_SEASON_SETUP_H
+#define SB_SEASON_SETUP_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "season/calendar.h"
+#include "seedbreak.h"
+
+#define SB_MAX_WEEDS 8     /**< weeds in one season */
+#define SB_MAX_SECTIONS 12 /**< sections of a machine */
+#define SB_MAX_LEVELS 8    /**< cleanout levels, "none" included */
+
+/** Where a number comes from: an id for messages and a source to print. */
+typedef enum sb_basis {
+    SB_GIVEN,   /**< the user's file says so */
+    SB_CITED,   /**< published; source names it */
+    SB_FITTED,  /**< fitted to published totals; source names them */
+    SB_ASSUMED, /**< nobody measured it */
+} sb_basis;
+
+typedef struct sb_weed {
+    char *id, *name;
+    double seeds_per_plant;    /**< > 0 */
+    double retained;           /**< share of them still on the plant at harvest, 0..1 */
+    double header_loss;        /**< share of the retained knocked off by the header, 0..1 */
+    bool large_seed;           /**< leaves the machine by the large-seed tank shares */
+    double viability;          /**< 0..1 */
+    double emergence;          /**< first-year emergence of viable seed, 0..1 */
+    double survival;           /**< seedlings that mature if untreated, 0..1 */
+    double control;            /**< share of those that weed control kills, 0..1 */
+    double cost_per_plant;     /**< money per established plant, >= 0 */
+    double crowding_plants_m2; /**< own density at which a newcomer finds a quarter of the harm of
+                                    the first plant left to do: A/I of the yield-loss hyperbola */
+    sb_basis basis;
+    char *source;
+} sb_weed;
+
+typedef struct sb_crop {
+    char *id, *name;
+    double yield_t_ha;    /**< > 0 */
+    double mog_per_grain; /**< material other than grain entering, kg per kg grain, >= 0 */
+    double price_per_t;   /**< >= 0 */
+    double delay_per_day; /**< share of the grain lost per day after best-before, 0..1 */
+    sb_basis basis;
+    char *source;
+} sb_crop;
+
+/** One section of a machine and the constants of its two pools (loose, lodged). */
+typedef struct sb_section {
+    char *id, *name;
+    double kg;               /**< material held, >= 0 */
+    double lodged_share;     /**< share of it lodged, 0..1 */
+    double tau_loose_t;      /**< purge constant of the loose pool, t grain, > 0 */
+    double tau_lodged_t;     /**< of the lodged pool, > 0 */
+    double tank_share_small; /**< share of small weed seed shed here that leaves by the tank */
+    double tank_share_large; /**< of large seed; the rest falls to the ground */
+    sb_basis basis;
+    char *source;
+} sb_section;
+
+/** One step of a cleanout, for the crew's sheet. */
+typedef struct sb_step {
+    char *section; /**< section id, or "" for a step at the whole machine */
+    double minutes;
+    char *text;
+} sb_step;
+
+typedef struct sb_cleanout {
+    char *id, *name;
+    double minutes;                      /**< machine stands this long, >= 0 */
+    double people;                       /**< at work meanwhile, >= 0 */
+    double supplies_cost;                /**< money, >= 0 */
+    char *supplies;                      /**< what to have on the service truck, in words */
+    bool full;                           /**< counts against a limit on full cleanouts */
+    double keep_loose[SB_MAX_SECTIONS];  /**< share of loose seed left, 0..1, by section */
+    double keep_lodged[SB_MAX_SECTIONS]; /**< share of lodged seed left, 0..1 */
+    sb_step *steps;
+    size_t n_steps;
+    sb_basis basis;
+    char *source;
+} sb_cleanout;
+
+typedef enum sb_start_kind { SB_START_CLEAN, SB_START_FIELD, SB_START_LOAD } sb_start_kind;
+
+/** Known seeds of one weed in one section when the season begins. */
+typedef struct sb_known_load {
+    char *section, *weed;
+    double loose_seeds, lodged_seeds;
+    size_t line;
+} sb_known_load;
+
+typedef struct sb_machine {
+    char *id, *name;
+    char *yard;               /**< name of its yard; NULL: the first yard */
+    double ha_per_hour;       /**< > 0 */
+    double *crop_ha_per_hour; /**< by crop, NAN where ha_per_hour holds; NULL: everywhere */
+    double road_km_h;         /**< > 0 */
+    double cost_per_km;       /**< >= 0 */
+    double cost_per_hour;     /**< on the road, >= 0 */
+    double season_hours;  /**< from leaving the yard to being back and clean; INFINITY: no limit */
+    double header_m;      /**< swath width, > 0 */
+    sb_section *sections; /**< n_sections of the setup, same ids and order for every machine */
+    sb_start_kind start;
+    char *start_field;    /**< SB_START_FIELD: name of a feature with role `cut` */
+    char *start_cleanout; /**< cleanout id done since, NULL: none. For SB_START_CLEAN: a
+                               cleanout on record that entry rules of the first move accept */
+    sb_known_load *start_loads;
+    size_t n_start_loads;
+    char *final_cleanout; /**< id done back in the yard after the last field; NULL: none */
+    const char *file;
+    size_t line; /**< where it was declared; 0 built in */
+} sb_machine;
+
+/** A rating scale: class i of n_classes means density_plants_m2[i], somewhere in low..high. */
+typedef struct sb_scale {
+    char *id, *name;
+    char *source;
+    size_t n_classes;
+    char **labels;             /**< "0", "1", ... or "r", "+", "1" */
+    double *density_plants_m2; /**< value used */
+    double *low, *high;        /**< class limits; high INFINITY for the open top class */
+} sb_scale;
+
+/** Limits over the whole season; INFINITY where there is none. */
+typedef struct sb_limits {
+    double full_cleanouts; /**< at most so many cleanouts with `full`, the final one not counted */
+    double cleaning_cost;  /**< at most this much money on cleanouts, the final one not counted */
+} sb_limits;
+
+typedef struct sb_setup {
+    char *currency; /**< "USD" */
+    sb_calendar calendar;
+    bool calendar_start_given;
+    sb_scale scale; /**< the one that ratings are read on */
+    sb_weed *weeds;
+    size_t n_weeds;
+    sb_crop *crops;
+    size_t n_crops;
+    sb_machine *machines;
+    size_t n_machines;
+    size_t n_sections;      /**< of every machine */
+    sb_cleanout *cleanouts; /**< [0] is "none": 0 minutes, keeps everything */
+    size_t n_cleanouts;
+    double detour;             /**< road km per geodesic km, >= 1 */
+    double wage_per_hour;      /**< per person cleaning */
+    double lost_time_per_hour; /**< value of a machine hour that a cleanout takes */
+    sb_limits limits;
+} sb_setup;
+
+/** The built-in season. @return SB_OK, SB_ERR_NOMEM (then *setup is empty) */
+sb_status sb_setup_builtin(sb_setup *setup);
+/** A published scale by name ("density", "braun_blanquet", ...) into *scale, replacing what it
+ * held. @return SB_OK; SB_ERR_INPUT when no such scale is built in; SB_ERR_NOMEM */
+sb_status sb_scale_builtin(const char *name, sb_scale *scale);
+void sb_scale_release(sb_scale *scale);
+void sb_machine_release(sb_machine *machine, size_t n_sections);
+void sb_cleanout_release(sb_cleanout *cleanout);
+void sb_weed_release(sb_weed *weed);
+void sb_crop_release(sb_crop *crop);
+void sb_section_release(sb_section *section);
+void sb_setup_release(sb_setup *setup);
+
+/** Index by id, or -1. */
+int sb_find_weed(const sb_setup *setup, const char *id);
+int sb_find_crop(const sb_setup *setup, const char *id);
+int sb_find_cleanout(const sb_setup *setup, const char *id);
+int sb_find_section(const sb_setup *setup, const char *id);
+
+#endif

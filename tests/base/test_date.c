@@ -1,0 +1,48 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "base/date.h"
+
+static void days_count_from_1970(void **state)
+{
+    (void)state;
+    int day = -1;
+    assert_true(sb_date_parse("1970-01-01", &day));
+    assert_int_equal(day, 0);
+    /* 2000-03-01 is day 11017: ISO 8601 calendar arithmetic, as `date -d 2000-03-01 +%s` / 86400.
+     */
+    assert_true(sb_date_parse("2000-03-01", &day));
+    assert_int_equal(day, 11017);
+    assert_true(sb_date_parse("1969-12-31", &day));
+    assert_int_equal(day, -1);
+    assert_true(sb_date_parse("2026-08-01T09:30:00Z", &day));
+    char text[11];
+    sb_date_format(day, text);
+    assert_string_equal(text, "2026-08-01");
+}
+
+static void dates_that_do_not_exist_are_refused(void **state)
+{
+    (void)state;
+    static const char *const bad[] = {"2026-02-29", "2026-13-01", "2026-06-31", "2026-6-1",
+                                      "",           "today",      "01.08.2026", "2026-08-01x"};
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        int day = 77;
+        assert_false(sb_date_parse(bad[i], &day));
+        assert_int_equal(day, 77);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(days_count_from_1970),
+        cmocka_unit_test(dates_that_do_not_exist_are_refused),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
