@@ -1,0 +1,178 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "write/columns.h"
+
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+/* One character as it will be shown. */
+typedef struct glyph {
+    const char *bytes;
+    size_t n;     /* bytes to copy: 0 drops it */
+    size_t taken; /* bytes of the input it stands for */
+    int width;
+} glyph;
+
+typedef struct span {
+    uint32_t first, last;
+} span;
+
+/* Combining marks and joiners: no column of their own. */
+static const span zero_width[] = {
+    {0x0300, 0x036F}, {0x0483, 0x0489},   {0x0591, 0x05BD},   {0x0610, 0x061A}, {0x064B, 0x065F},
+    {0x06D6, 0x06DC}, {0x0900, 0x0902},   {0x093C, 0x093C},   {0x0941, 0x0948}, {0x094D, 0x094D},
+    {0x0E31, 0x0E31}, {0x0E34, 0x0E3A},   {0x0E47, 0x0E4E},   {0x1AB0, 0x1AFF}, {0x1DC0, 0x1DFF},
+    {0x200B, 0x200D}, {0x20D0, 0x20FF},   {0x2060, 0x2064},   {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F},
+    {0xFEFF, 0xFEFF}, {0x1F3FB, 0x1F3FF}, {0xE0100, 0xE01EF},
+};
+
+/* East Asian wide and full-width blocks, and pictographs. */
+static const span double_width[] = {
+    {0x1100, 0x115F},   {0x2E80, 0x303E},   {0x3041, 0xA4CF},   {0xA960, 0xA97F},
+    {0xAC00, 0xD7A3},   {0xF900, 0xFAFF},   {0xFE30, 0xFE6F},   {0xFF00, 0xFF60},
+    {0xFFE0, 0xFFE6},   {0x1F300, 0x1F64F}, {0x1F680, 0x1F6FF}, {0x1F900, 0x1FAFF},
+    {0x20000, 0x3FFFD},
+};
+
+static bool within(const span *spans, size_t n, uint32_t code)
+{
+    for (size_t i = 0; i < n; i++)
+        if (code >= spans[i].first && code <= spans[i].last)
+            return true;
+    return false;
+}
+
+/* Marks, embeddings, overrides and isolates that turn the writing direction. */
+static bool turns_direction(uint32_t code)
+{
+    return code == 0x061C || code == 0x200E || code == 0x200F ||
+           (code >= 0x202A && code <= 0x202E) || (code >= 0x2066 && code <= 0x2069);
+}
+
+/* Decodes one UTF-8 character; a broken or overlong one gives 0 and counts one byte. */
+static uint32_t decode(const unsigned char *s, size_t *n)
+{
+    *n = 1;
+    if (s[0] < 0x80)
+        return s[0];
+    size_t length = s[0] >= 0xF0 ? 4 : s[0] >= 0xE0 ? 3 : 2;
+    if (s[0] < 0xC2 || s[0] > 0xF4)
+        return 0;
+    uint32_t code = s[0] & (0x7Fu >> length);
+    for (size_t i = 1; i < length; i++) {
+        if ((s[i] & 0xC0) != 0x80)
+            return 0;
+        code = code << 6 | (s[i] & 0x3Fu);
+    }
+    static const uint32_t smallest[] = {0, 0, 0x80, 0x800, 0x10000};
+    if (code < smallest[length] || code > 0x10FFFF || (code >= 0xD800 && code <= 0xDFFF))
+        return 0;
+    *n = length;
+    return code;
+}
+
+static glyph next_glyph(const char *s)
+{
+    size_t n;
+    uint32_t code = decode((const unsigned char *)s, &n);
+    if (code == '\n' || code == '\t')
+        return (glyph){" ", 1, n, 1};
+    if (code < 0x20 || (code >= 0x7F && code < 0xA0))
+        return (glyph){"?", 1, n, 1};
+    if (turns_direction(code))
+        return (glyph){s, 0, n, 0};
+    if (within(zero_width, sizeof zero_width / sizeof *zero_width, code))
+        return (glyph){s, n, n, 0};
+    bool wide = within(double_width, sizeof double_width / sizeof *double_width, code);
+    return (glyph){s, n, n, wide ? 2 : 1};
+}
+
+static void add_blanks(sb_text *text, int n)
+{
+    for (int i = 0; i < n; i++)
+        sb_text_add(text, " ", 1);
+}
+
+int sb_columns_width(const char *utf8)
+{
+    int width = 0;
+    while (*utf8 != '\0') {
+        glyph g = next_glyph(utf8);
+        width += g.width;
+        utf8 += g.taken;
+    }
+    return width;
+}
+
+void sb_columns_add(sb_text *text, const char *utf8, int width, bool right)
+{
+    int wanted = sb_columns_width(utf8);
+    bool cut = wanted > width;
+    int room = cut ? width - 1 : width;
+    if (right && !cut)
+        add_blanks(text, width - wanted);
+    int used = 0;
+    while (*utf8 != '\0') {
+        glyph g = next_glyph(utf8);
+        if (used + g.width > room)
+            break;
+        sb_text_add(text, g.bytes, g.n);
+        used += g.width;
+        utf8 += g.taken;
+    }
+    if (cut) {
+        sb_text_addf(text, "…");
+        used++;
+    }
+    if (!right || cut)
+        add_blanks(text, width - used);
+}
+
+/* Bytes and columns of the word at s: up to a blank or the end. */
+static size_t word_at(const char *s, int *width)
+{
+    size_t n = strcspn(s, " \n\t");
+    *width = 0;
+    for (size_t i = 0; i < n;) {
+        glyph g = next_glyph(s + i);
+        *width += g.width;
+        i += g.taken;
+    }
+    return n;
+}
+
+void sb_columns_wrap(sb_text *text, const char *utf8, int at, int indent)
+{
+    int column = at;
+    bool line_is_empty = true;
+    for (;;) {
+        utf8 += strspn(utf8, " \n\t");
+        int width;
+        size_t n = word_at(utf8, &width);
+        if (n == 0)
+            break;
+        int gap = line_is_empty ? 0 : 1;
+        if (!line_is_empty && column + gap + width > SB_PAGE_COLUMNS) {
+            sb_text_add(text, "\n", 1);
+            add_blanks(text, indent);
+            column = indent;
+            gap = 0;
+        }
+        add_blanks(text, gap);
+        column += gap;
+        for (size_t i = 0; i < n;) {
+            glyph g = next_glyph(utf8 + i);
+            if (column + g.width > SB_PAGE_COLUMNS) {
+                sb_text_add(text, "\n", 1);
+                add_blanks(text, indent);
+                column = indent;
+            }
+            sb_text_add(text, g.bytes, g.n);
+            column += g.width;
+            i += g.taken;
+        }
+        line_is_empty = false;
+        utf8 += n;
+    }
+    sb_text_add(text, "\n", 1);
+}

@@ -1,0 +1,88 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "write/columns.h"
+
+static void expect_cell(const char *name, int width, bool right, const char *expected)
+{
+    sb_text text = {0};
+    sb_columns_add(&text, name, width, right);
+    assert_string_equal(sb_text_get(&text), expected);
+    assert_int_equal(sb_columns_width(sb_text_get(&text)), width);
+    sb_text_release(&text);
+}
+
+static void widths_count_what_a_terminal_shows(void **state)
+{
+    (void)state;
+    assert_int_equal(sb_columns_width(""), 0);
+    assert_int_equal(sb_columns_width("Møllemarken"), 11);
+    assert_int_equal(sb_columns_width("北の畑"), 6);
+    assert_int_equal(sb_columns_width("e\xCC\x81"), 1);        /* e and a combining acute */
+    assert_int_equal(sb_columns_width("\xE2\x80\xAEwest"), 4); /* right-to-left override */
+    assert_int_equal(sb_columns_width("a\xFFz"), 3);           /* a byte that is no UTF-8 */
+}
+
+static void cells_have_their_width_exactly(void **state)
+{
+    (void)state;
+    expect_cell("Hill", 6, false, "Hill  ");
+    expect_cell("Hill", 6, true, "  Hill");
+    expect_cell("Hill", 4, true, "Hill");
+    expect_cell("Hilltop", 5, false, "Hill…");
+    expect_cell("Hilltop", 5, true, "Hill…");
+    expect_cell("Hilltop", 1, false, "…");
+    /* A wide character that does not fit before the ellipsis leaves a blank behind it. */
+    expect_cell("北の畑", 4, false, "北… ");
+}
+
+static void terminals_get_no_control_characters(void **state)
+{
+    (void)state;
+    expect_cell("a\x1b[2Jb", 6, false, "a?[2Jb");
+    expect_cell("a\nb", 3, false, "a b");
+    expect_cell("\xE2\x80\xAEtsew", 4, false, "tsew");
+}
+
+static void wrapped_lines_fit_and_keep_every_word(void **state)
+{
+    (void)state;
+    char words[400];
+    memset(words, 'x', sizeof words - 1);
+    words[sizeof words - 1] = '\0';
+    for (size_t i = 7; i < 200; i += 8)
+        words[i] = ' ';
+    sb_text text = {0};
+    sb_columns_wrap(&text, words, 10, 4);
+    size_t kept = 0;
+    const char *line = sb_text_get(&text);
+    for (int first = 1; *line != '\0'; first = 0) {
+        size_t n = strcspn(line, "\n");
+        assert_true(n + (first ? 10 : 0) <= SB_PAGE_COLUMNS);
+        for (size_t i = 0; i < n; i++)
+            kept += line[i] == 'x';
+        line += n + 1;
+    }
+    size_t expected = 0;
+    for (size_t i = 0; words[i] != '\0'; i++)
+        expected += words[i] == 'x';
+    assert_int_equal(kept, expected);
+    sb_text_release(&text);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(widths_count_what_a_terminal_shows),
+        cmocka_unit_test(cells_have_their_width_exactly),
+        cmocka_unit_test(terminals_get_no_control_characters),
+        cmocka_unit_test(wrapped_lines_fit_and_keep_every_word),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
