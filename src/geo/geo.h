@@ -40,7 +40,8 @@ double sb_ring_perimeter_m(const sb_ring *ring);
 double sb_part_area_m2(const sb_part *part);
 /** Shortest distance over the ellipsoid, m. */
 double sb_distance_m(sb_lonlat a, sb_lonlat b);
-/** Is the place inside a part (holes excluded)? Longitudes may straddle 180. */
+/** Is the place inside a part (holes excluded)? Edges are straight in degrees; longitudes may
+ * straddle 180. */
 bool sb_part_contains(const sb_part *part, sb_lonlat place);
 /** A place inside the largest part, near its centroid: where the map numbers it and distances
  * start. @return SB_OK, SB_ERR_NOMEM */
@@ -49,8 +50,10 @@ sb_status sb_parts_place(const sb_part *parts, size_t n, sb_lonlat *place);
 /** What is wrong with a field's outline, if anything. */
 typedef struct sb_flaw {
     bool found;
-    char reason[64]; /**< e.g. "ring crosses itself" */
-    sb_lonlat where; /**< the place of it */
+    bool
+        touches_only; /**< the ring touches itself without crossing: doubtful, yet its area holds */
+    char reason[64];  /**< e.g. "ring crosses itself" */
+    sb_lonlat where;  /**< the place of it */
 } sb_flaw;
 /** Verdict of GEOS (OGC simple features validity) on all parts of one field together.
  * Longitudes are unwrapped first, so a field across 180 degrees is judged like any other.

@@ -71,6 +71,8 @@ void sb_draft_release(sb_draft *draft);
 
 /** Adds a feature, its strings and parts handed over; on failure they are released. */
 sb_status sb_draft_add_feature(sb_draft *draft, sb_feature *feature);
+/** Drops the features after the first `keep`: what a file gave before it turned out bad. */
+void sb_draft_forget_features(sb_draft *draft, size_t keep);
 /** Adds an attribute; key and value are copied, the value trimmed. */
 sb_status sb_feature_add_attribute(sb_feature *feature, const char *key, const char *value,
                                    size_t line);

@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What is wrong with an outline: the verdict of GEOS in the words of the trade. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "geo/geo.h"
+#include "geo/plane.h"
+#include "geo/unwrap.h"
+
+/* GEOS's reasons (operation/valid/TopologyValidationError.cpp) and ours. */
+static const struct {
+    const char *geos, *ours;
+} reasons[] = {
+    {"Self-intersection", "ring crosses itself"},
+    {"Ring Self-intersection", "ring touches itself"},
+    {"Interior is disconnected", "ring pinches the area into separate pieces"},
+    {"Hole lies outside shell", "hole lies outside its outer ring"},
+    {"Holes are nested", "hole lies inside another hole"},
+    {"Nested shells", "part lies inside another part"},
+    {"Duplicate Rings", "the same ring occurs twice"},
+    {"Too few points", "ring has fewer than 3 vertices"},
+};
+
+static void state(sb_flaw *flaw, const char *reason, sb_lonlat where)
+{
+    flaw->found = true;
+    flaw->where = where;
+    snprintf(flaw->reason, sizeof flaw->reason, "%s", reason);
+}
+
+/* Verdicts that need no plane: too few vertices, and a ring that no plane holds. */
+static void look_at_ring(const sb_ring *ring, sb_flaw *flaw)
+{
+    if (flaw->found)
+        return;
+    if (ring->count < 3) {
+        state(flaw, "ring has fewer than 3 vertices",
+              ring->count > 0 ? ring->items[0] : (sb_lonlat){0, 0});
+        return;
+    }
+    double lon_deg = ring->items[0].lon_deg;
+    for (size_t i = 1; i <= ring->count; i++)
+        lon_deg = sb_unwrap_deg(ring->items[i % ring->count].lon_deg, lon_deg);
+    if (fabs(lon_deg - ring->items[0].lon_deg) > 180)
+        state(flaw, "ring goes round a pole", ring->items[0]);
+}
+
+static sb_status judge(GEOSContextHandle_t geos, const GEOSGeometry *shape, int flags,
+                       sb_flaw *flaw)
+{
+    char *reason = NULL;
+    GEOSGeometry *place = NULL;
+    char valid = GEOSisValidDetail_r(geos, shape, flags, &reason, &place);
+    if (valid == 2)
+        return SB_ERR_NOMEM; /* an exception inside GEOS: on sane input only memory can fail */
+    if (valid == 0) {
+        double x = NAN, lat_deg = NAN;
+        GEOSGeomGetX_r(geos, place, &x);
+        GEOSGeomGetY_r(geos, place, &lat_deg);
+        const char *ours = reason;
+        for (size_t i = 0; i < sizeof reasons / sizeof *reasons; i++)
+            if (strcmp(reason, reasons[i].geos) == 0)
+                ours = reasons[i].ours;
+        state(flaw, ours, (sb_lonlat){sb_plane_lon_deg(x, 1), lat_deg});
+    }
+    GEOSFree_r(geos, reason);
+    GEOSGeom_destroy_r(geos, place);
+    return SB_OK;
+}
+
+sb_status sb_parts_flaw(const sb_part *parts, size_t n, sb_flaw *flaw)
+{
+    *flaw = (sb_flaw){0};
+    for (size_t i = 0; i < n; i++) {
+        look_at_ring(&parts[i].outer, flaw);
+        for (size_t h = 0; h < parts[i].n_holes; h++)
+            look_at_ring(&parts[i].holes[h], flaw);
+    }
+    if (flaw->found || n == 0)
+        return SB_OK;
+    GEOSContextHandle_t geos = sb_plane_begin();
+    if (geos == NULL)
+        return SB_ERR_NOMEM;
+    sb_status status = SB_ERR_NOMEM;
+    GEOSGeometry *shape = sb_plane_parts(geos, parts, n, parts[0].outer.items[0].lon_deg, 1);
+    if (shape != NULL) {
+        /* Leave a ring that only touches itself for last: it is doubtful, its area is not. */
+        status = judge(geos, shape, GEOSVALID_ALLOW_SELFTOUCHING_RING_FORMING_HOLE, flaw);
+        if (status == SB_OK && !flaw->found) {
+            status = judge(geos, shape, 0, flaw);
+            flaw->touches_only = flaw->found;
+        }
+    }
+    GEOSGeom_destroy_r(geos, shape);
+    GEOS_finish_r(geos);
+    return status;
+}

@@ -1,0 +1,93 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "season/draft.h"
+
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/text.h"
+
+sb_status sb_draft_init(sb_draft *draft)
+{
+    *draft = (sb_draft){0};
+    return sb_setup_builtin(&draft->setup);
+}
+
+void sb_draft_release(sb_draft *draft)
+{
+    sb_draft_forget_features(draft, 0);
+    sb_free(draft->features.items);
+    for (size_t i = 0; i < draft->files.count; i++)
+        sb_free(draft->files.items[i]);
+    sb_free(draft->files.items);
+    for (size_t i = 0; i < draft->travel.n; i++)
+        sb_free(draft->travel.names[i]);
+    sb_free(draft->travel.names);
+    sb_free(draft->travel.km);
+    sb_setup_release(&draft->setup);
+    *draft = (sb_draft){0};
+}
+
+sb_status sb_draft_add_feature(sb_draft *draft, sb_feature *feature)
+{
+    bool added = SB_PUSH(&draft->features, *feature);
+    if (added)
+        *feature = (sb_feature){0};
+    else
+        sb_feature_release(feature);
+    return added ? SB_OK : SB_ERR_NOMEM;
+}
+
+void sb_draft_forget_features(sb_draft *draft, size_t keep)
+{
+    while (draft->features.count > keep)
+        sb_feature_release(&draft->features.items[--draft->features.count]);
+}
+
+sb_status sb_feature_add_attribute(sb_feature *feature, const char *key, const char *value,
+                                   size_t line)
+{
+    sb_attribute attribute = {sb_strdup(key), sb_strdup(value), line};
+    if (attribute.key == NULL || attribute.value == NULL)
+        goto fail;
+    char *trimmed = sb_trim(attribute.value);
+    memmove(attribute.value, trimmed, strlen(trimmed) + 1);
+    if (SB_PUSH(&feature->attributes, attribute))
+        return SB_OK;
+fail:
+    sb_free(attribute.key);
+    sb_free(attribute.value);
+    return SB_ERR_NOMEM;
+}
+
+const char *sb_feature_attribute(const sb_feature *feature, const char *key)
+{
+    for (size_t i = 0; i < feature->attributes.count; i++)
+        if (strcmp(feature->attributes.items[i].key, key) == 0)
+            return feature->attributes.items[i].value;
+    return NULL;
+}
+
+void sb_feature_release(sb_feature *feature)
+{
+    sb_free(feature->name);
+    sb_free(feature->folder);
+    for (size_t i = 0; i < feature->attributes.count; i++) {
+        sb_free(feature->attributes.items[i].key);
+        sb_free(feature->attributes.items[i].value);
+    }
+    sb_free(feature->attributes.items);
+    for (size_t i = 0; i < feature->parts.count; i++)
+        sb_part_release(&feature->parts.items[i]);
+    sb_free(feature->parts.items);
+    *feature = (sb_feature){0};
+}
+
+const char *sb_draft_file(sb_draft *draft, const char *path)
+{
+    char *copy = sb_strdup(path);
+    if (copy != NULL && !SB_PUSH(&draft->files, copy)) {
+        sb_free(copy);
+        copy = NULL;
+    }
+    return copy;
+}
