@@ -1,0 +1,132 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "season/setup.h"
+
+#include <string.h>
+
+#include "base/mem.h"
+
+void sb_scale_release(sb_scale *scale)
+{
+    for (size_t i = 0; i < scale->n_classes && scale->labels != NULL; i++)
+        sb_free(scale->labels[i]);
+    sb_free(scale->labels);
+    sb_free(scale->density_plants_m2);
+    sb_free(scale->low);
+    sb_free(scale->high);
+    sb_free(scale->id);
+    sb_free(scale->name);
+    sb_free(scale->source);
+    *scale = (sb_scale){0};
+}
+
+void sb_section_release(sb_section *section)
+{
+    sb_free(section->id);
+    sb_free(section->name);
+    sb_free(section->source);
+    *section = (sb_section){0};
+}
+
+void sb_machine_release(sb_machine *machine, size_t n_sections)
+{
+    sb_free(machine->id);
+    sb_free(machine->name);
+    sb_free(machine->yard);
+    sb_free(machine->crop_ha_per_hour);
+    for (size_t s = 0; s < n_sections && machine->sections != NULL; s++)
+        sb_section_release(&machine->sections[s]);
+    sb_free(machine->sections);
+    sb_free(machine->start_field);
+    sb_free(machine->start_cleanout);
+    for (size_t i = 0; i < machine->n_start_loads; i++) {
+        sb_free(machine->start_loads[i].section);
+        sb_free(machine->start_loads[i].weed);
+    }
+    sb_free(machine->start_loads);
+    sb_free(machine->final_cleanout);
+    *machine = (sb_machine){0};
+}
+
+void sb_cleanout_release(sb_cleanout *cleanout)
+{
+    sb_free(cleanout->id);
+    sb_free(cleanout->name);
+    sb_free(cleanout->supplies);
+    for (size_t i = 0; i < cleanout->n_steps; i++) {
+        sb_free(cleanout->steps[i].section);
+        sb_free(cleanout->steps[i].text);
+    }
+    sb_free(cleanout->steps);
+    sb_free(cleanout->source);
+    *cleanout = (sb_cleanout){0};
+}
+
+void sb_weed_release(sb_weed *weed)
+{
+    sb_free(weed->id);
+    sb_free(weed->name);
+    sb_free(weed->source);
+    *weed = (sb_weed){0};
+}
+
+void sb_crop_release(sb_crop *crop)
+{
+    sb_free(crop->id);
+    sb_free(crop->name);
+    sb_free(crop->source);
+    *crop = (sb_crop){0};
+}
+
+void sb_setup_release(sb_setup *setup)
+{
+    sb_free(setup->currency);
+    sb_free(setup->calendar.blocked);
+    sb_scale_release(&setup->scale);
+    for (size_t i = 0; i < setup->n_weeds; i++)
+        sb_weed_release(&setup->weeds[i]);
+    sb_free(setup->weeds);
+    for (size_t i = 0; i < setup->n_crops; i++)
+        sb_crop_release(&setup->crops[i]);
+    sb_free(setup->crops);
+    for (size_t i = 0; i < setup->n_machines; i++)
+        sb_machine_release(&setup->machines[i], setup->n_sections);
+    sb_free(setup->machines);
+    for (size_t i = 0; i < setup->n_cleanouts; i++)
+        sb_cleanout_release(&setup->cleanouts[i]);
+    sb_free(setup->cleanouts);
+    *setup = (sb_setup){0};
+}
+
+int sb_find_weed(const sb_setup *setup, const char *id)
+{
+    for (size_t i = 0; i < setup->n_weeds; i++)
+        if (strcmp(setup->weeds[i].id, id) == 0)
+            return (int)i;
+    return -1;
+}
+
+int sb_find_crop(const sb_setup *setup, const char *id)
+{
+    for (size_t i = 0; i < setup->n_crops; i++)
+        if (strcmp(setup->crops[i].id, id) == 0)
+            return (int)i;
+    return -1;
+}
+
+int sb_find_cleanout(const sb_setup *setup, const char *id)
+{
+    for (size_t i = 0; i < setup->n_cleanouts; i++)
+        if (strcmp(setup->cleanouts[i].id, id) == 0)
+            return (int)i;
+    return -1;
+}
+
+int sb_find_section(const sb_setup *setup, const char *id)
+{
+    if (setup->n_machines == 0 || setup->machines[0].sections == NULL)
+        return -1;
+    for (size_t i = 0; i < setup->n_sections; i++)
+        if (strcmp(setup->machines[0].sections[i].id, id) == 0)
+            return (int)i;
+    return -1;
+}
