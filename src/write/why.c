@@ -1,0 +1,117 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "write/why.h"
+
+#include <math.h>
+
+#include "write/words.h"
+
+void sb_add_plain_name(sb_text *text, const char *name)
+{
+    sb_text_addf(text, "%s", name);
+}
+
+/* What it costs and what it saves. */
+static void add_balance(const sb_season *season, const sb_reason *reason, sb_add_name *add_name,
+                        sb_text *text)
+{
+    sb_text_addf(text, "It costs ");
+    sb_words_money(text, season, reason->cost);
+    if (!(reason->saves > 0)) {
+        sb_text_addf(text, " and saves nothing: no later field would lose more without it.");
+        return;
+    }
+    sb_text_addf(text, "; without it the season would lose ");
+    sb_words_money(text, season, reason->saves);
+    sb_text_addf(text, " more, %.0f %% of it in ", 100 * reason->field_share);
+    add_name(text, season->fields[reason->field].name);
+    sb_text_addf(text, ", for it keeps ");
+    sb_words_seeds(text, reason->stops_seeds);
+    sb_text_addf(text, " seeds of ");
+    add_name(text, season->setup.weeds[reason->weed].name);
+    sb_text_addf(text, " off the fields that follow.");
+}
+
+static void add_alternative(const sb_season *season, const sb_reason *reason, sb_add_name *add_name,
+                            sb_text *text)
+{
+    if (reason->next_level < 0 || !isfinite(reason->next_best)) {
+        sb_text_addf(text, " No other level keeps the rules.");
+        return;
+    }
+    sb_text_addf(text, " The next best, ");
+    if (reason->next_level == 0)
+        sb_text_addf(text, "no cleanout");
+    else
+        add_name(text, season->setup.cleanouts[reason->next_level].name);
+    sb_text_addf(text, ", would make the plan ");
+    sb_words_money(text, season, fabs(reason->next_best));
+    sb_text_addf(text, reason->next_best < 0 ? " cheaper." : " dearer.");
+}
+
+void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_name *add_name,
+            sb_text *text)
+{
+    const sb_stop *at = &route->stops[stop];
+    if (route->reasons == NULL || at->cleanout <= 0)
+        return;
+    const sb_reason *reason = &route->reasons[stop];
+    const sb_field *field = &season->fields[at->field];
+    if (reason->demanded && field->entry >= 0) {
+        sb_text_addf(text, "The entry rule of ");
+        add_name(text, field->name);
+        sb_text_addf(text, " demands ");
+        add_name(text, season->setup.cleanouts[field->entry].name);
+        sb_text_addf(text, ". ");
+    } else if (reason->limit) {
+        sb_text_addf(text, "Without it a limit on seeds brought in would be broken. ");
+    }
+    add_balance(season, reason, add_name, text);
+    add_alternative(season, reason, add_name, text);
+}
+
+double sb_plan_gap(const sb_plan *plan)
+{
+    if (!isfinite(plan->proof.bound) || !isfinite(plan->cost.total))
+        return NAN;
+    return plan->cost.total > 0 ? (plan->cost.total - plan->proof.bound) / plan->cost.total : 0;
+}
+
+void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text)
+{
+    const sb_proof *proof = &plan->proof;
+    double gap = sb_plan_gap(plan);
+    if (proof->optimal) {
+        sb_text_addf(text, "Proven cheapest: no plan that keeps the rules can cost less");
+    } else if (isfinite(gap)) {
+        sb_text_addf(text, "Best found: no plan can cost less than ");
+        sb_words_money(text, season, proof->bound);
+        sb_text_addf(text, ", so this one is within %.2g %% of the cheapest", 100 * fmax(gap, 0));
+    } else {
+        sb_text_addf(text, "Priced as given: whether a cheaper plan exists was not asked.");
+        return;
+    }
+    sb_text_addf(text, " (%.1f s%s%s).", proof->seconds, proof->method[0] != '\0' ? "; " : "",
+                 proof->method);
+}
+
+sb_status sb_plan_explained(const sb_season *season, const sb_plan *plan, sb_plan **copy,
+                            const sb_plan **explained)
+{
+    *copy = NULL;
+    *explained = plan;
+    bool missing = false;
+    for (size_t r = 0; r < plan->n_routes; r++)
+        missing |= plan->routes[r].reasons == NULL && plan->routes[r].n_stops > 0;
+    if (!missing)
+        return SB_OK;
+    sb_status status = sb_plan_copy(season, plan, copy);
+    if (status == SB_OK)
+        status = sb_plan_explain(season, *copy);
+    if (status != SB_OK) {
+        sb_plan_free(*copy);
+        *copy = NULL;
+        return status;
+    }
+    *explained = *copy;
+    return SB_OK;
+}

@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Why the plan is as it is, in sentences made of computed numbers only. */
+#ifndef SB_WRITE_WHY_H
+#define SB_WRITE_WHY_H
+
+#include "base/text.h"
+#include "plan/plan.h"
+
+/** Appends a name that a user chose, made safe for the text around it. */
+typedef void sb_add_name(sb_text *text, const char *name);
+/** As it is, for plain text and JSON. */
+void sb_add_plain_name(sb_text *text, const char *name);
+
+/** Appends the reason of the cleanout before a stop; nothing when that cleanout is "none" or the
+ * route was not explained. */
+void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_name *add_name,
+            sb_text *text);
+
+/** Appends what is known about cheaper plans: proven cheapest, a bound and gap, or nothing. */
+void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text);
+/** (total - bound) / total, NAN without a bound; a season that costs nothing has no gap. */
+double sb_plan_gap(const sb_plan *plan);
+
+/** A plan whose every stop has its reason: plan itself, or an explained copy of it.
+ * @param copy [out] NULL, or the copy, which the caller frees with sb_plan_free
+ * @param explained [out] borrowed: plan or *copy
+ * @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_plan_explained(const sb_season *season, const sb_plan *plan, sb_plan **copy,
+                            const sb_plan **explained);
+
+#endif

@@ -1,0 +1,126 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "write/words.h"
+
+#include <math.h>
+
+#include "base/date.h"
+
+void sb_words_seeds(sb_text *text, double seeds)
+{
+    static const char *const units[] = {"", "k", "M", "G", "T"};
+    if (seeds < 1e-9) { /* rounding of a sum of loads that were cleaned away */
+        sb_text_addf(text, "0");
+        return;
+    }
+    if (seeds < 0.1) {
+        sb_text_addf(text, "<0.1");
+        return;
+    }
+    size_t unit = 0;
+    /* 999.5 and more would be shown as 1e+03. */
+    while (seeds >= 999.5 && unit + 1 < sizeof units / sizeof *units) {
+        seeds /= 1000;
+        unit++;
+    }
+    sb_text_addf(text, "%.3g%s", seeds, units[unit]);
+}
+
+/* Digits in groups of three. */
+static void add_grouped(sb_text *text, double whole)
+{
+    sb_text digits = {0};
+    sb_text_addf(&digits, "%.0f", whole);
+    for (size_t i = 0; i < digits.count; i++) {
+        if (i > 0 && (digits.count - i) % 3 == 0)
+            sb_text_add(text, ",", 1);
+        sb_text_add(text, digits.bytes + i, 1);
+    }
+    text->failed |= digits.failed;
+    sb_text_release(&digits);
+}
+
+void sb_words_money(sb_text *text, const sb_season *season, double money)
+{
+    if (!isfinite(money)) {
+        sb_text_addf(text, "unknown");
+        return;
+    }
+    double size = fabs(money);
+    bool small = size < 99.995;
+    if (money < 0 && size >= 0.005)
+        sb_text_add(text, "-", 1);
+    if (small)
+        sb_text_addf(text, "%.2f", size);
+    else
+        add_grouped(text, size);
+    sb_text_addf(text, " %s", season->setup.currency);
+}
+
+void sb_words_minutes(sb_text *text, double minutes)
+{
+    long whole = lround(minutes);
+    if (whole < 60)
+        sb_text_addf(text, "%ld min", whole);
+    else if (whole % 60 == 0)
+        sb_text_addf(text, "%ld h", whole / 60);
+    else
+        sb_text_addf(text, "%ld h %ld min", whole / 60, whole % 60);
+}
+
+void sb_words_metres(sb_text *text, double metres)
+{
+    if (metres < 999.5)
+        sb_text_addf(text, "%.0f m", metres);
+    else
+        sb_text_addf(text, "%.1f km", metres / 1000);
+}
+
+void sb_words_day(sb_text *text, int day)
+{
+    static const char *const weekdays[] = {"Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"};
+    static const char *const months[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                         "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+    char date[11];
+    sb_date_format(day, date);
+    int weekday = ((day + 4) % 7 + 7) % 7; /* 1970-01-01 was a Thursday */
+    long month = 1, of_month = 1;
+    sb_parse_long(date + 8, 1, 31, &of_month);
+    date[7] = '\0';
+    sb_parse_long(date + 5, 1, 12, &month);
+    sb_text_addf(text, "%s %2ld %s", weekdays[weekday], of_month, months[month - 1]);
+}
+
+void sb_words_clock(sb_text *text, const sb_calendar *calendar, double hours, bool is_end)
+{
+    char stamp[17] = "unknown";
+    if (isfinite(hours))
+        sb_calendar_stamp(calendar, hours, is_end, stamp);
+    sb_text_addf(text, "%s", isfinite(hours) ? stamp + 11 : stamp);
+}
+
+void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, bool is_end)
+{
+    char stamp[17] = "unknown";
+    int day;
+    if (isfinite(hours))
+        sb_calendar_stamp(calendar, hours, is_end, stamp);
+    if (!sb_date_parse(stamp, &day)) {
+        sb_text_addf(text, "%s", stamp);
+        return;
+    }
+    sb_words_day(text, day);
+    sb_text_addf(text, " %s", stamp + 11);
+}
+
+bool sb_weed_in_play(const sb_season *season, int weed)
+{
+    for (size_t f = 0; f < season->n_fields; f++)
+        if (season->fields[f].ratings[weed].source != SB_RATING_NONE ||
+            season->fields[f].seeds_per_kg[weed] > 0)
+            return true;
+    for (size_t m = 0; m < season->setup.n_machines; m++)
+        for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++)
+            if (season->joins[m].start_seeds[pool * SB_MAX_WEEDS + (size_t)weed] > 0)
+                return true;
+    return false;
+}

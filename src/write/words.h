@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Numbers and moments as people say them, appended to a text. */
+#ifndef SB_WRITE_WORDS_H
+#define SB_WRITE_WORDS_H
+
+#include <stdbool.h>
+
+#include "base/text.h"
+#include "season/calendar.h"
+#include "season/season.h"
+
+/** Seeds to 3 significant figures: "0", "<0.1", "7.5", "310", "41.2k", "1.7M". */
+void sb_words_seeds(sb_text *text, double seeds);
+
+/** Money with its currency: cents below 100, whole above, "1,234 USD". */
+void sb_words_money(sb_text *text, const sb_season *season, double money);
+
+/** "22 min", "2 h", "5 h 15 min". */
+void sb_words_minutes(sb_text *text, double minutes);
+
+/** "850 m" below 1 km, else "1.2 km". */
+void sb_words_metres(sb_text *text, double metres);
+
+/** "Tue 14 Jul 09:00" (16 columns). is_end as in sb_calendar_day. */
+void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, bool is_end);
+/** "Tue 14 Jul". */
+void sb_words_day(sb_text *text, int day);
+/** "09:00". */
+void sb_words_clock(sb_text *text, const sb_calendar *calendar, double hours, bool is_end);
+
+/** Is a weed worth a column: does any field have it, or a machine carry it from the start? */
+bool sb_weed_in_play(const sb_season *season, int weed);
+
+#endif
