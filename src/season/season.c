@@ -1,0 +1,123 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a joined season answers. */
+#include "season/season.h"
+
+#include <math.h>
+
+#include "base/mem.h"
+
+static void release_field(sb_field *field)
+{
+    sb_free(field->name);
+    for (size_t i = 0; i < field->n_parts; i++)
+        sb_part_release(&field->parts[i]);
+    sb_free(field->parts);
+    sb_free(field->after);
+    for (size_t i = 0; i < field->n_points; i++)
+        sb_free(field->points[i].name);
+    sb_free(field->points);
+}
+
+void sb_season_free(sb_season *season)
+{
+    if (season == NULL)
+        return;
+    sb_setup_release(&season->setup);
+    for (size_t i = 0; i < season->n_growers; i++)
+        sb_free(season->growers[i]);
+    sb_free(season->growers);
+    for (size_t i = 0; i < season->n_fields; i++)
+        release_field(&season->fields[i]);
+    sb_free(season->fields);
+    for (size_t i = 0; i < season->n_yards; i++)
+        sb_free(season->yards[i].name);
+    sb_free(season->yards);
+    sb_free(season->km);
+    sb_free(season->joins);
+    for (size_t i = 0; i < season->assumptions.count; i++) {
+        sb_free(season->assumptions.items[i].text);
+        sb_free(season->assumptions.items[i].source);
+    }
+    sb_free(season->assumptions.items);
+    for (size_t i = 0; i < season->files.count; i++)
+        sb_free(season->files.items[i]);
+    sb_free(season->files.items);
+    sb_free(season);
+}
+
+size_t sb_season_field_count(const sb_season *season)
+{
+    return season->n_fields;
+}
+
+size_t sb_season_machine_count(const sb_season *season)
+{
+    return season->setup.n_machines;
+}
+
+double sb_season_km(const sb_season *season, int from, int to)
+{
+    return season->km[(size_t)from * season->n_places + (size_t)to];
+}
+
+int sb_season_yard_place(const sb_season *season, int machine)
+{
+    return (int)season->n_fields + season->joins[machine].yard;
+}
+
+double sb_season_cutting_hours(const sb_season *season, int machine, int field)
+{
+    const sb_machine *m = &season->setup.machines[machine];
+    const sb_field *f = &season->fields[field];
+    double rate = m->crop_ha_per_hour != NULL ? m->crop_ha_per_hour[f->crop] : NAN;
+    return f->area_ha / (isnan(rate) ? m->ha_per_hour : rate);
+}
+
+double sb_season_cleanout_cost(const sb_season *season, int cleanout)
+{
+    const sb_setup *setup = &season->setup;
+    const sb_cleanout *level = &setup->cleanouts[cleanout];
+    double per_hour = level->people * setup->wage_per_hour + setup->lost_time_per_hour;
+    return level->supplies_cost + level->minutes / 60 * per_hour;
+}
+
+double sb_season_ground_share(const sb_season *season, int machine, int section, int weed)
+{
+    const sb_section *s = &season->setup.machines[machine].sections[section];
+    return 1 - (season->setup.weeds[weed].large_seed ? s->tank_share_large : s->tank_share_small);
+}
+
+bool sb_season_satisfies(const sb_season *season, int done, int demanded)
+{
+    if (demanded < 0)
+        return true;
+    /* Nothing on record is level 0: it keeps everything. */
+    const sb_cleanout *have = &season->setup.cleanouts[done < 0 ? 0 : done];
+    const sb_cleanout *need = &season->setup.cleanouts[demanded];
+    for (size_t s = 0; s < season->setup.n_sections; s++)
+        if (have->keep_loose[s] > need->keep_loose[s] ||
+            have->keep_lodged[s] > need->keep_lodged[s])
+            return false;
+    return true;
+}
+
+double sb_season_delay_cost(const sb_season *season, int field, double finish_h)
+{
+    const sb_field *f = &season->fields[field];
+    if (f->best_before_day == SB_NO_DAY)
+        return 0;
+    int late = sb_calendar_day(&season->setup.calendar, finish_h, true) - f->best_before_day;
+    return late > 0 ? late * f->delay_cost_per_day : 0;
+}
+
+double sb_season_ready_h(const sb_season *season, int field)
+{
+    int day = season->fields[field].ready_day;
+    return day == SB_NO_DAY ? 0 : sb_calendar_hours_before(&season->setup.calendar, day);
+}
+
+double sb_season_latest_h(const sb_season *season, int field)
+{
+    int day = season->fields[field].latest_day;
+    return day == SB_NO_DAY ? INFINITY : sb_calendar_hours_through(&season->setup.calendar, day);
+}
