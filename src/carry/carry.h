@@ -15,7 +15,9 @@ typedef struct sb_load {
 
 /** Constants of one machine in one field. */
 typedef struct sb_passage {
-    double kept[2 * SB_MAX_SECTIONS];                   /**< g = exp(-T/tau), by pool */
+    double kept[2 * SB_MAX_SECTIONS]; /**< g = exp(-T/tau): share of the load on entry still held
+                                           when leaving, by pool */
+    double shed[2 * SB_MAX_SECTIONS]; /**< 1 - g, exact to the last bits also for tiny fields */
     double taken_in[2 * SB_MAX_SECTIONS][SB_MAX_WEEDS]; /**< own seeds held at the end, c M (1-g) */
 } sb_passage;
 void sb_passage_of(const sb_season *season, int machine, int field, sb_passage *passage);
@@ -54,7 +56,11 @@ typedef struct sb_stop_trace {
                                       loose seeds shed to the ground, all weeds; 0: none carried */
 } sb_stop_trace;
 
-/** Follows the seeds of one machine through its visits and its final cleanout.
+/** Material that a cleanout takes out of a machine, kg. */
+double sb_tarp_kg(const sb_season *season, int machine, int cleanout);
+
+/** Follows the seeds of one machine through its visits and its final cleanout. Cleanout 0, "none",
+ * may stand anywhere.
  * @param final_cleanout after the last field, -1: none
  * @param ledger  added to (init it first), so several machines can share one; may be NULL
  * @param traces  [out] n_visits + 1 (the last is the final cleanout), or NULL
@@ -63,8 +69,9 @@ sb_status sb_carry_follow(const sb_season *season, int machine, const sb_visit *
                           size_t n_visits, int final_cleanout, sb_ledger *ledger,
                           sb_stop_trace *traces);
 
-/** Metres of swath from the entry that hold a share (0..1) of the loose seeds shed to the ground.
- * @param loose loose seeds on entry by [section][weed] are taken from load */
+/** Metres of swath from the entry that hold a share (0..1) of the loose seeds shed to the ground,
+ * all weeds together; 0 when none are.
+ * @param load the machine's load on entry, all origins together; only its loose pools count */
 double sb_strip_m(const sb_season *season, int machine, int field, const sb_load *load,
                   double share);
 
