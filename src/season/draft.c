@@ -46,7 +46,7 @@ void sb_draft_forget_features(sb_draft *draft, size_t keep)
 sb_status sb_feature_add_attribute(sb_feature *feature, const char *key, const char *value,
                                    size_t line)
 {
-    sb_attribute attribute = {sb_strdup(key), sb_strdup(value), line};
+    sb_attribute attribute = {.key = sb_strdup(key), .value = sb_strdup(value), .line = line};
     if (attribute.key == NULL || attribute.value == NULL)
         goto fail;
     char *trimmed = sb_trim(attribute.value);
@@ -61,7 +61,7 @@ fail:
 
 const char *sb_feature_attribute(const sb_feature *feature, const char *key)
 {
-    for (size_t i = 0; i < feature->attributes.count; i++)
+    for (size_t i = feature->attributes.count; i-- > 0;)
         if (strcmp(feature->attributes.items[i].key, key) == 0)
             return feature->attributes.items[i].value;
     return NULL;

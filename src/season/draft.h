@@ -17,6 +17,8 @@
 typedef struct sb_attribute {
     char *key, *value;
     size_t line;
+    const char *file; /**< NULL: the feature's own file; else borrowed from the draft's file list,
+                           for what a season file lays over a field */
 } sb_attribute;
 
 typedef enum sb_feature_kind {
@@ -76,7 +78,7 @@ void sb_draft_forget_features(sb_draft *draft, size_t keep);
 /** Adds an attribute; key and value are copied, the value trimmed. */
 sb_status sb_feature_add_attribute(sb_feature *feature, const char *key, const char *value,
                                    size_t line);
-/** The value of the first attribute of that key, or NULL. */
+/** The value of the last attribute of that key, or NULL: what is laid over later wins. */
 const char *sb_feature_attribute(const sb_feature *feature, const char *key);
 void sb_feature_release(sb_feature *feature);
 /** A copy of a file name that lives as long as the draft; NULL when out of memory. */

@@ -39,6 +39,7 @@ typedef struct sb_weed {
                                     the first plant left to do: A/I of the yield-loss hyperbola */
     sb_basis basis;
     char *source;
+    size_t line; /**< in the season file; 0 built in */
 } sb_weed;
 
 typedef struct sb_crop {
@@ -49,6 +50,7 @@ typedef struct sb_crop {
     double delay_per_day; /**< share of the grain lost per day after best-before, 0..1 */
     sb_basis basis;
     char *source;
+    size_t line; /**< in the season file; 0 built in */
 } sb_crop;
 
 /** One section of a machine and the constants of its two pools (loose, lodged). */
@@ -84,6 +86,7 @@ typedef struct sb_cleanout {
     size_t n_steps;
     sb_basis basis;
     char *source;
+    size_t line; /**< in the season file; 0 built in */
 } sb_cleanout;
 
 typedef enum sb_start_kind { SB_START_CLEAN, SB_START_FIELD, SB_START_LOAD } sb_start_kind;
@@ -125,6 +128,7 @@ typedef struct sb_scale {
     char **labels;             /**< "0", "1", ... or "r", "+", "1" */
     double *density_plants_m2; /**< value used */
     double *low, *high;        /**< class limits; high INFINITY for the open top class */
+    size_t line;               /**< in the season file; 0 built in */
 } sb_scale;
 
 /** Limits over the whole season; INFINITY where there is none. */
@@ -137,7 +141,8 @@ typedef struct sb_setup {
     char *currency; /**< "USD" */
     sb_calendar calendar;
     bool calendar_start_given;
-    sb_scale scale; /**< the one that ratings are read on */
+    size_t calendar_line; /**< in the season file; 0 built in */
+    sb_scale scale;       /**< the one that ratings are read on */
     sb_weed *weeds;
     size_t n_weeds;
     sb_crop *crops;
