@@ -45,6 +45,9 @@ sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const c
         renderer *render;
     } outputs[] = {
         {"plan.json", sb_render_plan_json},
+        {"ledger.csv", sb_render_ledger_csv},
+        {"route.gpx", sb_render_route_gpx},
+        {"map.kml", sb_render_map_kml},
     };
     if (season == NULL || plan == NULL || folder == NULL)
         return SB_ERR_ARG;

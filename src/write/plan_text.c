@@ -194,10 +194,10 @@ static void add_reasons(table *t, const sb_route *route)
 static void add_route(table *t, const sb_route *route)
 {
     sb_text line = {0};
-    sb_text_addf(&line, "%s: %zu field%s, %.1f km, ",
-                 t->season->setup.machines[route->machine].name, route->n_stops,
-                 route->n_stops == 1 ? "" : "s", route->km_total);
-    sb_text_addf(&line, "done ");
+    sb_text_addf(&line, "%s: %zu field%s, ", t->season->setup.machines[route->machine].name,
+                 route->n_stops, route->n_stops == 1 ? "" : "s");
+    sb_words_km(&line, route->km_total);
+    sb_text_addf(&line, ", done ");
     sb_words_moment(&line, &t->season->setup.calendar, route->end_h, true);
     sb_columns_wrap(t->text, sb_text_get(&line), 0, 0);
     t->text->failed |= line.failed;
@@ -250,7 +250,8 @@ static void add_totals(table *t, const sb_plan *plan)
     count_work(t->season, plan, &km, &cleanouts, &minutes);
     sb_text_addf(t->text, "\n");
     add_money_line(t, "Travel", plan->cost.travel);
-    sb_text_addf(t->text, "%.1f km\n", km);
+    sb_words_km(t->text, km);
+    sb_text_addf(t->text, "\n");
     add_money_line(t, "Cleanouts", plan->cost.cleanout);
     sb_text_addf(t->text, "%zu, ", cleanouts);
     sb_words_minutes(t->text, minutes);

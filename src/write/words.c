@@ -8,7 +8,7 @@
 void sb_words_seeds(sb_text *text, double seeds)
 {
     static const char *const units[] = {"", "k", "M", "G", "T"};
-    if (seeds < 1e-9) { /* rounding of a sum of loads that were cleaned away */
+    if (seeds < SB_SEEDS_SHOWN) {
         sb_text_addf(text, "0");
         return;
     }
@@ -67,6 +67,14 @@ void sb_words_minutes(sb_text *text, double minutes)
         sb_text_addf(text, "%ld h %ld min", whole / 60, whole % 60);
 }
 
+void sb_words_km(sb_text *text, double km)
+{
+    if (isfinite(km))
+        sb_text_addf(text, "%.1f km", km);
+    else
+        sb_text_addf(text, "no way");
+}
+
 void sb_words_metres(sb_text *text, double metres)
 {
     if (metres < 999.5)
@@ -110,6 +118,21 @@ void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, b
     }
     sb_words_day(text, day);
     sb_text_addf(text, " %s", stamp + 11);
+}
+
+void sb_words_exact(sb_text *text, double value)
+{
+    sb_text digits = {0};
+    for (int precision = 15; precision <= 17; precision++) {
+        double again;
+        sb_text_clear(&digits);
+        sb_text_addf(&digits, "%.*g", precision, value);
+        if (sb_parse_double(sb_text_get(&digits), &again) && again == value)
+            break;
+    }
+    sb_text_addf(text, "%s", sb_text_get(&digits));
+    text->failed |= digits.failed;
+    sb_text_release(&digits);
 }
 
 bool sb_weed_in_play(const sb_season *season, int weed)

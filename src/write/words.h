@@ -9,6 +9,9 @@
 #include "season/calendar.h"
 #include "season/season.h"
 
+/** Fewer seeds than this are shown as none: rounding of loads that were cleaned away. */
+#define SB_SEEDS_SHOWN 1e-9
+
 /** Seeds to 3 significant figures: "0", "<0.1", "7.5", "310", "41.2k", "1.7M". */
 void sb_words_seeds(sb_text *text, double seeds);
 
@@ -17,6 +20,9 @@ void sb_words_money(sb_text *text, const sb_season *season, double money);
 
 /** "22 min", "2 h", "5 h 15 min". */
 void sb_words_minutes(sb_text *text, double minutes);
+
+/** "4.2 km", or "no way" for NAN. */
+void sb_words_km(sb_text *text, double km);
 
 /** "850 m" below 1 km, else "1.2 km". */
 void sb_words_metres(sb_text *text, double metres);
@@ -27,6 +33,9 @@ void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, b
 void sb_words_day(sb_text *text, int day);
 /** "09:00". */
 void sb_words_clock(sb_text *text, const sb_calendar *calendar, double hours, bool is_end);
+
+/** The shortest decimal number that reads back as the same double. */
+void sb_words_exact(sb_text *text, double value);
 
 /** Is a weed worth a column: does any field have it, or a machine carry it from the start? */
 bool sb_weed_in_play(const sb_season *season, int weed);
