@@ -62,7 +62,8 @@ double sb_tarp_kg(const sb_season *season, int machine, int cleanout);
 /** Follows the seeds of one machine through its visits and its final cleanout. Cleanout 0, "none",
  * may stand anywhere.
  * @param final_cleanout after the last field, -1: none
- * @param ledger  added to (init it first), so several machines can share one; may be NULL
+ * @param ledger  added to (init it first), so several machines can share one; may be NULL:
+ *                the work then grows with n_visits, with a ledger with its square
  * @param traces  [out] n_visits + 1 (the last is the final cleanout), or NULL
  * @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_carry_follow(const sb_season *season, int machine, const sb_visit *visits,

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** Follows the seeds of one machine: at each stop the cleanout, then shedding, then the field's own
- * seeds. One load per origin met so far, so that every seed knows where it came from. */
+ * seeds. One load per origin met so far, so that the ledger knows where every seed came from. */
 #include "base/mem.h"
 #include "carry/carry.h"
 
@@ -20,13 +20,16 @@ static size_t pools_of(const machine_walk *walk)
     return 2 * walk->season->setup.n_sections;
 }
 
+/** Takes seeds aboard. Without a ledger nobody asks where they are from: one load holds them all.
+ */
 static void add_origin(machine_walk *walk, size_t origin, double seeds[][SB_MAX_WEEDS])
 {
-    sb_load *load = &walk->loads[walk->n_origins];
-    walk->origins[walk->n_origins++] = origin;
+    if (walk->ledger != NULL || walk->n_origins == 0)
+        walk->origins[walk->n_origins++] = origin;
+    sb_load *load = &walk->loads[walk->n_origins - 1];
     for (size_t pool = 0; pool < pools_of(walk); pool++)
         for (size_t w = 0; w < walk->season->setup.n_weeds; w++) {
-            load->seeds[pool][w] = seeds[pool][w];
+            load->seeds[pool][w] += seeds[pool][w];
             if (walk->ledger != NULL)
                 walk->ledger->taken[origin * walk->ledger->n_weeds + w] += seeds[pool][w];
         }
@@ -119,8 +122,9 @@ sb_status sb_carry_follow(const sb_season *season, int machine, const sb_visit *
 {
     machine_walk walk = {.season = season, .machine = machine, .ledger = ledger};
     sb_status status = SB_ERR_NOMEM;
-    walk.loads = sb_alloc(n_visits + 1, sizeof *walk.loads);
-    walk.origins = sb_alloc(n_visits + 1, sizeof *walk.origins);
+    size_t most_origins = ledger != NULL ? n_visits + 1 : 1;
+    walk.loads = sb_alloc(most_origins, sizeof *walk.loads);
+    walk.origins = sb_alloc(most_origins, sizeof *walk.origins);
     if (walk.loads == NULL || walk.origins == NULL)
         goto out;
 

@@ -26,13 +26,13 @@ typedef struct sb_reason {
     double cost;        /**< money this cleanout takes more than none */
     double saves;       /**< money the season loses more without it (spread and delay) */
     double stops_seeds; /**< seeds kept off the ground of all later fields, the main weed */
-    int weed;           /**< that weed: the one whose loss it cuts most */
-    int field;          /**< the field it protects most */
+    int weed;           /**< that weed: the one whose loss it cuts most; always a weed */
+    int field;          /**< the field it protects most; the stop's own when it protects none */
     double field_share; /**< share of `saves` that falls on that field, 0..1 */
-    bool demanded;      /**< an entry rule asks for it */
-    bool limit;         /**< without it a rule is broken (entry, seeds, tank) */
-    double next_best;   /**< money more with the cheapest other level that keeps the rules;
-                             INFINITY: no other level keeps them */
+    bool demanded;      /**< the entry rule of the stop's field asks for it */
+    bool limit;         /**< without it the plan breaks more rules than it does as it is */
+    double next_best;   /**< money more with the cheapest other level that breaks no more rules
+                             than the plan does; INFINITY: there is none */
     int next_level;     /**< that level, -1: none */
 } sb_reason;
 
@@ -43,7 +43,7 @@ typedef struct sb_route {
     sb_reason *reasons; /**< n_stops, or NULL before sb_plan_explain */
     double km_home;
     double home_h;      /**< back in the yard */
-    int final_cleanout; /**< -1: none */
+    int final_cleanout; /**< back in the yard, -1: none */
     double end_h;       /**< back and clean */
     double km_total;    /**< way home included */
     sb_stop_trace final_trace;
@@ -66,24 +66,48 @@ struct sb_plan {
     sb_ledger ledger;
 };
 
-/** An empty plan with room for the stops of one machine, all cleanouts "none".
+/** Slack of limits on seeds, money and counts, relative to the limit: room for the rounding of
+ * sums, not for leniency. Limits in hours allow SB_SAME_TIME_H. */
+#define SB_RULE_SLACK 1e-9
+
+/** An empty plan with n_routes routes for sb_route_init. @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_plan_new(const sb_season *season, size_t n_routes, sb_plan **plan);
+/** Gives a new plan's route its machine, room for n_stops (field 0, cleanout "none") and the final
+ * cleanout that the season demands of the machine. @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_route_init(const sb_season *season, int machine, size_t n_stops, sb_route *route);
+/** A plan with room for the stops of one machine, as sb_route_init leaves them.
  * @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_plan_new_single(const sb_season *season, int machine, size_t n_stops, sb_plan **plan);
+/** The caller owns the copy, which shares nothing with the plan. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_plan_copy(const sb_season *season, const sb_plan *plan, sb_plan **copy);
 
-/** Works out km, dates, seeds, ledger and cost from the fields and cleanouts alone.
- * A missing way gives km NAN and cost INFINITY. @return SB_OK; SB_ERR_NOMEM */
+/** Works out km, dates, seeds, ledger and cost from the fields and cleanouts alone; the proof is
+ * left as it is. A missing way gives km NAN and cost INFINITY; the dates then take no time for it.
+ * A machine without stops stays in the yard: no way, no final cleanout, no cost.
+ * @return SB_OK; SB_ERR_NOMEM: the plan may be half priced, but may be priced again or freed */
 sb_status sb_plan_price(const sb_season *season, sb_plan *plan);
 
-/** Fills in the reasons of every stop by pricing the plan again with every other level there.
- * @return SB_OK; SB_ERR_NOMEM */
+/** The same without the ledger, which is emptied: for pricing many plans. */
+sb_status sb_plan_price_only(const sb_season *season, sb_plan *plan);
+
+/** Fills in the reasons of every stop by pricing the plan again with every other level there. The
+ * plan must be priced; a plan that breaks rules may be explained too.
+ * @return SB_OK; SB_ERR_NOMEM: no reasons */
 sb_status sb_plan_explain(const sb_season *season, sb_plan *plan);
 
 /** The independent checker: walks the plan from the season's numbers alone, with arithmetic of its
- * own (it includes neither carry/ nor order/), and compares with what the plan claims. Adds one
+ * own (it calls nothing of carry/ or order/), and compares with what the plan claims. Adds one
  * message of `severity` for each broken rule; an SB_ERROR for a claim that is not true.
+ *
+ * Rules: every field cut once; there is a way; entry (the cleanout before the move into the field,
+ * or on the first move the one on record, satisfies it); ready, latest; after; seeds per ha; seeds
+ * per kg in the tank; full cleanouts and money for cleaning (final one not counted); the final
+ * cleanout; the machine's season hours, counted from driving off the yard to back and clean; the
+ * calendar's end.
+ * @param report may be NULL
  * @param broken [out] number of rules broken
- * @return SB_OK; SB_ERR_INTERNAL when a claimed number is wrong by more than 1e-9 relative */
+ * @return SB_OK; SB_ERR_INTERNAL when a claimed number is wrong by more than 1e-9 relative;
+ *         SB_ERR_NOMEM */
 sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severity severity,
                         sb_report *report, size_t *broken);
 

@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a plan costs and when it happens. */
+#include <math.h>
+
+#include "base/mem.h"
+#include "plan/plan.h"
+
+static double cleaning_hours(const sb_season *season, int cleanout)
+{
+    return season->setup.cleanouts[cleanout].minutes / 60;
+}
+
+/** Money for km on the road; INFINITY where there is no way. */
+static double travel_cost(const sb_machine *machine, double km)
+{
+    if (isnan(km))
+        return INFINITY;
+    return km * machine->cost_per_km + km / machine->road_km_h * machine->cost_per_hour;
+}
+
+/** Hours on the road; a missing way takes none, so that the other dates stay readable. */
+static double road_hours(const sb_machine *machine, double km)
+{
+    return isnan(km) ? 0 : km / machine->road_km_h;
+}
+
+/** Dates, ways and delay; adds to the plan's travel, cleanout and delay. */
+static void price_moves(const sb_season *season, sb_route *route, sb_cost *cost)
+{
+    const sb_machine *machine = &season->setup.machines[route->machine];
+    int yard = sb_season_yard_place(season, route->machine), place = yard;
+    double now_h = 0;
+    route->km_total = 0;
+    for (size_t i = 0; i < route->n_stops; i++) {
+        sb_stop *stop = &route->stops[i];
+        stop->km = sb_season_km(season, place, stop->field);
+        double road_h = road_hours(machine, stop->km);
+        stop->leave_h = fmax(now_h + cleaning_hours(season, stop->cleanout),
+                             sb_season_ready_h(season, stop->field) - road_h);
+        stop->arrive_h = stop->leave_h + road_h;
+        stop->finish_h =
+            stop->arrive_h + sb_season_cutting_hours(season, route->machine, stop->field);
+        stop->delay_cost = sb_season_delay_cost(season, stop->field, stop->finish_h);
+        cost->travel += travel_cost(machine, stop->km);
+        cost->cleanout += sb_season_cleanout_cost(season, stop->cleanout);
+        cost->delay += stop->delay_cost;
+        route->km_total += stop->km;
+        now_h = stop->finish_h;
+        place = stop->field;
+    }
+    route->km_home = route->n_stops > 0 ? sb_season_km(season, place, yard) : 0;
+    route->km_total += route->km_home;
+    cost->travel += travel_cost(machine, route->km_home);
+    route->home_h = now_h + road_hours(machine, route->km_home);
+    route->end_h = route->home_h;
+    if (route->n_stops > 0 && route->final_cleanout >= 0) {
+        route->end_h += cleaning_hours(season, route->final_cleanout);
+        cost->cleanout += sb_season_cleanout_cost(season, route->final_cleanout);
+    }
+}
+
+/** Seeds and their loss; adds to the plan's spread. The ledger may be NULL. */
+static sb_status price_seeds(const sb_season *season, sb_route *route, sb_ledger *ledger,
+                             sb_cost *cost)
+{
+    size_t n = route->n_stops;
+    sb_visit *visits = sb_alloc(n, sizeof *visits);
+    sb_stop_trace *traces = sb_alloc(n + 1, sizeof *traces);
+    sb_status status = SB_ERR_NOMEM;
+    if (visits == NULL || traces == NULL)
+        goto out;
+    for (size_t i = 0; i < n; i++)
+        visits[i] = (sb_visit){route->stops[i].field, route->stops[i].cleanout};
+    status = sb_carry_follow(season, route->machine, visits, n, n > 0 ? route->final_cleanout : -1,
+                             ledger, traces);
+    if (status != SB_OK)
+        goto out;
+    for (size_t i = 0; i < n; i++) {
+        sb_stop *stop = &route->stops[i];
+        stop->trace = traces[i];
+        stop->loss = 0;
+        for (size_t w = 0; w < season->setup.n_weeds; w++)
+            stop->loss += traces[i].ground[w] * season->fields[stop->field].loss_per_seed[w];
+        cost->spread += stop->loss;
+    }
+    route->final_trace = traces[n];
+out:
+    sb_free(visits);
+    sb_free(traces);
+    return status;
+}
+
+static sb_status price(const sb_season *season, sb_plan *plan, sb_ledger *ledger)
+{
+    sb_cost cost = {0};
+    for (size_t r = 0; r < plan->n_routes; r++) {
+        price_moves(season, &plan->routes[r], &cost);
+        sb_status status = price_seeds(season, &plan->routes[r], ledger, &cost);
+        if (status != SB_OK)
+            return status;
+    }
+    cost.total = cost.travel + cost.cleanout + cost.spread + cost.delay;
+    plan->cost = cost;
+    return SB_OK;
+}
+
+sb_status sb_plan_price(const sb_season *season, sb_plan *plan)
+{
+    sb_ledger_release(&plan->ledger);
+    sb_status status = sb_ledger_init(&plan->ledger, season);
+    return status == SB_OK ? price(season, plan, &plan->ledger) : status;
+}
+
+sb_status sb_plan_price_only(const sb_season *season, sb_plan *plan)
+{
+    sb_ledger_release(&plan->ledger);
+    return price(season, plan, NULL);
+}
