@@ -1,0 +1,55 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/near.h"
+
+#include <string.h>
+
+#define LONGEST 64        /* bytes compared; names are rarely longer */
+#define MOST_NEAR 3       /* names offered */
+#define MOST_KNOWN 8      /* a list this short is named whole */
+#define LETTERS_AN_EDIT 4 /* a name is near at one edit, and one more for so many letters */
+
+static char lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+static size_t least(size_t a, size_t b)
+{
+    return a < b ? a : b;
+}
+
+static size_t compared(const char *name)
+{
+    return least(strlen(name), LONGEST);
+}
+
+size_t sb_edits_between(const char *a, const char *b)
+{
+    size_t n = compared(a), m = compared(b);
+    size_t row[LONGEST + 1]; /* edits from the first i letters of a to the first j of b */
+    for (size_t j = 0; j <= m; j++)
+        row[j] = j;
+    for (size_t i = 1; i <= n; i++) {
+        size_t diagonal = row[0];
+        row[0] = i;
+        for (size_t j = 1; j <= m; j++) {
+            size_t change = diagonal + (lower(a[i - 1]) != lower(b[j - 1]));
+            diagonal = row[j];
+            row[j] = least(change, 1 + least(row[j], row[j - 1]));
+        }
+    }
+    return row[m];
+}
+
+void sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
+                      size_t n)
+{
+    size_t limit = 1 + compared(wanted) / LETTERS_AN_EDIT, found = 0;
+    for (size_t edits = 0; edits <= limit; edits++)
+        for (size_t i = 0; i < n && found < MOST_NEAR; i++)
+            if (sb_edits_between(wanted, name_at(list, i)) == edits)
+                sb_text_addf(text, "%s \"%s\"", found++ == 0 ? ", near it:" : ",",
+                             name_at(list, i));
+    for (size_t i = 0; found == 0 && n <= MOST_KNOWN && i < n; i++)
+        sb_text_addf(text, "%s \"%s\"", i == 0 ? ", known:" : ",", name_at(list, i));
+}

@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Names that a misspelt name may have meant, for error messages. */
+#ifndef SB_BASE_NEAR_H
+#define SB_BASE_NEAR_H
+
+#include "base/text.h"
+
+/** The i-th name of a list. */
+typedef const char *(*sb_name_at)(const void *list, size_t i);
+
+/** Single-character insertions, removals and changes that turn a into b, upper and lower case
+ * alike. Only the first 64 bytes count. */
+size_t sb_edits_between(const char *a, const char *b);
+
+/** Adds the names of a list that are near `wanted`, nearest first, at most three:
+ * `, near it: "North", "South"`. None near: a list of up to eight is named whole,
+ * `, known: "none", "deep"`; of a longer one nothing is added. */
+void sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
+                      size_t n);
+
+#endif

@@ -1,0 +1,372 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The independent checker. It shares no arithmetic with pricing and ordering: one walk from the
+ * season's numbers, then claims against it, then rules. */
+#include <math.h>
+
+#include "base/mem.h"
+#include "base/report.h"
+#include "plan/plan.h"
+
+/* A claim may differ by this much, relative: two orders of summing a few thousand numbers. */
+#define CLAIM_SLACK 1e-9
+/* Below this (seeds, km, hours, money) a number is the rounding of zero. */
+#define CLAIM_FLOOR 1e-12
+
+typedef struct checker {
+    const sb_season *season;
+    const sb_plan *plan;
+    sb_severity severity;
+    sb_report *report;
+    size_t broken, false_claims;
+    size_t *times_cut;               /* by field */
+    double *arrive_h, *finish_h;     /* by field, of its last cut */
+    double (*brought)[SB_MAX_WEEDS]; /* by field */
+    sb_cost cost;
+    double cleaning_cost, full_cleanouts; /* final ones not counted */
+} checker;
+
+/* One machine, somewhere on its walk. */
+typedef struct machine_state {
+    const sb_route *route;
+    const sb_machine *machine;
+    double load[2 * SB_MAX_SECTIONS][SB_MAX_WEEDS];
+    int place;
+    double now_h, km_total;
+} machine_state;
+
+#define BROKEN(check, ...)                                                \
+    do {                                                                  \
+        (check)->broken++;                                                \
+        sb_say((check)->report, (check)->severity, NULL, 0, __VA_ARGS__); \
+    } while (0)
+
+static const char *name_of(const checker *check, int place)
+{
+    const sb_season *season = check->season;
+    size_t p = (size_t)place;
+    return p < season->n_fields ? season->fields[p].name : season->yards[p - season->n_fields].name;
+}
+
+static const char *level_of(const checker *check, int cleanout)
+{
+    return check->season->setup.cleanouts[cleanout < 0 ? 0 : cleanout].id;
+}
+
+static bool over(double value, double limit)
+{
+    return value > limit + SB_RULE_SLACK * fabs(limit) + CLAIM_FLOOR;
+}
+
+/* Compares a claimed number with the checker's own. */
+static void claim(checker *check, const char *whose, const char *what, double claimed, double own)
+{
+    if (claimed == own || (isnan(claimed) && isnan(own)))
+        return;
+    if (fabs(claimed - own) <= CLAIM_SLACK * fmax(fabs(claimed), fabs(own)) + CLAIM_FLOOR)
+        return;
+    check->false_claims++;
+    sb_say(check->report, SB_ERROR, NULL, 0, "%s: the plan says %s %.12g, the check finds %.12g",
+           whose, what, claimed, own);
+}
+
+/* ---- The walk: seeds ------------------------------------------------------------------------- */
+
+static void clean_load(const checker *check, machine_state *state, int cleanout)
+{
+    const sb_cleanout *level = &check->season->setup.cleanouts[cleanout];
+    for (size_t s = 0; s < check->season->setup.n_sections; s++)
+        for (size_t w = 0; w < check->season->setup.n_weeds; w++) {
+            state->load[2 * s][w] *= level->keep_loose[s];
+            state->load[2 * s + 1][w] *= level->keep_lodged[s];
+        }
+}
+
+/* Cuts a field: the load falls off exponentially with grain and fills up with the field's own. */
+static void cut_field(const checker *check, machine_state *state, int field, double *ground,
+                      double *tank)
+{
+    const sb_field *f = &check->season->fields[field];
+    for (size_t w = 0; w < check->season->setup.n_weeds; w++) {
+        bool large = check->season->setup.weeds[w].large_seed;
+        ground[w] = tank[w] = 0;
+        for (size_t s = 0; s < check->season->setup.n_sections; s++) {
+            const sb_section *section = &state->machine->sections[s];
+            double to_tank = large ? section->tank_share_large : section->tank_share_small;
+            double kg[] = {section->kg * (1 - section->lodged_share),
+                           section->kg * section->lodged_share};
+            double tau_t[] = {section->tau_loose_t, section->tau_lodged_t};
+            for (size_t pool = 0; pool < 2; pool++) {
+                double *load = &state->load[2 * s + pool][w];
+                double exchanged = -expm1(-f->grain_t / tau_t[pool]);
+                double shed = *load * exchanged;
+                ground[w] += (1 - to_tank) * shed;
+                tank[w] += to_tank * shed;
+                *load = *load * exp(-f->grain_t / tau_t[pool]) +
+                        exchanged * kg[pool] * f->seeds_per_kg[w];
+            }
+        }
+    }
+}
+
+/* ---- Rules of one stop ------------------------------------------------------------------------
+ */
+
+static void check_entry(checker *check, const machine_state *state, const sb_stop *stop)
+{
+    int entry = check->season->fields[stop->field].entry;
+    bool first = stop == state->route->stops;
+    int on_record = check->season->joins[state->route->machine].start_cleanout;
+    if (sb_season_satisfies(check->season, stop->cleanout, entry) ||
+        (first && sb_season_satisfies(check->season, on_record, entry)))
+        return;
+    BROKEN(check, "\"%s\" demands cleanout \"%s\" before entry, the plan does \"%s\"",
+           name_of(check, stop->field), level_of(check, entry), level_of(check, stop->cleanout));
+}
+
+static void check_dates(checker *check, const sb_stop *stop)
+{
+    const sb_field *field = &check->season->fields[stop->field];
+    char date[11], moment[17];
+    if (stop->arrive_h < sb_season_ready_h(check->season, stop->field) - SB_SAME_TIME_H) {
+        sb_date_format(field->ready_day, date);
+        sb_calendar_stamp(&check->season->setup.calendar, stop->arrive_h, false, moment);
+        BROKEN(check, "\"%s\" is ready on %s, the plan begins to cut it at %s", field->name, date,
+               moment);
+    }
+    if (stop->finish_h > sb_season_latest_h(check->season, stop->field) + SB_SAME_TIME_H) {
+        sb_date_format(field->latest_day, date);
+        sb_calendar_stamp(&check->season->setup.calendar, stop->finish_h, true, moment);
+        BROKEN(check, "\"%s\" must be cut by %s, the plan finishes it at %s", field->name, date,
+               moment);
+    }
+}
+
+static void check_seeds(checker *check, int field, const double *ground, const double *tank)
+{
+    const sb_field *f = &check->season->fields[field];
+    double tank_seeds = 0;
+    for (size_t w = 0; w < check->season->setup.n_weeds; w++) {
+        double per_ha = ground[w] / f->area_ha;
+        tank_seeds += tank[w];
+        if (over(per_ha, f->limit_seeds_ha[w]))
+            BROKEN(check, "\"%s\" allows %g %s seeds per ha brought, the plan brings %g", f->name,
+                   f->limit_seeds_ha[w], check->season->setup.weeds[w].id, per_ha);
+    }
+    double per_kg = tank_seeds / (f->grain_t * 1000);
+    if (over(per_kg, f->tank_limit_seeds_kg))
+        BROKEN(check, "\"%s\" allows %g carried-in seeds per kg of grain, the plan brings %g",
+               f->name, f->tank_limit_seeds_kg, per_kg);
+}
+
+/* ---- The walk: stops and routes ----------------------------------------------------------------
+ */
+
+/* Drives to a place; the way's cost and a missing way are noted. */
+static double drive(checker *check, machine_state *state, int to, double *km)
+{
+    *km = sb_season_km(check->season, state->place, to);
+    double hours = *km / state->machine->road_km_h;
+    if (isnan(*km)) {
+        BROKEN(check, "there is no way from \"%s\" to \"%s\"", name_of(check, state->place),
+               name_of(check, to));
+        check->cost.travel = INFINITY;
+        hours = 0;
+    } else {
+        check->cost.travel +=
+            *km * state->machine->cost_per_km + hours * state->machine->cost_per_hour;
+    }
+    state->km_total += *km;
+    state->place = to;
+    return hours;
+}
+
+static void claim_stop(checker *check, const sb_stop *stop, const sb_stop *own)
+{
+    const char *name = name_of(check, stop->field);
+    claim(check, name, "km", stop->km, own->km);
+    claim(check, name, "leave_h", stop->leave_h, own->leave_h);
+    claim(check, name, "arrive_h", stop->arrive_h, own->arrive_h);
+    claim(check, name, "finish_h", stop->finish_h, own->finish_h);
+    claim(check, name, "loss", stop->loss, own->loss);
+    claim(check, name, "delay_cost", stop->delay_cost, own->delay_cost);
+    for (size_t w = 0; w < check->season->setup.n_weeds; w++) {
+        claim(check, name, "seeds to the ground", stop->trace.ground[w], own->trace.ground[w]);
+        claim(check, name, "seeds to the tank", stop->trace.tank[w], own->trace.tank[w]);
+    }
+}
+
+static void check_stop(checker *check, machine_state *state, const sb_stop *stop)
+{
+    const sb_season *season = check->season;
+    int field = stop->field;
+    const sb_cleanout *cleanout = &season->setup.cleanouts[stop->cleanout];
+    sb_stop own = {0};
+    double cleaned_h = state->now_h + cleanout->minutes / 60;
+    double road_h = drive(check, state, field, &own.km);
+    own.leave_h = cleaned_h;
+    if (sb_season_ready_h(season, field) > cleaned_h + road_h)
+        own.leave_h = sb_season_ready_h(season, field) - road_h;
+    own.arrive_h = own.leave_h + road_h;
+    own.finish_h = own.arrive_h + sb_season_cutting_hours(season, state->route->machine, field);
+    own.delay_cost = sb_season_delay_cost(season, field, own.finish_h);
+    clean_load(check, state, stop->cleanout);
+    cut_field(check, state, field, own.trace.ground, own.trace.tank);
+    for (size_t w = 0; w < season->setup.n_weeds; w++) {
+        own.loss += own.trace.ground[w] * season->fields[field].loss_per_seed[w];
+        check->brought[field][w] += own.trace.ground[w];
+    }
+    claim_stop(check, stop, &own);
+
+    check_entry(check, state, stop);
+    check_dates(check, stop);
+    check_seeds(check, field, own.trace.ground, own.trace.tank);
+    check->cost.cleanout += sb_season_cleanout_cost(season, stop->cleanout);
+    check->cost.spread += own.loss;
+    check->cost.delay += own.delay_cost;
+    check->cleaning_cost += sb_season_cleanout_cost(season, stop->cleanout);
+    check->full_cleanouts += cleanout->full ? 1 : 0;
+    check->times_cut[field]++;
+    check->arrive_h[field] = own.arrive_h;
+    check->finish_h[field] = own.finish_h;
+    state->now_h = own.finish_h;
+}
+
+static void check_season_end(checker *check, const machine_state *state, double end_h)
+{
+    const sb_machine *machine = state->machine;
+    const sb_calendar *calendar = &check->season->setup.calendar;
+    double away_h = end_h - state->route->stops[0].leave_h;
+    if (away_h > machine->season_hours + SB_SAME_TIME_H)
+        BROKEN(check, "machine \"%s\" has %g hours this season, the plan takes %g", machine->id,
+               machine->season_hours, away_h);
+    if (end_h > sb_calendar_total_hours(calendar) + SB_SAME_TIME_H) {
+        char date[11], moment[17];
+        sb_date_format(calendar->end_day, date);
+        sb_calendar_stamp(calendar, end_h, true, moment);
+        BROKEN(check, "the season ends on %s, machine \"%s\" is back and clean at %s", date,
+               machine->id, moment);
+    }
+    int demanded = check->season->joins[state->route->machine].final_cleanout;
+    if (!sb_season_satisfies(check->season, state->route->final_cleanout, demanded))
+        BROKEN(check,
+               "machine \"%s\" must end the season with cleanout \"%s\", the plan does "
+               "\"%s\"",
+               machine->id, level_of(check, demanded),
+               level_of(check, state->route->final_cleanout));
+}
+
+static void check_route(checker *check, const sb_route *route)
+{
+    const sb_season *season = check->season;
+    machine_state state = {.route = route, .machine = &season->setup.machines[route->machine]};
+    const double *start = season->joins[route->machine].start_seeds;
+    for (size_t i = 0; i < 2 * season->setup.n_sections * SB_MAX_WEEDS; i++)
+        state.load[i / SB_MAX_WEEDS][i % SB_MAX_WEEDS] = start[i];
+    state.place = sb_season_yard_place(season, route->machine);
+    for (size_t i = 0; i < route->n_stops; i++)
+        check_stop(check, &state, &route->stops[i]);
+
+    double km_home = 0, home_h = 0, end_h = 0;
+    if (route->n_stops > 0) {
+        home_h = state.now_h +
+                 drive(check, &state, sb_season_yard_place(season, route->machine), &km_home);
+        end_h = home_h;
+        if (route->final_cleanout >= 0) {
+            end_h += season->setup.cleanouts[route->final_cleanout].minutes / 60;
+            check->cost.cleanout += sb_season_cleanout_cost(season, route->final_cleanout);
+        }
+        check_season_end(check, &state, end_h);
+    }
+    claim(check, state.machine->id, "km_home", route->km_home, km_home);
+    claim(check, state.machine->id, "km_total", route->km_total, state.km_total);
+    claim(check, state.machine->id, "home_h", route->home_h, home_h);
+    claim(check, state.machine->id, "end_h", route->end_h, end_h);
+}
+
+/* ---- The whole plan -----------------------------------------------------------------------------
+ */
+
+static void check_fields(checker *check)
+{
+    const sb_season *season = check->season;
+    for (size_t i = 0; i < season->n_fields; i++) {
+        const sb_field *field = &season->fields[i];
+        if (check->times_cut[i] == 0)
+            BROKEN(check, "\"%s\" is left out of the plan", field->name);
+        if (check->times_cut[i] > 1)
+            BROKEN(check, "\"%s\" is cut %zu times", field->name, check->times_cut[i]);
+        for (size_t a = 0; a < field->n_after; a++) {
+            size_t earlier = (size_t)field->after[a];
+            if (check->times_cut[i] == 0 || check->times_cut[earlier] == 0)
+                continue; /* said already */
+            if (check->finish_h[earlier] > check->arrive_h[i] + SB_SAME_TIME_H)
+                BROKEN(check, "\"%s\" must be cut after \"%s\", the plan cuts it before",
+                       field->name, season->fields[earlier].name);
+        }
+    }
+    const sb_limits *limits = &season->setup.limits;
+    if (over(check->full_cleanouts, limits->full_cleanouts))
+        BROKEN(check, "at most %g full cleanouts are allowed, the plan does %g",
+               limits->full_cleanouts, check->full_cleanouts);
+    if (over(check->cleaning_cost, limits->cleaning_cost))
+        BROKEN(check, "at most %g %s may be spent on cleanouts, the plan spends %g",
+               limits->cleaning_cost, season->setup.currency, check->cleaning_cost);
+}
+
+static void claim_ledger(checker *check)
+{
+    const sb_ledger *ledger = &check->plan->ledger;
+    if (ledger->ground == NULL)
+        return;
+    for (size_t to = 0; to < ledger->n_fields; to++)
+        for (size_t w = 0; w < ledger->n_weeds; w++) {
+            double brought = 0;
+            for (size_t from = 0; from <= ledger->n_fields; from++)
+                brought += ledger->ground[(from * ledger->n_fields + to) * ledger->n_weeds + w];
+            claim(check, name_of(check, (int)to), "in the ledger seeds brought", brought,
+                  check->brought[to][w]);
+        }
+}
+
+static void claim_costs(checker *check)
+{
+    const sb_cost *said = &check->plan->cost, *own = &check->cost;
+    double total = own->travel + own->cleanout + own->spread + own->delay;
+    claim(check, "whole season", "travel cost", said->travel, own->travel);
+    claim(check, "whole season", "cleanout cost", said->cleanout, own->cleanout);
+    claim(check, "whole season", "spread cost", said->spread, own->spread);
+    claim(check, "whole season", "delay cost", said->delay, own->delay);
+    claim(check, "whole season", "total cost", said->total, total);
+    /* A plan that breaks rules may well undercut a bound on the plans that keep them. */
+    if (check->broken == 0 && over(check->plan->proof.bound, total))
+        claim(check, "whole season", "that no plan costs less than", check->plan->proof.bound,
+              total);
+}
+
+sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severity severity,
+                        sb_report *report, size_t *broken)
+{
+    checker check = {.season = season, .plan = plan, .severity = severity, .report = report};
+    sb_status status = SB_ERR_NOMEM;
+    *broken = 0;
+    check.times_cut = sb_alloc(season->n_fields, sizeof *check.times_cut);
+    check.arrive_h = sb_alloc(season->n_fields, sizeof *check.arrive_h);
+    check.finish_h = sb_alloc(season->n_fields, sizeof *check.finish_h);
+    check.brought = sb_alloc(season->n_fields, sizeof *check.brought);
+    if (check.times_cut == NULL || check.arrive_h == NULL || check.finish_h == NULL ||
+        check.brought == NULL)
+        goto out;
+    for (size_t r = 0; r < plan->n_routes; r++)
+        check_route(&check, &plan->routes[r]);
+    check_fields(&check);
+    claim_ledger(&check);
+    claim_costs(&check);
+    *broken = check.broken;
+    status = check.false_claims == 0 ? SB_OK : SB_ERR_INTERNAL;
+out:
+    sb_free(check.times_cut);
+    sb_free(check.arrive_h);
+    sb_free(check.finish_h);
+    sb_free(check.brought);
+    return status;
+}

@@ -1,0 +1,237 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Reading plan.json: ours, or one written by hand, where stops with "field" are enough. Everything
+ * but fields and cleanouts is worked out anew (docs/formats.md). */
+#include <errno.h>
+#include <string.h>
+
+#include <jansson.h>
+
+#include "base/mem.h"
+#include "base/near.h"
+#include "base/report.h"
+#include "plan/plan.h"
+
+#define MOST_NAMED 10 /* fields left out that a message names; more are counted */
+
+typedef struct plan_reader {
+    const sb_season *season;
+    const char *path;
+    sb_report *report;
+    bool *cut; /* by field */
+} plan_reader;
+
+static const char *field_at(const void *season, size_t i)
+{
+    return ((const sb_season *)season)->fields[i].name;
+}
+
+static const char *level_at(const void *season, size_t i)
+{
+    return ((const sb_season *)season)->setup.cleanouts[i].id;
+}
+
+static const char *machine_at(const void *season, size_t i)
+{
+    return ((const sb_season *)season)->setup.machines[i].id;
+}
+
+/* Index of a name in a list, exactly as written; -1 when it is not there. */
+static int find_name(const sb_season *season, const char *name, sb_name_at name_at, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(name_at(season, i), name) == 0)
+            return (int)i;
+    return -1;
+}
+
+/* Finds a name, or says that it is unknown and what it may have meant. */
+static sb_status look_up(plan_reader *reader, const char *where, const char *what, json_t *value,
+                         sb_name_at name_at, size_t n, int *index)
+{
+    if (!json_is_string(value))
+        return sb_bad(reader->report, reader->path, 0, "%s: no name, expected that of a %s", where,
+                      what);
+    *index = find_name(reader->season, json_string_value(value), name_at, n);
+    if (*index >= 0)
+        return SB_OK;
+    sb_text near = {0};
+    sb_text_add_near(&near, json_string_value(value), name_at, reader->season, n);
+    sb_status status = sb_bad(reader->report, reader->path, 0, "%s: unknown %s \"%s\"%s", where,
+                              what, json_string_value(value), sb_text_get(&near));
+    sb_text_release(&near);
+    return status;
+}
+
+/* A cleanout, or "none" when nothing or null is said; `none` is what that means here. */
+static sb_status read_cleanout(plan_reader *reader, const char *where, json_t *value, int none,
+                               int *cleanout)
+{
+    *cleanout = none;
+    if (value == NULL || json_is_null(value))
+        return SB_OK;
+    return look_up(reader, where, "cleanout", value, level_at, reader->season->setup.n_cleanouts,
+                   cleanout);
+}
+
+static sb_status read_stop(plan_reader *reader, const char *machine, size_t number, json_t *value,
+                           sb_stop *stop)
+{
+    char where[96];
+    snprintf(where, sizeof where, "machine \"%.40s\", stop %zu", machine, number);
+    if (!json_is_object(value))
+        return sb_bad(reader->report, reader->path, 0,
+                      "%s: not an object, expected {\"field\": ..., \"cleanout\": ...}", where);
+    sb_status status = look_up(reader, where, "field", json_object_get(value, "field"), field_at,
+                               reader->season->n_fields, &stop->field);
+    if (status != SB_OK)
+        return status;
+    if (reader->cut[stop->field])
+        return sb_bad(reader->report, reader->path, 0,
+                      "%s: \"%s\" is cut already, expected every field once", where,
+                      reader->season->fields[stop->field].name);
+    reader->cut[stop->field] = true;
+    return read_cleanout(reader, where, json_object_get(value, "cleanout"), 0, &stop->cleanout);
+}
+
+/* Which machine a route is for: by id, else by its place in the list. */
+static sb_status read_machine(plan_reader *reader, json_t *id, size_t position, int *machine)
+{
+    size_t n = reader->season->setup.n_machines;
+    if (id != NULL)
+        return look_up(reader, "plan", "machine", id, machine_at, n, machine);
+    if (position >= n)
+        return sb_bad(reader->report, reader->path, 0, "plan for %zu machines, the season has %zu",
+                      position + 1, n);
+    *machine = (int)position;
+    return SB_OK;
+}
+
+/* One element of "machines", or the whole file when it has "stops" at its top. */
+static sb_status read_route(plan_reader *reader, sb_plan *plan, size_t r, json_t *object,
+                            json_t *id)
+{
+    sb_route *route = &plan->routes[r];
+    json_t *stops = json_object_get(object, "stops");
+    int machine;
+    sb_status status = read_machine(reader, id, r, &machine);
+    if (status != SB_OK)
+        return status;
+    const char *name = machine_at(reader->season, (size_t)machine);
+    for (size_t earlier = 0; earlier < r; earlier++)
+        if (plan->routes[earlier].machine == machine)
+            return sb_bad(reader->report, reader->path, 0,
+                          "machine \"%s\" has two lists of stops, expected one", name);
+    if (!json_is_array(stops))
+        return sb_bad(reader->report, reader->path, 0,
+                      "machine \"%s\" has no \"stops\", expected an array", name);
+    status = sb_route_init(reader->season, machine, json_array_size(stops), route);
+    for (size_t i = 0; status == SB_OK && i < route->n_stops; i++)
+        status = read_stop(reader, name, i + 1, json_array_get(stops, i), &route->stops[i]);
+    json_t *final_cleanout = json_object_get(object, "final_cleanout");
+    if (status == SB_OK && final_cleanout != NULL)
+        status =
+            read_cleanout(reader, "final_cleanout", final_cleanout, -1, &route->final_cleanout);
+    return status;
+}
+
+static sb_status name_fields_left_out(plan_reader *reader)
+{
+    const sb_season *season = reader->season;
+    sb_text names = {0};
+    size_t missing = 0;
+    for (size_t i = 0; i < season->n_fields; i++)
+        if (!reader->cut[i] && missing++ < MOST_NAMED)
+            sb_text_addf(&names, "%s\"%s\"", missing == 1 ? "" : ", ", season->fields[i].name);
+    if (missing > MOST_NAMED)
+        sb_text_addf(&names, " and %zu more", missing - MOST_NAMED);
+    sb_status status = SB_OK;
+    if (missing > 0)
+        status = sb_bad(reader->report, reader->path, 0,
+                        "the plan leaves out %s, expected every field once", sb_text_get(&names));
+    sb_text_release(&names);
+    return status;
+}
+
+static sb_status check_format(plan_reader *reader, json_t *root)
+{
+    json_t *format = json_object_get(root, "format"), *version = json_object_get(root, "version");
+    if (!json_is_object(root))
+        return sb_bad(reader->report, reader->path, 0, "not an object, expected a plan");
+    if (format != NULL &&
+        (!json_is_string(format) || strcmp(json_string_value(format), "seedbreak-plan") != 0))
+        return sb_bad(reader->report, reader->path, 0,
+                      "\"format\" is not \"seedbreak-plan\": this is no plan");
+    if (version != NULL && json_integer_value(version) != 1)
+        return sb_bad(reader->report, reader->path, 0,
+                      "unknown \"version\" of the plan, expected 1");
+    if (json_object_get(root, "machines") != NULL &&
+        !json_is_array(json_object_get(root, "machines")))
+        return sb_bad(reader->report, reader->path, 0, "\"machines\" is no array, expected one");
+    return SB_OK;
+}
+
+static sb_status read_routes(plan_reader *reader, json_t *root, sb_plan **plan)
+{
+    json_t *machines = json_object_get(root, "machines");
+    size_t n = machines != NULL ? json_array_size(machines) : 1;
+    sb_status status = sb_plan_new(reader->season, n, plan);
+    for (size_t r = 0; status == SB_OK && r < n; r++) {
+        json_t *object = machines != NULL ? json_array_get(machines, r) : root;
+        json_t *id = json_object_get(object, machines != NULL ? "id" : "machine");
+        status = read_route(reader, *plan, r, object, id);
+    }
+    return status == SB_OK ? name_fields_left_out(reader) : status;
+}
+
+/* The file's JSON; the caller releases it with json_decref. */
+static sb_status load(plan_reader *reader, json_t **root)
+{
+    FILE *file = fopen(reader->path, "rb");
+    if (file == NULL)
+        return sb_bad_system(reader->report, reader->path, "cannot read");
+    json_error_t error;
+    errno = 0;
+    *root = json_loadf(file, JSON_REJECT_DUPLICATES, &error);
+    sb_status status = SB_OK;
+    if (ferror(file))
+        status = sb_bad_system(reader->report, reader->path, "cannot read");
+    else if (*root == NULL && json_error_code(&error) == json_error_out_of_memory)
+        status = SB_ERR_NOMEM;
+    else if (*root == NULL)
+        status = sb_bad(reader->report, reader->path, error.line > 0 ? (size_t)error.line : 1,
+                        "%s, expected JSON", error.text);
+    fclose(file);
+    return status;
+}
+
+sb_status sb_plan_read(const sb_season *season, const char *path, sb_report *report, sb_plan **plan)
+{
+    if (plan != NULL)
+        *plan = NULL;
+    if (season == NULL || path == NULL || plan == NULL)
+        return SB_ERR_ARG;
+    plan_reader reader = {.season = season, .path = path, .report = report};
+    sb_plan *read = NULL;
+    json_t *root = NULL;
+    size_t broken;
+    sb_status status = load(&reader, &root);
+    if (status != SB_OK)
+        goto out;
+    reader.cut = sb_alloc(season->n_fields, sizeof *reader.cut);
+    status = reader.cut != NULL ? check_format(&reader, root) : SB_ERR_NOMEM;
+    if (status == SB_OK)
+        status = read_routes(&reader, root, &read);
+    if (status == SB_OK)
+        status = sb_plan_price(season, read);
+    if (status == SB_OK)
+        status = sb_plan_check(season, read, SB_WARNING, report, &broken);
+    if (status == SB_OK) {
+        *plan = read;
+        read = NULL;
+    }
+out:
+    sb_plan_free(read);
+    sb_free(reader.cut);
+    json_decref(root);
+    return status;
+}

@@ -1,0 +1,58 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "base/near.h"
+
+static const char *const fields[] = {"North Quarter", "South Quarter", "Mill",
+                                     "Long Acre",     "North Eighty",  "Creek",
+                                     "Gravel",        "Church",        "Homestead"};
+
+static const char *field_at(const void *list, size_t i)
+{
+    return ((const char *const *)list)[i];
+}
+
+static void edits_are_counted_without_regard_to_case(void **state)
+{
+    (void)state;
+    assert_int_equal(sb_edits_between("kitten", "sitting"), 3);
+    assert_int_equal(sb_edits_between("Mill", "mill"), 0);
+    assert_int_equal(sb_edits_between("", "mill"), 4);
+    assert_int_equal(sb_edits_between("mill", ""), 4);
+}
+
+static void the_nearest_name_comes_first(void **state)
+{
+    (void)state;
+    sb_text text = {0};
+    sb_text_add_near(&text, "Soth Quarter", field_at, fields, 9);
+    assert_string_equal(sb_text_get(&text), ", near it: \"South Quarter\", \"North Quarter\"");
+    sb_text_release(&text);
+}
+
+static void a_short_list_is_named_whole_when_nothing_is_near(void **state)
+{
+    (void)state;
+    sb_text text = {0};
+    sb_text_add_near(&text, "xxxxxxxxxx", field_at, fields, 9);
+    assert_string_equal(sb_text_get(&text), "");
+    sb_text_add_near(&text, "xxxxxxxxxx", field_at, fields, 3);
+    assert_string_equal(sb_text_get(&text),
+                        ", known: \"North Quarter\", \"South Quarter\", \"Mill\"");
+    sb_text_release(&text);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(edits_are_counted_without_regard_to_case),
+        cmocka_unit_test(the_nearest_name_comes_first),
+        cmocka_unit_test(a_short_list_is_named_whole_when_nothing_is_near),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
