@@ -85,3 +85,11 @@ sb_status sb_bad_system(sb_report *report, const char *file, const char *what)
     sb_say(report, SB_ERROR, file, 0, "%s: %s", what, strerror(errno));
     return SB_ERR_SYSTEM;
 }
+
+void sb_report_append(sb_report *to, const sb_report *from)
+{
+    for (size_t i = 0; from != NULL && i < from->count; i++) {
+        const sb_message *message = &from->items[i];
+        sb_say(to, message->severity, message->file, message->line, "%s", message->text);
+    }
+}

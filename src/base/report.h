@@ -17,6 +17,9 @@ sb_status sb_bad(sb_report *report, const char *file, size_t line, const char *f
 /** Adds an SB_ERROR naming the operating system's reason (errno); returns SB_ERR_SYSTEM. */
 sb_status sb_bad_system(sb_report *report, const char *file, const char *what);
 
+/** Adds every message of `from` to `to`. */
+void sb_report_append(sb_report *to, const sb_report *from);
+
 size_t sb_report_errors(const sb_report *report); /**< how many SB_ERROR so far */
 
 #endif

@@ -89,6 +89,22 @@ void sb_text_release(sb_text *text)
     *text = (sb_text){0};
 }
 
+const char *sb_excerpt(const char *text, char out[SB_EXCERPT_BYTES])
+{
+    static const char cut[] = "...";
+    size_t n = strnlen(text, SB_EXCERPT_BYTES);
+    bool whole = n < SB_EXCERPT_BYTES;
+    if (!whole) {
+        n = SB_EXCERPT_BYTES - sizeof cut;
+        while (n > 0 && ((unsigned char)text[n] & 0xC0) == 0x80) /* inside a character */
+            n--;
+    }
+    for (size_t i = 0; i < n; i++)
+        out[i] = (unsigned char)text[i] < ' ' || text[i] == 0x7F ? '?' : text[i];
+    memcpy(out + n, whole ? "" : cut, whole ? 1 : sizeof cut);
+    return out;
+}
+
 char *sb_trim(char *s)
 {
     while (is_blank(*s))

@@ -32,6 +32,11 @@ bool sb_parse_double(const char *s, double *value);
 /** The whole of s as one decimal integer in min..max. */
 bool sb_parse_long(const char *s, long min, long max, long *value);
 
+#define SB_EXCERPT_BYTES 64
+/** The beginning of text, fit for a message: at most SB_EXCERPT_BYTES - 1 bytes, whole UTF-8
+ * characters, "..." where it was cut, control characters as '?'. Returns out. */
+const char *sb_excerpt(const char *text, char out[SB_EXCERPT_BYTES]);
+
 /** Cuts blanks off both ends in place; returns the new start. */
 char *sb_trim(char *s);
 

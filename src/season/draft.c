@@ -27,8 +27,22 @@ void sb_draft_release(sb_draft *draft)
     *draft = (sb_draft){0};
 }
 
+/* Lists grow by doubling; thousands of features should not keep the slack. */
+static void trim(void **items, size_t *capacity, size_t count, size_t size)
+{
+    void *shrunk = count > 0 && count < *capacity ? sb_resize(*items, count, size) : NULL;
+    if (shrunk != NULL) {
+        *items = shrunk;
+        *capacity = count;
+    }
+}
+
 sb_status sb_draft_add_feature(sb_draft *draft, sb_feature *feature)
 {
+    trim((void **)&feature->parts.items, &feature->parts.capacity, feature->parts.count,
+         sizeof *feature->parts.items);
+    trim((void **)&feature->attributes.items, &feature->attributes.capacity,
+         feature->attributes.count, sizeof *feature->attributes.items);
     bool added = SB_PUSH(&draft->features, *feature);
     if (added)
         *feature = (sb_feature){0};

@@ -1,0 +1,20 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "read/read.h"
+#include "season/season.h"
+
+sb_status sb_season_read(const char *const *paths, size_t n_paths, const sb_read_options *options,
+                         sb_report *report, sb_season **season)
+{
+    if (season == NULL)
+        return SB_ERR_ARG;
+    *season = NULL;
+    sb_draft draft;
+    sb_status status = sb_draft_init(&draft);
+    if (status != SB_OK)
+        return status;
+    status = sb_draft_read(&draft, paths, n_paths, options, report);
+    if (status == SB_OK)
+        status = sb_season_join(&draft, report, season);
+    sb_draft_release(&draft);
+    return status;
+}

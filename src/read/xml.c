@@ -1,0 +1,316 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "read/xml.h"
+
+#include <libxml/parser.h>
+#include <libxml/parserInternals.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/report.h"
+#include "base/text.h"
+
+#define CHUNK_BYTES ((size_t)64 << 10)
+#define MAX_ATTRIBUTES 256
+
+typedef struct parse {
+    xmlParserCtxtPtr parser;
+    const sb_xml_handler *handler;
+    void *context;
+    const char *file;
+    sb_report *report;
+    sb_status status; /* the first thing that went wrong */
+    sb_xml_repair next_repair;
+    size_t depth;      /* elements open now */
+    size_t skip_depth; /* depth of the element passed by, 0: none */
+    size_t text_depth; /* depth of the element whose text is collected, 0: none */
+    size_t text_line;
+    sb_text text;
+    sb_text values; /* attributes of the current start tag, NUL after each */
+    bool told_undeclared;
+} parse;
+
+static size_t line_now(const parse *p)
+{
+    return p->parser->input != NULL ? (size_t)p->parser->input->line : 0;
+}
+
+static void stop(parse *p, sb_status status)
+{
+    if (p->status == SB_OK)
+        p->status = status;
+    xmlStopParser(p->parser);
+}
+
+const char *sb_xml_attribute_value(const sb_xml_element *element, const char *name)
+{
+    for (size_t i = 0; i < element->n_attributes; i++)
+        if (element->attributes[i].ns[0] == '\0' && strcmp(element->attributes[i].name, name) == 0)
+            return element->attributes[i].value;
+    return NULL;
+}
+
+/* libxml2 hands over five pointers for each attribute: local name, prefix, namespace, value,
+ * end of value. The value is not terminated: copies are. */
+static bool copy_attributes(parse *p, const xmlChar **raw, size_t n, sb_xml_attribute *attributes)
+{
+    sb_text_clear(&p->values);
+    for (size_t i = 0; i < n; i++) {
+        sb_text_add(&p->values, (const char *)raw[5 * i + 3],
+                    (size_t)(raw[5 * i + 4] - raw[5 * i + 3]));
+        sb_text_add(&p->values, "", 1);
+    }
+    if (p->values.failed)
+        return false;
+    const char *value = sb_text_get(&p->values);
+    for (size_t i = 0; i < n; i++) {
+        const char *ns = (const char *)raw[5 * i + 2];
+        attributes[i] = (sb_xml_attribute){ns != NULL ? ns : "", (const char *)raw[5 * i], value};
+        value += (size_t)(raw[5 * i + 4] - raw[5 * i + 3]) + 1;
+    }
+    return true;
+}
+
+/* An undeclared prefix arrives as part of the local name. */
+static void split_undeclared(sb_xml_element *element)
+{
+    const char *colon = element->ns[0] == '\0' ? strrchr(element->name, ':') : NULL;
+    if (colon != NULL) {
+        element->name = colon + 1;
+        element->ns = SB_XML_UNDECLARED;
+    }
+}
+
+static void on_start(void *user, const xmlChar *name, const xmlChar *prefix, const xmlChar *uri,
+                     int n_namespaces, const xmlChar **namespaces, int n_attributes,
+                     int n_defaulted, const xmlChar **raw)
+{
+    (void)prefix, (void)n_namespaces, (void)namespaces, (void)n_defaulted;
+    parse *p = user;
+    if (p->status != SB_OK)
+        return;
+    if (++p->depth > SB_XML_MAX_DEPTH) {
+        stop(p, sb_bad(p->report, p->file, line_now(p),
+                       "elements nested deeper than %d, that much was expected at most",
+                       SB_XML_MAX_DEPTH));
+        return;
+    }
+    if (p->skip_depth != 0 || p->text_depth != 0)
+        return;
+    if (n_attributes > MAX_ATTRIBUTES) {
+        stop(p, sb_bad(p->report, p->file, line_now(p),
+                       "element with %d attributes, at most %d were expected", n_attributes,
+                       MAX_ATTRIBUTES));
+        return;
+    }
+    sb_xml_attribute attributes[MAX_ATTRIBUTES];
+    if (!copy_attributes(p, raw, (size_t)n_attributes, attributes)) {
+        stop(p, SB_ERR_NOMEM);
+        return;
+    }
+    sb_xml_element element = {uri != NULL ? (const char *)uri : "",
+                              (const char *)name,
+                              attributes,
+                              (size_t)n_attributes,
+                              line_now(p),
+                              p->depth};
+    split_undeclared(&element);
+    sb_xml_interest interest = SB_XML_SKIP;
+    sb_status status = p->handler->start(p->context, &element, &interest);
+    if (status != SB_OK) {
+        stop(p, status);
+    } else if (interest == SB_XML_SKIP) {
+        p->skip_depth = p->depth;
+    } else if (interest == SB_XML_TEXT) {
+        p->text_depth = p->depth;
+        p->text_line = element.line;
+        sb_text_clear(&p->text);
+    }
+}
+
+static void on_end(void *user, const xmlChar *name, const xmlChar *prefix, const xmlChar *uri)
+{
+    (void)name, (void)prefix, (void)uri;
+    parse *p = user;
+    if (p->status != SB_OK)
+        return;
+    size_t depth = p->depth--;
+    if (p->skip_depth != 0) {
+        if (p->skip_depth == depth)
+            p->skip_depth = 0;
+        return;
+    }
+    char *text = NULL;
+    if (p->text_depth != 0) {
+        if (p->text_depth != depth)
+            return;
+        p->text_depth = 0;
+        sb_text_add(&p->text, "", 0);
+        if (p->text.failed) {
+            stop(p, SB_ERR_NOMEM);
+            return;
+        }
+        text = p->text.bytes;
+    }
+    sb_status status =
+        p->handler->end(p->context, depth, text, text != NULL ? p->text.count : 0, p->text_line);
+    if (status != SB_OK)
+        stop(p, status);
+}
+
+static void on_text(void *user, const xmlChar *bytes, int n)
+{
+    parse *p = user;
+    if (p->status != SB_OK || p->text_depth == 0)
+        return;
+    if (p->text.count + (size_t)n > SB_XML_MAX_TEXT) {
+        stop(p, sb_bad(p->report, p->file, line_now(p),
+                       "one text longer than %zu MB, that much was expected at most",
+                       SB_XML_MAX_TEXT >> 20));
+        return;
+    }
+    sb_text_add(&p->text, (const char *)bytes, (size_t)n);
+    if (p->text.failed)
+        stop(p, SB_ERR_NOMEM);
+}
+
+static void on_doctype(void *user, const xmlChar *name, const xmlChar *public_id,
+                       const xmlChar *system_id)
+{
+    (void)name, (void)public_id, (void)system_id;
+    parse *p = user;
+    stop(p, sb_bad(p->report, p->file, line_now(p),
+                   "DOCTYPE found, none was expected: a field file needs no entities"));
+}
+
+/* Faults of the encoding that another reading of the same bytes may cure. */
+static sb_xml_repair cure_of(const xmlError *error)
+{
+    switch (error->code) {
+    case XML_ERR_INVALID_ENCODING:
+        return strstr(error->message, "not proper UTF-8") != NULL ? SB_XML_WINDOWS_1252
+                                                                  : SB_XML_IGNORE_LABEL;
+    case XML_ERR_INVALID_CHAR:
+        return strstr(error->message, "not proper UTF-8") != NULL ? SB_XML_WINDOWS_1252
+                                                                  : SB_XML_AS_IS;
+    default:
+        return SB_XML_AS_IS;
+    }
+}
+
+static void on_error(void *user, xmlErrorPtr error)
+{
+    parse *p = user;
+    if (p->status != SB_OK)
+        return;
+    if (error->code == XML_ERR_NO_MEMORY) {
+        stop(p, SB_ERR_NOMEM);
+        return;
+    }
+    char excerpt[SB_EXCERPT_BYTES];
+    if (error->code == XML_NS_ERR_UNDEFINED_NAMESPACE) {
+        if (!p->told_undeclared)
+            sb_say(p->report, SB_WARNING, p->file, (size_t)error->line,
+                   "namespace prefix '%s' is not declared, its elements are ignored",
+                   sb_excerpt(error->str1 != NULL ? error->str1 : "", excerpt));
+        p->told_undeclared = true;
+        return;
+    }
+    if (error->level < XML_ERR_FATAL)
+        return;
+    p->next_repair = cure_of(error);
+    if (error->code == XML_ERR_DOCUMENT_EMPTY) {
+        stop(p, sb_bad(p->report, p->file, (size_t)error->line,
+                       "no XML found, a KML, GPX, TASKDATA or season file was expected"));
+        return;
+    }
+    char *message = sb_strdup(error->message != NULL ? error->message : "");
+    sb_status status = message == NULL ? SB_ERR_NOMEM
+                                       : sb_bad(p->report, p->file, (size_t)error->line,
+                                                "broken XML, well-formed XML was expected: %s",
+                                                sb_excerpt(sb_trim(message), excerpt));
+    sb_free(message);
+    stop(p, status);
+}
+
+static bool begin(parse *p, sb_xml_repair repair)
+{
+    xmlSAXHandler sax = {0};
+    sax.initialized = XML_SAX2_MAGIC;
+    sax.startElementNs = on_start;
+    sax.endElementNs = on_end;
+    sax.characters = on_text;
+    sax.ignorableWhitespace = on_text;
+    sax.cdataBlock = on_text;
+    sax.internalSubset = on_doctype;
+    sax.serror = on_error;
+    p->parser = xmlCreatePushParserCtxt(&sax, p, NULL, 0, NULL);
+    if (p->parser == NULL)
+        return false;
+    int options = XML_PARSE_NONET | XML_PARSE_BIG_LINES;
+    if (repair == SB_XML_IGNORE_LABEL)
+        options |= XML_PARSE_IGNORE_ENC;
+#if LIBXML_VERSION >= 21300
+    options |= XML_PARSE_NO_XXE;
+#endif
+    xmlCtxtUseOptions(p->parser, options);
+    return repair != SB_XML_WINDOWS_1252 ||
+           xmlCtxtResetPush(p->parser, NULL, 0, NULL, "windows-1252") == 0;
+}
+
+/* Blanks before <?xml are a fault to the letter; everybody's editor has left some. */
+static size_t leading_blanks(const parse *p, const char *bytes, size_t n)
+{
+    size_t blanks = 0;
+    while (blanks < n && memchr(" \t\r\n", bytes[blanks], 4) != NULL)
+        blanks++;
+    if (blanks == 0 || n - blanks < 5 || memcmp(bytes + blanks, "<?xml", 5) != 0)
+        return 0;
+    sb_say(p->report, SB_WARNING, p->file, 1,
+           "blanks before the XML declaration, none were expected: skipped");
+    for (size_t i = 0; i < blanks; i++)
+        p->parser->input->line += bytes[i] == '\n';
+    return blanks;
+}
+
+static void feed(parse *p, sb_source *source, char *bytes)
+{
+    for (bool first = true; p->status == SB_OK; first = false) {
+        long got = sb_source_fill(source, bytes, CHUNK_BYTES);
+        if (got < 0) {
+            stop(p, sb_bad_system(p->report, p->file, "cannot read"));
+            return;
+        }
+        size_t n = (size_t)got, skip = first ? leading_blanks(p, bytes, n) : 0;
+        bool last = n < CHUNK_BYTES;
+        xmlParseChunk(p->parser, bytes + skip, (int)(n - skip), last);
+        if (last)
+            break;
+    }
+    /* libxml2 reports through on_error; this is for a fault it kept to itself. */
+    if (p->status == SB_OK && !p->parser->wellFormed)
+        p->status =
+            sb_bad(p->report, p->file, line_now(p), "broken XML, well-formed XML was expected");
+}
+
+sb_status sb_xml_read(sb_source *source, sb_xml_repair *repair, const sb_xml_handler *handler,
+                      void *context, sb_report *report)
+{
+    parse p = {.handler = handler, .context = context, .file = source->name, .report = report};
+    char *bytes = sb_alloc(CHUNK_BYTES, 1);
+    if (bytes == NULL || !begin(&p, *repair)) {
+        p.status = SB_ERR_NOMEM;
+        goto out;
+    }
+    if (!source->rewind(source)) {
+        p.status = sb_bad_system(report, source->name, "cannot read");
+        goto out;
+    }
+    feed(&p, source, bytes);
+out:
+    *repair = *repair == SB_XML_AS_IS ? p.next_repair : SB_XML_AS_IS;
+    xmlFreeParserCtxt(p.parser);
+    sb_text_release(&p.text);
+    sb_text_release(&p.values);
+    sb_free(bytes);
+    return p.status;
+}
