@@ -92,9 +92,9 @@ static void cut_field(const checker *check, machine_state *state, int field, dou
         for (size_t s = 0; s < check->season->setup.n_sections; s++) {
             const sb_section *section = &state->machine->sections[s];
             double to_tank = large ? section->tank_share_large : section->tank_share_small;
-            double kg[] = {section->kg * (1 - section->lodged_share),
-                           section->kg * section->lodged_share};
-            double tau_t[] = {section->tau_loose_t, section->tau_lodged_t};
+            const double kg[] = {section->kg * (1 - section->lodged_share),
+                                 section->kg * section->lodged_share};
+            const double tau_t[] = {section->tau_loose_t, section->tau_lodged_t};
             for (size_t pool = 0; pool < 2; pool++) {
                 double *load = &state->load[2 * s + pool][w];
                 double exchanged = -expm1(-f->grain_t / tau_t[pool]);

@@ -92,7 +92,7 @@ sb_status sb_plan_price_only(const sb_season *season, sb_plan *plan);
 
 /** Fills in the reasons of every stop by pricing the plan again with every other level there. The
  * plan must be priced; a plan that breaks rules may be explained too.
- * @return SB_OK; SB_ERR_NOMEM: no reasons */
+ * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL (a trial failed the check). On failure no reasons */
 sb_status sb_plan_explain(const sb_season *season, sb_plan *plan);
 
 /** The independent checker: walks the plan from the season's numbers alone, with arithmetic of its
