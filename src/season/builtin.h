@@ -16,7 +16,16 @@ sb_status sb_builtin_cleanouts(sb_setup *setup);
 /** Puts a copy of text into *to. @return false: out of memory */
 bool sb_builtin_text(char **to, const char *text);
 
-/* Where the season-wide numbers come from. */
+/* Where the numbers come from that have no entry with a source of its own. */
+#define SB_SOURCE_MACHINE                                                                      \
+    "ha/h: width x 5 km/h x 0.70 / 10, speed and efficiency typical of combines in ASAE D497 " \
+    "(from memory); road speed from memory (25-32 km/h); money assumed"
+#define SB_SOURCE_HOLD_UP                                                                       \
+    "kg: Hanna, Jarboe & Quick 2005 and Hunter & Sosnoskie (Cornell University); lodged share " \
+    "and purge constants are fitted to the former, not measured"
+#define SB_SOURCE_TANK_SHARE                                                                      \
+    "small seed: Broster & Walsh 2014 (3 %); large seed: common practice, no source; all of the " \
+    "tank's and none of the chopper's by construction"
 #define SB_SOURCE_DETOUR                                                                      \
     "assumed: on a square grid of roads the mean detour over all directions is 4/pi = 1.27, " \
     "rounded up"

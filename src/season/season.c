@@ -6,7 +6,7 @@
 
 #include "base/mem.h"
 
-static void release_field(sb_field *field)
+void sb_field_release(sb_field *field)
 {
     sb_free(field->name);
     for (size_t i = 0; i < field->n_parts; i++)
@@ -16,6 +16,7 @@ static void release_field(sb_field *field)
     for (size_t i = 0; i < field->n_points; i++)
         sb_free(field->points[i].name);
     sb_free(field->points);
+    *field = (sb_field){0};
 }
 
 void sb_season_free(sb_season *season)
@@ -27,7 +28,7 @@ void sb_season_free(sb_season *season)
         sb_free(season->growers[i]);
     sb_free(season->growers);
     for (size_t i = 0; i < season->n_fields; i++)
-        release_field(&season->fields[i]);
+        sb_field_release(&season->fields[i]);
     sb_free(season->fields);
     for (size_t i = 0; i < season->n_yards; i++)
         sb_free(season->yards[i].name);
@@ -55,9 +56,22 @@ size_t sb_season_machine_count(const sb_season *season)
     return season->setup.n_machines;
 }
 
+static sb_lonlat place(const sb_season *season, int at)
+{
+    size_t i = (size_t)at;
+    return i < season->n_fields ? season->fields[i].place
+                                : season->yards[i - season->n_fields].place;
+}
+
 double sb_season_km(const sb_season *season, int from, int to)
 {
-    return season->km[(size_t)from * season->n_places + (size_t)to];
+    if (season->km != NULL)
+        return season->km[(size_t)from * season->n_places + (size_t)to];
+    if (from == to)
+        return 0;
+    /* Smaller index first: there and back are the same to the last bit. */
+    sb_lonlat a = place(season, from < to ? from : to), b = place(season, from < to ? to : from);
+    return sb_distance_m(a, b) / 1000 * season->setup.detour;
 }
 
 int sb_season_yard_place(const sb_season *season, int machine)

@@ -76,6 +76,10 @@ typedef struct sb_assumption {
     char *source; /**< published source, or "fitted, not measured", "assumed", "common practice" */
 } sb_assumption;
 
+/** Distances are kept in a table up to this many places: reading a county takes no longer than its
+ * files, and an order that needs them asks sb_season_km. */
+#define SB_MAX_KM_PLACES 250
+
 struct sb_season {
     sb_setup setup;
     char **growers;
@@ -85,7 +89,8 @@ struct sb_season {
     sb_yard *yards; /**< at least one */
     size_t n_yards;
     /** Road km, n_places x n_places, row = from; NAN: no way. Places are the fields, in order,
-     * then the yards. */
+     * then the yards. NULL in a season of more than SB_MAX_KM_PLACES places without a travel
+     * table: sb_season_km then measures each time it is asked. */
     double *km;
     size_t n_places;
     bool km_from_table;
@@ -116,6 +121,9 @@ static inline int sb_pool(int section, bool lodged)
 /** Joins a draft into a season; the draft is emptied. Errors name file and line; all of them are
  * reported, not only the first. @return SB_OK; SB_ERR_INPUT; SB_ERR_NOMEM */
 sb_status sb_season_join(sb_draft *draft, sb_report *report, sb_season **season);
+
+/** Frees what a field owns (not the field itself). */
+void sb_field_release(sb_field *field);
 
 /** km from place to place (field index, or n_fields + yard index); NAN: no way. */
 double sb_season_km(const sb_season *season, int from, int to);
