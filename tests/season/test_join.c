@@ -13,7 +13,7 @@
 
 #include "base/mem.h"
 #include "base/report.h"
-#include "features.h"
+#include "made_features.h"
 #include "season/season.h"
 
 static sb_draft draft;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "features.h"
+#include "made_features.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** Drafts made by code, for tests of the join: what a reader would have filled in. Out of memory
  * ends the test program. */
-#ifndef SUPPORT_FEATURES_H
-#define SUPPORT_FEATURES_H
+#ifndef SUPPORT_MADE_FEATURES_H
+#define SUPPORT_MADE_FEATURES_H
 
 #include "season/draft.h"
 
