@@ -29,6 +29,15 @@ static int by_name(const void *a, const void *b)
     return strcmp(first->name, second->name);
 }
 
+/* Fields of one name in their order, those already cut behind the others. */
+static int by_name_and_order(const void *a, const void *b)
+{
+    int names = by_name(a, b);
+    unsigned first = (unsigned)((const sb_named *)a)->field;
+    unsigned second = (unsigned)((const sb_named *)b)->field;
+    return names != 0 ? names : (first > second) - (first < second);
+}
+
 int sb_join_field_named(const sb_joining *join, const char *name)
 {
     sb_named key = {name, 0};
@@ -158,7 +167,7 @@ static sb_status index_names(sb_joining *join)
         if (feature->name != NULL)
             join->names[join->n_names++] = (sb_named){feature->name, is_cut ? ~(int)at : (int)at};
     }
-    qsort(join->names, join->n_names, sizeof *join->names, by_name);
+    qsort(join->names, join->n_names, sizeof *join->names, by_name_and_order);
     return SB_OK;
 }
 
