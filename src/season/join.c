@@ -104,9 +104,16 @@ static role role_of(sb_joining *join, const sb_feature *feature)
     }
     if (feature->kind == SB_FEATURE_AREA || sb_join_attribute(feature, "area_ha") != NULL)
         return ROLE_FIELD;
-    if (feature->from_waypoint)
-        return has_rating(feature) ? ROLE_SCOUT : ROLE_IDLE;
-    return has_rating(feature) && !has_field_attribute(feature) ? ROLE_SCOUT : ROLE_FIELD;
+    if (!feature->from_waypoint && has_field_attribute(feature))
+        return ROLE_FIELD;
+    if (has_rating(feature))
+        return ROLE_SCOUT;
+    if (!feature->from_waypoint)
+        sb_say(join->report, SB_WARNING, feature->file, feature->line,
+               "point '%s' says nothing of itself and is passed by; a yard or a scouting point "
+               "needs its role, a field an outline or area_ha",
+               feature->name != NULL ? feature->name : "");
+    return ROLE_IDLE;
 }
 
 static sb_status sort_features(sb_joining *join)

@@ -5,8 +5,8 @@
 #include "write/columns.h"
 #include "write/stream.h"
 
-/* Column widths; the field's name gets what is left of the page. */
-#define GROWER 10
+/* Column widths; grower and field share what is left of the page. */
+#define MIN_GROWER 10
 #define AREA 8
 #define CROP 8
 #define RATING 9        /* beside the crop */
@@ -79,14 +79,31 @@ static void ratings(page *p, const sb_field *field, int width)
     end_line(p);
 }
 
+/* Growers get what field names leave over, but no more than they need. */
+static int grower_width(const sb_season *season, int room)
+{
+    int names = 0, wanted = 0;
+    for (size_t i = 0; i < season->n_fields; i++) {
+        int width = sb_columns_width(season->fields[i].name);
+        names = width > names ? width : names;
+    }
+    for (size_t i = 0; i < season->n_growers; i++) {
+        int width = sb_columns_width(season->growers[i]);
+        wanted = width > wanted ? width : wanted;
+    }
+    int width = wanted < room - names ? wanted : room - names;
+    return width > MIN_GROWER ? width : MIN_GROWER;
+}
+
 static void fields(page *p)
 {
     const sb_season *season = p->season;
     bool beside = p->n_weeds <= WEEDS_BESIDE;
-    int name =
-        SB_PAGE_COLUMNS - GROWER - AREA - CROP - 3 - (beside ? (int)p->n_weeds * (RATING + 1) : 0);
+    int room = SB_PAGE_COLUMNS - AREA - CROP - 3 - (beside ? (int)p->n_weeds * (RATING + 1) : 0);
+    int grower = grower_width(season, room);
+    int name = room - grower;
     cell(p, "Field", name, false);
-    cell(p, "Grower", GROWER, false);
+    cell(p, "Grower", grower, false);
     cell(p, "ha", AREA, true);
     cell(p, "Crop", CROP, false);
     if (beside)
@@ -96,9 +113,9 @@ static void fields(page *p)
     for (size_t i = 0; i < season->n_fields; i++) {
         const sb_field *field = &season->fields[i];
         sb_text area = {0};
-        sb_text_addf(&area, "%.2f", field->area_ha);
+        sb_text_addf(&area, field->area_ha < 0.1 ? "%.4f" : "%.2f", field->area_ha);
         cell(p, field->name, name, false);
-        cell(p, field->grower < 0 ? "-" : season->growers[field->grower], GROWER, false);
+        cell(p, field->grower < 0 ? "-" : season->growers[field->grower], grower, false);
         cell(p, sb_text_get(&area), AREA, true);
         cell(p, season->setup.crops[field->crop].id, CROP, false);
         p->text->failed |= area.failed;

@@ -385,6 +385,15 @@ static void a_stated_area_far_from_the_measured_one_is_doubted(void **state)
             "area is used\n");
 }
 
+static void a_point_that_says_nothing_is_passed_by(void **state)
+{
+    (void)state;
+    support_say(square("A", 10), "weed:kochia", "0");
+    support_add_waypoint(&draft, "Tree", -99, 46, 30)->from_waypoint = false;
+    doubted("points.gpx:30: point 'Tree' says nothing of itself and is passed by; a yard or a "
+            "scouting point needs its role, a field an outline or area_ha\n");
+}
+
 static void unrated_seasons_are_doubted_once(void **state)
 {
     (void)state;
@@ -453,6 +462,7 @@ int main(void)
         TEST(a_season_needs_a_field),
         TEST(points_in_no_field_are_doubted),
         TEST(a_stated_area_far_from_the_measured_one_is_doubted),
+        TEST(a_point_that_says_nothing_is_passed_by),
         TEST(unrated_seasons_are_doubted_once),
         TEST(crops_ripe_before_the_season_are_doubted),
         TEST(an_island_far_away_is_doubted),
