@@ -104,13 +104,12 @@ int sb_columns_width(const char *utf8)
     return width;
 }
 
-void sb_columns_add(sb_text *text, const char *utf8, int width, bool right)
+/* Appends at most width columns, with an ellipsis when that is not all; returns the columns used.
+ */
+static int cut(sb_text *text, const char *utf8, int width)
 {
-    int wanted = sb_columns_width(utf8);
-    bool cut = wanted > width;
-    int room = cut ? width - 1 : width;
-    if (right && !cut)
-        add_blanks(text, width - wanted);
+    bool all = sb_columns_width(utf8) <= width;
+    int room = all ? width : width - 1;
     int used = 0;
     while (*utf8 != '\0') {
         glyph g = next_glyph(utf8);
@@ -120,11 +119,24 @@ void sb_columns_add(sb_text *text, const char *utf8, int width, bool right)
         used += g.width;
         utf8 += g.taken;
     }
-    if (cut) {
-        sb_text_addf(text, "…");
-        used++;
-    }
-    if (!right || cut)
+    if (all)
+        return used;
+    sb_text_addf(text, "…");
+    return used + 1;
+}
+
+void sb_columns_cut(sb_text *text, const char *utf8, int width)
+{
+    (void)cut(text, utf8, width);
+}
+
+void sb_columns_add(sb_text *text, const char *utf8, int width, bool right)
+{
+    int wanted = sb_columns_width(utf8);
+    if (right && wanted <= width)
+        add_blanks(text, width - wanted);
+    int used = cut(text, utf8, width);
+    if (!right || wanted > width)
         add_blanks(text, width - used);
 }
 

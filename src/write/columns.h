@@ -20,6 +20,9 @@ int sb_columns_width(const char *utf8);
  * characters that turn the writing direction are dropped. */
 void sb_columns_add(sb_text *text, const char *utf8, int width, bool right);
 
+/** The same without filling up: at most `width` columns. */
+void sb_columns_cut(sb_text *text, const char *utf8, int width);
+
 /** Appends text as lines of at most SB_PAGE_COLUMNS, broken at blanks, each ended by a newline.
  * The first line starts where the caller stands (at column `at`), the others at column `indent`.
  * A word too long for a line is broken. */

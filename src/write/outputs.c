@@ -4,7 +4,6 @@
 
 #include "base/report.h"
 #include "write/file.h"
-#include "write/stream.h"
 #include "write/why.h"
 #include "write/write.h"
 
@@ -20,8 +19,9 @@ static sb_status print(const sb_season *season, const sb_plan *plan, FILE *strea
     sb_status status = sb_plan_explained(season, plan, &copy, &explained);
     if (status == SB_OK)
         status = render(season, explained, &text);
-    if (status == SB_OK)
-        status = sb_stream_text(&text, stream);
+    if (status == SB_OK &&
+        (fwrite(text.bytes, 1, text.count, stream) != text.count || fflush(stream) != 0))
+        status = SB_ERR_SYSTEM;
     sb_text_release(&text);
     sb_plan_free(copy);
     return status;
@@ -44,10 +44,9 @@ sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const c
         const char *name;
         renderer *render;
     } outputs[] = {
-        {"plan.json", sb_render_plan_json},
-        {"ledger.csv", sb_render_ledger_csv},
-        {"route.gpx", sb_render_route_gpx},
-        {"map.kml", sb_render_map_kml},
+        {"plan.json", sb_render_plan_json},   {"ledger.csv", sb_render_ledger_csv},
+        {"route.gpx", sb_render_route_gpx},   {"map.kml", sb_render_map_kml},
+        {"sheet.html", sb_render_sheet_html},
     };
     if (season == NULL || plan == NULL || folder == NULL)
         return SB_ERR_ARG;

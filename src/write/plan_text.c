@@ -12,7 +12,7 @@
 #define CLEANOUT 16
 #define KM 6
 #define MOMENT 16
-#define SEEDS 7
+#define SEEDS 6
 #define MIN_NAME 12
 /* More weeds than this beside the dates would leave no room for the field's name. */
 #define WEEDS_BESIDE 3

@@ -22,9 +22,13 @@ static void add_balance(const sb_season *season, const sb_reason *reason, sb_add
     }
     sb_text_addf(text, "; without it the season would lose ");
     sb_words_money(text, season, reason->saves);
-    sb_text_addf(text, " more, %.0f %% of it in ", 100 * reason->field_share);
+    sb_text_addf(text, " more, ");
+    if (reason->field_share > 0.995)
+        sb_text_addf(text, "all of it in ");
+    else
+        sb_text_addf(text, "%.0f %% of it in ", 100 * reason->field_share);
     add_name(text, season->fields[reason->field].name);
-    sb_text_addf(text, ", for it keeps ");
+    sb_text_addf(text, ". It keeps ");
     sb_words_seeds(text, reason->stops_seeds);
     sb_text_addf(text, " seeds of ");
     add_name(text, season->setup.weeds[reason->weed].name);

@@ -2,6 +2,7 @@
 #include "write/words.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/date.h"
 
@@ -39,6 +40,14 @@ static void add_grouped(sb_text *text, double whole)
     sb_text_release(&digits);
 }
 
+/* A currency is a code or a sign. It goes into pages as it stands, so markup stays out of it. */
+static void add_currency(sb_text *text, const char *currency)
+{
+    for (; *currency != '\0'; currency++)
+        if ((unsigned char)*currency >= 0x20 && strchr("<>&\"'", *currency) == NULL)
+            sb_text_add(text, currency, 1);
+}
+
 void sb_words_money(sb_text *text, const sb_season *season, double money)
 {
     if (!isfinite(money)) {
@@ -53,7 +62,8 @@ void sb_words_money(sb_text *text, const sb_season *season, double money)
         sb_text_addf(text, "%.2f", size);
     else
         add_grouped(text, size);
-    sb_text_addf(text, " %s", season->setup.currency);
+    sb_text_add(text, " ", 1);
+    add_currency(text, season->setup.currency);
 }
 
 void sb_words_minutes(sb_text *text, double minutes)

@@ -1,0 +1,136 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One cleaning job: cautions first, then the steps to tick off, then what should lie on the tarp;
+ * and what all jobs of the season need together. */
+#include "write/cautions.h"
+#include "write/html_text.h"
+#include "write/sheet.h"
+#include "write/words.h"
+
+static void add_cautions(sb_text *text)
+{
+    sb_text_addf(text, "<div class=\"care\"><h5>⚠ Before anyone touches the machine</h5><p>");
+    sb_html_escape(text, sb_caution_first);
+    sb_text_addf(text, "</p><ul>\n");
+    for (size_t i = 0; i < sb_n_cautions; i++) {
+        sb_text_addf(text, "<li>");
+        sb_html_escape(text, sb_cautions[i]);
+        sb_text_addf(text, "</li>\n");
+    }
+    sb_text_addf(text, "</ul></div>\n");
+}
+
+static void add_steps(const sb_season *season, const sb_cleanout *level, sb_text *text)
+{
+    sb_text_addf(text, "<ul class=\"ticks\">\n");
+    for (size_t i = 0; i < level->n_steps; i++) {
+        const sb_step *step = &level->steps[i];
+        int section = sb_find_section(&season->setup, step->section);
+        const char *caution = sb_step_caution(step->section);
+        sb_text_addf(text, "<li><span class=\"min\">");
+        sb_words_minutes(text, step->minutes);
+        sb_text_addf(text, "</span>");
+        if (section >= 0) {
+            sb_text_addf(text, "<b>");
+            sb_html_name(text, season->setup.machines[0].sections[section].name);
+            sb_text_addf(text, ":</b> ");
+        }
+        sb_html_escape(text, step->text);
+        if (caution != NULL) {
+            sb_text_addf(text, " <i>⚠ ");
+            sb_html_escape(text, caution);
+            sb_text_addf(text, "</i>");
+        }
+        sb_text_addf(text, "</li>\n");
+    }
+    sb_text_addf(text, "<li>Debris gathered and destroyed, or left only where seedlings will be "
+                       "watched and killed.</li>\n"
+                       "<li>A second person has looked over the machine: ____________</li></ul>\n");
+}
+
+static void add_tarp(const sb_sheet *sheet, const sb_stop_trace *trace, sb_text *text)
+{
+    sb_text_addf(text, "<p>Expected on the tarp: about %.1f kg of material, with it ",
+                 trace->tarp_kg);
+    bool any = false;
+    for (int i = 0; i < sheet->n_weeds; i++) {
+        double seeds = trace->on_tarp[sheet->weeds[i]];
+        if (!(seeds >= SB_SEEDS_SHOWN))
+            continue;
+        sb_text_addf(text, any ? ", " : "");
+        sb_words_seeds(text, seeds);
+        sb_text_addf(text, " seeds of ");
+        sb_html_name(text, sheet->season->setup.weeds[sheet->weeds[i]].name);
+        any = true;
+    }
+    sb_text_addf(text, any ? ". A prediction that you can check.</p>\n" : "no weed seeds.</p>\n");
+}
+
+void sb_html_cleaning(const sb_sheet *sheet, int cleanout, const sb_stop_trace *trace,
+                      sb_text *text)
+{
+    const sb_cleanout *level = &sheet->season->setup.cleanouts[cleanout];
+    sb_text_addf(text, "<p><b>");
+    sb_words_minutes(text, level->minutes);
+    sb_text_addf(text, ", %.3g %s</b>", level->people, level->people == 1 ? "person" : "people");
+    if (level->supplies != NULL && level->supplies[0] != '\0') {
+        sb_text_addf(text, ". Have ready: ");
+        sb_html_escape(text, level->supplies);
+    }
+    sb_text_addf(text, "</p>\n<div class=\"two\"><div>");
+    add_cautions(text);
+    sb_text_addf(text, "</div><div>");
+    add_steps(sheet->season, level, text);
+    add_tarp(sheet, trace, text);
+    sb_text_addf(text, "</div></div>\n");
+}
+
+static size_t times_done(const sb_plan *plan, int level)
+{
+    size_t times = 0;
+    for (size_t r = 0; r < plan->n_routes; r++) {
+        for (size_t i = 0; i < plan->routes[r].n_stops; i++)
+            times += plan->routes[r].stops[i].cleanout == level;
+        times += plan->routes[r].final_cleanout == level;
+    }
+    return times;
+}
+
+void sb_html_supplies(const sb_sheet *sheet, sb_text *text)
+{
+    const sb_setup *setup = &sheet->season->setup;
+    double minutes = 0, person_minutes = 0, money = 0;
+    sb_text_addf(text,
+                 "<div class=\"scroll\"><table class=\"plain\"><caption>Cleanouts of the "
+                 "season and what they need</caption><thead><tr><th scope=\"col\" "
+                 "class=\"name\">Cleanout</th><th scope=\"col\">Times</th><th scope=\"col\">"
+                 "Time</th><th scope=\"col\">People's time</th><th scope=\"col\">Supplies, "
+                 "each time</th><th scope=\"col\">Supplies, money</th></tr></thead><tbody>\n");
+    for (int level = 1; level < (int)setup->n_cleanouts; level++) {
+        const sb_cleanout *cleanout = &setup->cleanouts[level];
+        double times = (double)times_done(sheet->plan, level);
+        if (times == 0)
+            continue;
+        minutes += times * cleanout->minutes;
+        person_minutes += times * cleanout->minutes * cleanout->people;
+        money += times * cleanout->supplies_cost;
+        sb_text_addf(text, "<tr><th scope=\"row\" class=\"name\">");
+        sb_html_name(text, cleanout->name);
+        sb_text_addf(text, "</th><td class=\"num\">%.0f</td><td class=\"num\">", times);
+        sb_words_minutes(text, times * cleanout->minutes);
+        sb_text_addf(text, "</td><td class=\"num\">");
+        sb_words_minutes(text, times * cleanout->minutes * cleanout->people);
+        sb_text_addf(text, "</td><td>");
+        sb_html_escape(text, cleanout->supplies != NULL ? cleanout->supplies : "");
+        sb_text_addf(text, "</td><td class=\"num\">");
+        sb_words_money(text, sheet->season, times * cleanout->supplies_cost);
+        sb_text_addf(text, "</td></tr>\n");
+    }
+    sb_text_addf(text, "</tbody><tfoot><tr><th scope=\"row\" class=\"name\">Together</th><td></td>"
+                       "<td class=\"num\">");
+    sb_words_minutes(text, minutes);
+    sb_text_addf(text, "</td><td class=\"num\">");
+    sb_words_minutes(text, person_minutes);
+    sb_text_addf(text, "</td><td></td><td class=\"num\">");
+    sb_words_money(text, sheet->season, money);
+    sb_text_addf(text, "</td></tr></tfoot></table></div>\n");
+}

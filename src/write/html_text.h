@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Text for HTML and SVG: nothing that a user wrote gets in any other way. */
+#ifndef SB_WRITE_HTML_TEXT_H
+#define SB_WRITE_HTML_TEXT_H
+
+#include "base/text.h"
+
+/** Appends text with & < > " ' escaped; control characters become '?'. Good in element content
+ * and in quoted attributes. */
+void sb_html_escape(sb_text *text, const char *value);
+
+/** A name in <bdi>, so that its writing direction stays its own. An sb_add_name. */
+void sb_html_name(sb_text *text, const char *name);
+
+/** A name for an SVG label, cut to so many columns, with no characters that turn direction. */
+void sb_svg_name(sb_text *text, const char *name, int columns);
+
+/** A name escaped but without <bdi>, which SVG titles cannot hold. An sb_add_name. */
+void sb_svg_title_name(sb_text *text, const char *name);
+
+#endif
