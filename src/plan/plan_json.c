@@ -112,7 +112,7 @@ static sb_status read_route(plan_reader *reader, sb_plan *plan, size_t r, json_t
 {
     sb_route *route = &plan->routes[r];
     json_t *stops = json_object_get(object, "stops");
-    int machine;
+    int machine = 0;
     sb_status status = read_machine(reader, id, r, &machine);
     if (status != SB_OK)
         return status;

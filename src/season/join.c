@@ -29,6 +29,15 @@ static int by_name(const void *a, const void *b)
     return strcmp(first->name, second->name);
 }
 
+/* Fields of one name in their order, those already cut behind the others. */
+static int by_name_and_order(const void *a, const void *b)
+{
+    int names = by_name(a, b);
+    unsigned first = (unsigned)((const sb_named *)a)->field;
+    unsigned second = (unsigned)((const sb_named *)b)->field;
+    return names != 0 ? names : (first > second) - (first < second);
+}
+
 int sb_join_field_named(const sb_joining *join, const char *name)
 {
     sb_named key = {name, 0};
@@ -95,9 +104,16 @@ static role role_of(sb_joining *join, const sb_feature *feature)
     }
     if (feature->kind == SB_FEATURE_AREA || sb_join_attribute(feature, "area_ha") != NULL)
         return ROLE_FIELD;
-    if (feature->from_waypoint)
-        return has_rating(feature) ? ROLE_SCOUT : ROLE_IDLE;
-    return has_rating(feature) && !has_field_attribute(feature) ? ROLE_SCOUT : ROLE_FIELD;
+    if (!feature->from_waypoint && has_field_attribute(feature))
+        return ROLE_FIELD;
+    if (has_rating(feature))
+        return ROLE_SCOUT;
+    if (!feature->from_waypoint)
+        sb_say(join->report, SB_WARNING, feature->file, feature->line,
+               "point '%s' says nothing of itself and is passed by; a yard or a scouting point "
+               "needs its role, a field an outline or area_ha",
+               feature->name != NULL ? feature->name : "");
+    return ROLE_IDLE;
 }
 
 static sb_status sort_features(sb_joining *join)
@@ -158,7 +174,7 @@ static sb_status index_names(sb_joining *join)
         if (feature->name != NULL)
             join->names[join->n_names++] = (sb_named){feature->name, is_cut ? ~(int)at : (int)at};
     }
-    qsort(join->names, join->n_names, sizeof *join->names, by_name);
+    qsort(join->names, join->n_names, sizeof *join->names, by_name_and_order);
     return SB_OK;
 }
 

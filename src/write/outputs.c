@@ -4,6 +4,7 @@
 
 #include "base/report.h"
 #include "write/file.h"
+#include "write/stream.h"
 #include "write/why.h"
 #include "write/write.h"
 
@@ -19,9 +20,8 @@ static sb_status print(const sb_season *season, const sb_plan *plan, FILE *strea
     sb_status status = sb_plan_explained(season, plan, &copy, &explained);
     if (status == SB_OK)
         status = render(season, explained, &text);
-    if (status == SB_OK &&
-        (fwrite(text.bytes, 1, text.count, stream) != text.count || fflush(stream) != 0))
-        status = SB_ERR_SYSTEM;
+    if (status == SB_OK)
+        status = sb_stream_text(&text, stream);
     sb_text_release(&text);
     sb_plan_free(copy);
     return status;

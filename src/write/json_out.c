@@ -1,0 +1,59 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "write/json_out.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+
+#define DIGITS 17
+
+void sb_json_put(json_t *object, const char *key, json_t *value, bool *ok)
+{
+    if (json_object_set_new(object, key, value) != 0)
+        *ok = false;
+}
+
+void sb_json_append(json_t *array, json_t *value, bool *ok)
+{
+    if (json_array_append_new(array, value) != 0)
+        *ok = false;
+}
+
+json_t *sb_json_number(double value)
+{
+    return isfinite(value) ? json_real(value) : json_null();
+}
+
+json_t *sb_json_text(const char *text)
+{
+    if (text == NULL)
+        return json_null();
+    json_t *string = json_string(text);
+    if (string != NULL)
+        return string;
+    char *ascii = sb_strdup(text);
+    if (ascii == NULL)
+        return NULL;
+    for (char *c = ascii; *c != '\0'; c++)
+        if ((unsigned char)*c >= 0x80)
+            *c = '?';
+    string = json_string(ascii);
+    sb_free(ascii);
+    return string;
+}
+
+static int add_chunk(const char *bytes, size_t n, void *text)
+{
+    sb_text_add(text, bytes, n);
+    return ((sb_text *)text)->failed ? -1 : 0;
+}
+
+sb_status sb_json_finish(json_t *root, bool ok, sb_text *text)
+{
+    ok = ok && json_dump_callback(root, add_chunk, text,
+                                  JSON_INDENT(2) | JSON_REAL_PRECISION(DIGITS)) == 0;
+    sb_text_add(text, "\n", 1);
+    json_decref(root);
+    return ok && !text->failed ? SB_OK : SB_ERR_NOMEM;
+}

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** JSON being built with jansson: one flag counts the failures, so that callers need not look at
+ * every return value. */
+#ifndef SB_WRITE_JSON_OUT_H
+#define SB_WRITE_JSON_OUT_H
+
+#include <stdbool.h>
+
+#include <jansson.h>
+
+#include "base/text.h"
+#include "seedbreak.h"
+
+/** Sets a key; the value is handed over. A NULL value (no memory) turns *ok false. */
+void sb_json_put(json_t *object, const char *key, json_t *value, bool *ok);
+void sb_json_append(json_t *array, json_t *value, bool *ok);
+/** JSON has no infinity and no NaN: what is unknown or unlimited is null. */
+json_t *sb_json_number(double value);
+/** Text that may come from outside: bytes that are not UTF-8 become '?'; NULL becomes null. */
+json_t *sb_json_text(const char *text);
+/** Appends the whole with 17 digits, so that a reader gets the same doubles back, and frees it.
+ * @return SB_OK; SB_ERR_NOMEM, also when !ok */
+sb_status sb_json_finish(json_t *root, bool ok, sb_text *text);
+
+#endif
