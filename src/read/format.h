@@ -23,10 +23,16 @@ typedef struct sb_format {
     sb_xml_handler handler;           /**< the root comes first */
     sb_status (*finish)(void *state); /**< after the root has ended; may be NULL */
     void (*release)(void *state);     /**< frees what the state owns, at any moment */
+    /** RELAX NG schema that the whole file must also fit, NULL: none. Such a format is ours: it
+     * may stand in no other namespace. */
+    const char *schema;
 } sb_format;
 
 extern const sb_format sb_format_kml;
 extern const sb_format sb_format_gpx;
 extern const sb_format sb_format_season;
+
+/** docs/season.rng, built into the library. */
+extern const char sb_season_schema[];
 
 #endif

@@ -333,5 +333,5 @@ static void release(void *state)
 }
 
 const sb_format sb_format_gpx = {
-    "gpx", namespaces, sizeof(gpx), {start, end}, NULL, release,
+    "gpx", namespaces, sizeof(gpx), {start, end}, NULL, release, NULL,
 };

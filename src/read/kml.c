@@ -335,5 +335,5 @@ static void release(void *state)
 }
 
 const sb_format sb_format_kml = {
-    "kml", namespaces, sizeof(kml), {start, end}, finish, release,
+    "kml", namespaces, sizeof(kml), {start, end}, finish, release, NULL,
 };

@@ -8,10 +8,12 @@
 #include "base/report.h"
 #include "base/text.h"
 #include "read/format.h"
+#include "read/schema.h"
+#include "read/travel_csv.h"
 
-static const sb_format *const formats[] = {&sb_format_kml, &sb_format_gpx};
+static const sb_format *const formats[] = {&sb_format_kml, &sb_format_gpx, &sb_format_season};
 #define N_FORMATS (sizeof formats / sizeof *formats)
-#define EXPECTED_ROOTS "'kml' or 'gpx'"
+#define EXPECTED_ROOTS "'kml', 'gpx' or 'season'"
 
 /* One document on its way through the door: its root decides who reads it. */
 typedef struct document {
@@ -39,7 +41,13 @@ static sb_status choose(document *d, const sb_xml_element *root)
         return sb_bad(r->report, r->file, root->line,
                       "root element '%s', " EXPECTED_ROOTS " was expected",
                       sb_excerpt(root->name, name));
-    if (!listed(d->format->namespaces, root->ns))
+    bool expected = listed(d->format->namespaces, root->ns);
+    if (!expected && d->format->schema != NULL)
+        return sb_bad(r->report, r->file, root->line,
+                      "root element '%s' in namespace '%s', '%s' was expected",
+                      sb_excerpt(root->name, name), sb_excerpt(root->ns, ns),
+                      d->format->namespaces[0]);
+    if (!expected)
         sb_say(r->report, SB_WARNING, r->file, root->line,
                "root element '%s' in namespace '%s', '%s' was expected: read all the same",
                sb_excerpt(root->name, name), sb_excerpt(root->ns, ns), d->format->namespaces[0]);
@@ -70,7 +78,10 @@ static sb_status read_once(sb_draft *draft, sb_source *source, const char *file,
     static const sb_xml_handler handler = {start, end};
     document d = {.reading = {draft, file, report}};
     size_t n_features = draft->features.count;
+    sb_xml_repair repair_used = *repair;
     sb_status status = sb_xml_read(source, repair, &handler, &d, report);
+    if (status == SB_OK && d.format->schema != NULL)
+        status = sb_schema_check(source, repair_used, d.format->schema, report);
     if (status == SB_OK && d.format->finish != NULL)
         status = d.format->finish(d.state);
     if (d.format != NULL && d.state != NULL)
@@ -142,6 +153,64 @@ static sb_status read_file(sb_draft *draft, const char *path, sb_report *report)
     return status;
 }
 
+/* The field that an overlay means: an outline, or a point that is more than a scouting point. */
+static sb_feature *find_field(sb_draft *draft, const char *name)
+{
+    sb_feature *point = NULL;
+    for (size_t i = 0; i < draft->features.count; i++) {
+        sb_feature *feature = &draft->features.items[i];
+        if (feature->name == NULL || strcmp(feature->name, name) != 0)
+            continue;
+        if (feature->kind == SB_FEATURE_AREA)
+            return feature;
+        if (feature->kind == SB_FEATURE_POINT && point == NULL)
+            point = feature;
+    }
+    return point;
+}
+
+static sb_status lay_over(sb_draft *draft, const sb_feature *overlay, sb_report *report)
+{
+    char excerpt[SB_EXCERPT_BYTES];
+    sb_feature *field = find_field(draft, overlay->name);
+    if (field == NULL)
+        return sb_bad(report, overlay->file, overlay->line,
+                      "field '%s' is in no field file, the name of a field that was read was "
+                      "expected",
+                      sb_excerpt(overlay->name, excerpt));
+    for (size_t i = 0; i < overlay->attributes.count; i++) {
+        const sb_attribute *attribute = &overlay->attributes.items[i];
+        sb_status status =
+            sb_feature_add_attribute(field, attribute->key, attribute->value, attribute->line);
+        if (status != SB_OK)
+            return status;
+        field->attributes.items[field->attributes.count - 1].file = overlay->file;
+    }
+    return SB_OK;
+}
+
+/* Takes the overlays out of the features and lays them over the fields. */
+static sb_status lay_all_over(sb_draft *draft, sb_report *report)
+{
+    sb_status worst = SB_OK;
+    for (size_t i = 0; i < draft->features.count; i++) {
+        if (draft->features.items[i].kind != SB_FEATURE_OVERLAY)
+            continue;
+        sb_status status = lay_over(draft, &draft->features.items[i], report);
+        if (worst == SB_OK || status == SB_ERR_NOMEM)
+            worst = status;
+    }
+    size_t kept = 0;
+    for (size_t i = 0; i < draft->features.count; i++) {
+        if (draft->features.items[i].kind == SB_FEATURE_OVERLAY)
+            sb_feature_release(&draft->features.items[i]);
+        else
+            draft->features.items[kept++] = draft->features.items[i];
+    }
+    draft->features.count = kept;
+    return worst;
+}
+
 sb_status sb_draft_read(sb_draft *draft, const char *const *paths, size_t n,
                         const sb_read_options *options, sb_report *report)
 {
@@ -156,6 +225,10 @@ sb_status sb_draft_read(sb_draft *draft, const char *const *paths, size_t n,
         if (worst == SB_OK)
             worst = status;
     }
-    (void)options;
-    return worst;
+    if (options != NULL && options->travel_csv != NULL) {
+        sb_status status = sb_travel_read(draft, options->travel_csv, report);
+        if (worst == SB_OK || status == SB_ERR_NOMEM)
+            worst = status;
+    }
+    return worst == SB_OK ? lay_all_over(draft, report) : worst;
 }

@@ -31,11 +31,8 @@ sb_status sb_source_open(sb_source *source, const char *path, sb_report *report)
         return sb_bad_system(report, path, "cannot read");
     if (!S_ISREG(info.st_mode))
         return sb_bad(report, path, 0, "not a file, a field, scouting or season file was expected");
-    FILE *file = fopen(path, "rb");
-    if (file == NULL)
-        return sb_bad_system(report, path, "cannot read");
-    *source = (sb_source){path, file, file_read, file_rewind, file_close};
-    return SB_OK;
+    *source = (sb_source){path, fopen(path, "rb"), file_read, file_rewind, file_close};
+    return source->stream != NULL ? SB_OK : sb_bad_system(report, path, "cannot read");
 }
 
 long sb_source_fill(sb_source *source, char *bytes, size_t n)

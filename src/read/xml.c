@@ -257,16 +257,22 @@ static bool begin(parse *p, sb_xml_repair repair)
            xmlCtxtResetPush(p->parser, NULL, 0, NULL, "windows-1252") == 0;
 }
 
-/* Blanks before <?xml are a fault to the letter; everybody's editor has left some. */
-static size_t leading_blanks(const parse *p, const char *bytes, size_t n)
+size_t sb_xml_leading_blanks(const char *bytes, size_t n)
 {
     size_t blanks = 0;
     while (blanks < n && memchr(" \t\r\n", bytes[blanks], 4) != NULL)
         blanks++;
-    if (blanks == 0 || n - blanks < 5 || memcmp(bytes + blanks, "<?xml", 5) != 0)
-        return 0;
-    sb_say(p->report, SB_WARNING, p->file, 1,
-           "blanks before the XML declaration, none were expected: skipped");
+    bool declared = n - blanks >= 5 && memcmp(bytes + blanks, "<?xml", 5) == 0;
+    return declared ? blanks : 0;
+}
+
+/* Blanks before the declaration are a fault to the letter; everybody's editor has left some. */
+static size_t skip_blanks(const parse *p, const char *bytes, size_t n)
+{
+    size_t blanks = sb_xml_leading_blanks(bytes, n);
+    if (blanks > 0)
+        sb_say(p->report, SB_WARNING, p->file, 1,
+               "blanks before the XML declaration, none were expected: skipped");
     for (size_t i = 0; i < blanks; i++)
         p->parser->input->line += bytes[i] == '\n';
     return blanks;
@@ -280,7 +286,7 @@ static void feed(parse *p, sb_source *source, char *bytes)
             stop(p, sb_bad_system(p->report, p->file, "cannot read"));
             return;
         }
-        size_t n = (size_t)got, skip = first ? leading_blanks(p, bytes, n) : 0;
+        size_t n = (size_t)got, skip = first ? skip_blanks(p, bytes, n) : 0;
         bool last = n < CHUNK_BYTES;
         xmlParseChunk(p->parser, bytes + skip, (int)(n - skip), last);
         if (last)

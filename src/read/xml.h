@@ -60,6 +60,9 @@ typedef enum sb_xml_repair {
     SB_XML_WINDOWS_1252, /**< undeclared 8-bit text */
 } sb_xml_repair;
 
+/** Blanks before "<?xml" at the beginning of a file: how many bytes to pass over. */
+size_t sb_xml_leading_blanks(const char *bytes, size_t n);
+
 /** Reads a document from the source's first byte to its end.
  * @param repair [in/out] how to take its bytes; when the call fails only because of the encoding
  *               and another reading may help, the reading to try next, else SB_XML_AS_IS

@@ -24,6 +24,8 @@ typedef struct sb_attribute {
 typedef enum sb_feature_kind {
     SB_FEATURE_AREA,  /**< has parts */
     SB_FEATURE_POINT, /**< has a place */
+    /** What a season file lays over the field of that name; none is left when reading ends. */
+    SB_FEATURE_OVERLAY,
 } sb_feature_kind;
 
 /** One Placemark, track, route, waypoint or partfield. */

@@ -1,0 +1,75 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** A season file half read: shared by the files season_*.c, one for each group of elements. */
+#ifndef SB_READ_SEASON_FILE_H
+#define SB_READ_SEASON_FILE_H
+
+#include "read/format.h"
+#include "read/values.h"
+
+/** Hectares an hour in one crop, by the crop's id: the crop may be declared further down. */
+typedef struct sb_crop_rate {
+    char *crop;
+    double ha_per_hour;
+    size_t line;
+} sb_crop_rate;
+
+/** A machine as declared: numbers NAN and texts NULL where the file is silent. */
+typedef struct sb_declared_machine {
+    sb_machine machine;
+    sb_crop_rate *rates;
+    size_t n_rates;
+    bool start_given;
+} sb_declared_machine;
+
+/** Defaults for every machine, from `travel`; NAN: silent. */
+typedef struct sb_road_defaults {
+    double detour, road_km_h, cost_per_km, cost_per_hour;
+} sb_road_defaults;
+
+typedef struct sb_season_file {
+    sb_reading reading; /* first, see format.h */
+    sb_setup setup;     /* the built-in one with the file laid over it; the draft's at the end */
+    sb_road_defaults road;
+    sb_declared_machine *machines;
+    size_t n_machines;
+    sb_cleanout *cleanout;                  /* the open one, in setup */
+    bool steps_begun;                       /* it has named a step: the built-in steps are gone */
+    sb_step step;                           /* the open step */
+    sb_scale scale;                         /* the open own scale */
+    sb_feature field;                       /* the open field */
+    const char *open[SB_XML_MAX_DEPTH + 1]; /* names of the elements entered, by depth */
+} sb_season_file;
+
+/** Begins an element. Nothing is left half owned when one fails. */
+typedef sb_status (*sb_season_begin)(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_crop(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_weed(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_cleanout(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_keep(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_step(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_machine(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_rate(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_section(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_start(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_load(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_field(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_rating(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_limit(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_scale(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_class(sb_season_file *file, const sb_xml_element *element);
+
+/** Ends an element; text is what a `step` holds. */
+typedef sb_status (*sb_season_end)(sb_season_file *file, const char *text);
+sb_status sb_season_end_step(sb_season_file *file, const char *text);
+sb_status sb_season_end_scale(sb_season_file *file, const char *text);
+sb_status sb_season_end_field(sb_season_file *file, const char *text);
+
+/** Machines last of all: what they leave out comes from the built-in one, after `travel`. */
+sb_status sb_season_finish_machines(sb_season_file *file);
+void sb_season_release_machines(sb_season_file *file);
+
+/** Index of a section by id. @return SB_OK; SB_ERR_INPUT (unknown: reported with the known) */
+sb_status sb_season_section(const sb_season_file *file, const sb_xml_element *element,
+                            const char *id, size_t *section);
+
+#endif
