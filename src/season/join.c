@@ -92,10 +92,11 @@ static bool has_field_attribute(const sb_feature *feature)
 
 static role role_of(sb_joining *join, const sb_feature *feature)
 {
-    static const char *const names[] = {"field", "yard", "cut", "scout"};
+    /* "stop" marks the numbers on a map that we wrote: nothing of the season. */
+    static const char *const names[] = {"field", "yard", "cut", "scout", "stop"};
     const sb_attribute *stated = sb_join_attribute(feature, "role");
     if (stated != NULL) {
-        for (int i = ROLE_FIELD; i <= ROLE_SCOUT; i++)
+        for (int i = ROLE_FIELD; i <= ROLE_IDLE; i++)
             if (strcmp(stated->value, names[i]) == 0)
                 return (role)i;
         SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,

@@ -249,7 +249,6 @@ static void add_route(sb_xml_out *out, const sb_season *season, const sb_route *
     sb_xml_open(out, "Placemark");
     sb_xml_element(out, "name", "Way");
     sb_xml_element(out, "styleUrl", "#way");
-    add_role(out, "route");
     sb_xml_open(out, "LineString");
     sb_xml_element(out, "tessellate", "1");
     sb_text_clear(scratch);
