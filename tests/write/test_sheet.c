@@ -1,0 +1,383 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* sheet.html: well-formed, self-contained, harmless whatever names say, and complete. */
+#define _POSIX_C_SOURCE 200809L
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <libxml/HTMLparser.h>
+#include <libxml/xpath.h>
+
+#include "base/mem.h"
+#include "plans.h"
+#include "seasons.h"
+#include "write/cautions.h"
+#include "write/load_curve.h"
+#include "write/palette.h"
+#include "write/sheet.h"
+#include "write/write.h"
+
+typedef struct page {
+    sb_text text;
+    htmlDocPtr doc;
+    xmlXPathContextPtr context;
+} page;
+
+/* libxml2's HTML parser is older than <svg> and <section>: their names are all it may object to. */
+static void count_errors(void *context, xmlErrorPtr error)
+{
+    if (error->code != XML_HTML_UNKNOWN_TAG) {
+        print_error("line %d: %s", error->line, error->message);
+        ++*(int *)context;
+    }
+}
+
+static page rendered(const sb_season *season, const sb_plan *plan)
+{
+    page p = {0};
+    int errors = 0;
+    assert_int_equal(sb_render_sheet_html(season, plan, &p.text), SB_OK);
+    xmlSetStructuredErrorFunc(&errors, count_errors);
+    p.doc = htmlReadMemory(p.text.bytes, (int)p.text.count, NULL, "UTF-8", HTML_PARSE_NONET);
+    xmlSetStructuredErrorFunc(NULL, NULL);
+    assert_non_null(p.doc);
+    assert_int_equal(errors, 0);
+    p.context = xmlXPathNewContext(p.doc);
+    return p;
+}
+
+static void release(page *p)
+{
+    xmlXPathFreeContext(p->context);
+    xmlFreeDoc(p->doc);
+    sb_text_release(&p->text);
+}
+
+static int count(const page *p, const char *expression)
+{
+    xmlXPathObjectPtr found = xmlXPathEvalExpression(BAD_CAST expression, p->context);
+    assert_non_null(found);
+    int n = found->nodesetval != NULL ? found->nodesetval->nodeNr : 0;
+    xmlXPathFreeObject(found);
+    return n;
+}
+
+static sb_season *shaped_season(size_t n_fields)
+{
+    support_options options = support_every_rule();
+    options.missing_ways = false;
+    sb_season *season = support_random_season(6, n_fields, &options);
+    support_add_shapes(season);
+    return season;
+}
+
+static const char *const hostile[] = {
+    "<script>alert(1)</script>",
+    "\" onload=\"alert(1)",
+    "' onmouseover='alert(1)",
+    "</title></svg><img src=x onerror=alert(1)>",
+    "]]>--><!-- &amp; &lt;script&gt;",
+    "</style><script>alert(1)</script>",
+    "\xE2\x80\xAE"
+    "gnp.exe \xD7\xA9\xD7\x9C\xD7\x95\xD7\x9D",
+    "javascript:alert(1)",
+};
+#define N_HOSTILE (sizeof hostile / sizeof *hostile)
+
+static void replace(char **text, const char *with)
+{
+    sb_free(*text);
+    *text = sb_strdup(with);
+}
+
+/* Every word that a file may bring. */
+static void make_hostile(sb_season *season, const char *name)
+{
+    for (size_t f = 0; f < season->n_fields; f++)
+        support_name_field(season, f, name);
+    replace(&season->growers[0], name);
+    replace(&season->yards[0].name, name);
+    replace(&season->setup.currency, name);
+    replace(&season->setup.machines[0].name, name);
+    replace(&season->setup.machines[0].sections[0].name, name);
+    replace(&season->setup.scale.labels[0], name);
+    replace(&season->setup.scale.labels[3], name);
+    replace(&season->setup.weeds[0].name, name);
+    replace(&season->setup.crops[0].name, name);
+    replace(&season->setup.cleanouts[1].name, name);
+    replace(&season->setup.cleanouts[1].supplies, name);
+    replace(&season->setup.cleanouts[1].steps[0].text, name);
+}
+
+static void hostile_words_do_no_harm(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < N_HOSTILE; i++) {
+        sb_season *season = shaped_season(5);
+        make_hostile(season, hostile[i]);
+        sb_plan *plan = support_plan(season);
+        page p = rendered(season, plan);
+        assert_int_equal(count(&p, "//script | //img | //iframe | //object | //link | //comment()"),
+                         0);
+        assert_int_equal(count(&p, "//@*[starts-with(name(), 'on')] | //@style | //@src"), 0);
+        assert_int_equal(count(&p, "//@href[not(starts-with(., '#'))]"), 0);
+        assert_int_equal(count(&p, "//article"), 6);
+        /* The name is there, in an element of its own, as it was given. */
+        xmlXPathObjectPtr found =
+            xmlXPathEvalExpression(BAD_CAST "//article[@id='s1-1']//h4/bdi", p.context);
+        xmlChar *name = xmlXPathCastToString(found);
+        assert_string_equal(name, hostile[i]);
+        xmlFree(name);
+        xmlXPathFreeObject(found);
+        release(&p);
+        sb_plan_free(plan);
+        sb_season_free(season);
+    }
+}
+
+static void names_of_200_characters_are_kept_whole_in_the_list(void **state)
+{
+    (void)state;
+    char name[201];
+    memset(name, 'W', sizeof name - 1);
+    name[200] = '\0';
+    sb_season *season = shaped_season(4);
+    support_name_field(season, 2, name);
+    sb_plan *plan = support_plan(season);
+    page p = rendered(season, plan);
+    char expression[300];
+    snprintf(expression, sizeof expression, "//article[@id='s1-3']//h4/bdi[. = '%s']", name);
+    assert_int_equal(count(&p, expression), 1);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+static void the_page_fetches_and_runs_nothing(void **state)
+{
+    (void)state;
+    sb_season *season = shaped_season(6);
+    sb_plan *plan = support_plan(season);
+    page p = rendered(season, plan);
+    assert_int_equal(
+        count(&p, "//meta[@http-equiv='Content-Security-Policy'][@content=\"default-src 'none'; "
+                  "style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\"]"),
+        1);
+    assert_null(strstr(p.text.bytes, "http://"));
+    assert_null(strstr(p.text.bytes, "https://"));
+    assert_null(strstr(p.text.bytes, "@import"));
+    for (const char *at = p.text.bytes; (at = strstr(at, "url(")) != NULL; at++)
+        assert_true(at[4] == '#');
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+static void every_link_and_texture_has_its_target_and_ids_are_unique(void **state)
+{
+    (void)state;
+    sb_season *season = shaped_season(8);
+    sb_plan *plan = support_plan(season);
+    page p = rendered(season, plan);
+    assert_int_equal(count(&p, "//@href[not(substring(., 2) = //@id)]"), 0);
+    assert_int_equal(count(&p, "//@fill[starts-with(., 'url(#')][not(substring-before(substring("
+                               "., 6), ')') = //@id)]"),
+                     0);
+    assert_int_equal(count(&p, "//*[@id][@id = preceding::*/@id or @id = ancestor::*/@id]"), 0);
+    assert_int_equal(count(&p, "//svg[@role][not(@aria-labelledby)]"), 0);
+    assert_int_equal(count(&p, "//table[not(caption)]"), 0);
+    assert_int_equal(count(&p, "//th[not(@scope)]"), 0);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+static void every_cleaning_job_has_its_cautions_and_its_steps(void **state)
+{
+    (void)state;
+    sb_season *season = shaped_season(8);
+    sb_plan *plan = support_plan(season);
+    plan->routes[0].final_cleanout = 3;
+    page p = rendered(season, plan);
+    int jobs = 1;
+    size_t steps = season->setup.cleanouts[3].n_steps;
+    for (size_t i = 0; i < plan->routes[0].n_stops; i++) {
+        int level = plan->routes[0].stops[i].cleanout;
+        jobs += level > 0;
+        steps += season->setup.cleanouts[level].n_steps;
+    }
+    assert_true(jobs > 3);
+    assert_int_equal(count(&p, "//*[@class='job']"), jobs);
+    assert_int_equal(count(&p, "//*[@class='job']//*[@class='care']"), jobs);
+    /* Two more boxes to tick a job: the debris, and the second person. */
+    assert_int_equal(count(&p, "//*[@class='job']//*[@class='ticks']/li"), (int)steps + 2 * jobs);
+    for (size_t i = 0; i < sb_n_cautions; i++) {
+        char expression[300];
+        snprintf(expression, sizeof expression, "//*[@class='care'][contains(., \"%s\")]",
+                 sb_cautions[i]);
+        assert_int_equal(count(&p, expression), jobs);
+    }
+    assert_int_equal(count(&p, "//*[@class='job'][contains(., 'Expected on the tarp')]"), jobs);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* What the crew must be told beside a cleaning job; the sources stand in cautions.c. */
+static void the_cautions_name_every_danger(void **state)
+{
+    (void)state;
+    static const char *const words[] = {"Engine off",
+                                        "key out",
+                                        "safety lock",
+                                        "blocked",
+                                        "Lock-out",
+                                        "rock trap",
+                                        "tank",
+                                        "15 m (50 ft)",
+                                        "N95",
+                                        "P100",
+                                        "eye and ear",
+                                        "gloves",
+                                        "loose",
+                                        "Two people",
+                                        "cool",
+                                        "extinguishers",
+                                        "away from the crop",
+                                        "Shields"};
+    sb_text all = {0};
+    for (size_t i = 0; i < sb_n_cautions; i++)
+        sb_text_addf(&all, "%s\n", sb_cautions[i]);
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (strstr(all.bytes, words[i]) == NULL)
+            fail_msg("no caution says '%s'", words[i]);
+    sb_text_release(&all);
+    assert_non_null(strstr(sb_caution_first, "manual"));
+    assert_non_null(strstr(sb_step_caution("tank"), "while the auger can run"));
+    assert_non_null(strstr(sb_step_caution("header"), "blocked"));
+    assert_null(sb_step_caution("no such section"));
+}
+
+static void the_heat_tables_hold_the_ledger(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(3, 1);
+    support_set_density(season, 0, 0, 1);
+    support_add_shapes(season);
+    sb_plan *plan = support_plan(season);
+    page p = rendered(season, plan);
+    /* One giver, the first field; it can give nothing to itself. */
+    assert_int_equal(count(&p, "//table[@class='heat']/tbody/tr"), 1);
+    assert_int_equal(count(&p, "//table[@class='heat']/tbody/tr/td[@class='past']"), 1);
+    assert_int_equal(count(&p, "//table[@class='heat']/tbody/tr/td[starts-with(@class, 'h')]"), 2);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+static void work_begins_with_the_cleanout(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(3, 1); /* 10 hours a day from Saturday 2026-08-01 */
+    sb_plan *plan = support_plan(season);
+    const sb_route *route = &plan->routes[0];
+    int first = season->setup.calendar.start_day;
+    /* A field takes 5 h and a way a quarter: the second ends on the first day after 10 h 37 min. */
+    assert_int_equal(sb_work_day(season, route, 0), first);
+    assert_int_equal(sb_work_day(season, route, 1), first);
+    assert_int_equal(sb_work_day(season, route, 2), first + 1);
+    assert_int_equal(sb_work_day(season, route, 3), first + 1);
+    plan->routes[0].stops[1].leave_h = INFINITY;
+    plan->routes[0].stops[1].cleanout = 0;
+    assert_int_equal(sb_work_day(season, route, 1), SB_NO_DAY);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* The ribbon draws the same seeds that the model counts. */
+static void the_curve_meets_the_traces_at_every_entry(void **state)
+{
+    (void)state;
+    sb_season *season = shaped_season(7);
+    sb_plan *plan = support_plan(season);
+    sb_held curve[7 * SB_CURVE_POINTS];
+    sb_load_curve(season, &plan->routes[0], curve);
+    for (size_t i = 0; i < 7; i++)
+        for (size_t k = 0; k < season->setup.n_weeds; k++) {
+            const sb_stop_trace *trace = &plan->routes[0].stops[i].trace;
+            const sb_held *entry = &curve[i * SB_CURVE_POINTS];
+            double seeds = trace->loose_in[k] + trace->lodged_in[k];
+            assert_true(fabs(entry->loose[k] + entry->lodged[k] - seeds) <= 1e-9 * seeds + 1e-9);
+            if (i + 1 == 7)
+                continue;
+            const sb_held *leave = &curve[(i + 1) * SB_CURVE_POINTS - 1];
+            seeds = plan->routes[0].stops[i + 1].trace.before_clean[k];
+            assert_true(fabs(leave->loose[k] + leave->lodged[k] - seeds) <= 1e-9 * seeds + 1e-9);
+        }
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* Relative luminance as WCAG 2.1 defines it. */
+static double luminance(sb_colour c)
+{
+    unsigned char channels[] = {c.red, c.green, c.blue};
+    static const double weights[] = {0.2126, 0.7152, 0.0722};
+    double sum = 0;
+    for (int i = 0; i < 3; i++) {
+        double s = channels[i] / 255.0;
+        sum += weights[i] * (s <= 0.04045 ? s / 12.92 : pow((s + 0.055) / 1.055, 2.4));
+    }
+    return sum;
+}
+
+static void worse_ratings_are_darker_so_that_grey_print_tells(void **state)
+{
+    (void)state;
+    for (size_t n = 2; n <= 11; n++)
+        for (int i = 1; i < (int)n; i++)
+            assert_true(luminance(sb_palette_class(i, n)) < luminance(sb_palette_class(i - 1, n)));
+}
+
+static void a_page_of_60_fields_is_small_enough_to_send(void **state)
+{
+    (void)state;
+    sb_season *season = shaped_season(60);
+    sb_plan *plan = support_plan(season);
+    for (size_t i = 0; i < 60; i++)
+        plan->routes[0].stops[i].cleanout = i % 4 == 3 ? 1 : 0;
+    assert_int_equal(sb_plan_price(season, plan), SB_OK);
+    assert_int_equal(sb_plan_explain(season, plan), SB_OK);
+    page p = rendered(season, plan);
+    print_message("60 fields: %zu bytes\n", p.text.count);
+    assert_true(p.text.count < 500 * 1000);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(hostile_words_do_no_harm),
+        cmocka_unit_test(names_of_200_characters_are_kept_whole_in_the_list),
+        cmocka_unit_test(the_page_fetches_and_runs_nothing),
+        cmocka_unit_test(every_link_and_texture_has_its_target_and_ids_are_unique),
+        cmocka_unit_test(every_cleaning_job_has_its_cautions_and_its_steps),
+        cmocka_unit_test(the_cautions_name_every_danger),
+        cmocka_unit_test(the_heat_tables_hold_the_ledger),
+        cmocka_unit_test(work_begins_with_the_cleanout),
+        cmocka_unit_test(the_curve_meets_the_traces_at_every_entry),
+        cmocka_unit_test(worse_ratings_are_darker_so_that_grey_print_tells),
+        cmocka_unit_test(a_page_of_60_fields_is_small_enough_to_send),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
