@@ -10,16 +10,17 @@
 #include "write/sheet.h"
 #include "write/words.h"
 
-#define WIDTH 1180.0
-#define LEFT 104.0  /* weeds and axis labels */
-#define RIGHT 84.0  /* the last name runs out here */
-#define HEAD 118.0  /* names, numbers, cleanouts */
-#define FOOT 26.0   /* dates */
-#define UP 78.0     /* of a lane, for the load */
-#define NUMBER 14.0 /* of a lane, for the number under what is received */
+#define WIDTH 1180.0 /* a longer ribbon than the page is scrolled sideways */
+#define LEFT 104.0   /* weeds and axis labels */
+#define RIGHT 84.0   /* the last name runs out here */
+#define HEAD 118.0   /* names, numbers, cleanouts */
+#define FOOT 26.0    /* dates */
+#define UP 78.0      /* of a lane, for the load */
+#define NUMBER 14.0  /* of a lane, for the number under what is received */
 #define LANE_GAP 16.0
-#define LEAST_STOP 17.0 /* units: a number has room */
+#define LEAST_STOP 22.0 /* units: a number has room */
 #define LEAST_BREAK 7.0 /* a break can be seen */
+#define SPARE 1.5       /* of the least widths: what is left tells longer stops from short ones */
 #define NAME_COLUMNS 16
 
 /* One box of the ribbon: a stop (stop >= 0) or a cleanout. */
@@ -37,7 +38,7 @@ typedef struct ribbon {
     sb_held *curve;
     double decades; /* that UP stands for */
     double down;    /* of a lane, below its line */
-    double height;
+    double width, height;
     sb_text *text;
 } ribbon;
 
@@ -55,10 +56,11 @@ static double total_width(const ribbon *r, double per_hour)
 }
 
 /* Widths in proportion to hours, but none too small to be seen: the scale that then fills the page
- * is found by halving. Where even the least widths do not fit they are scaled down together. */
+ * is found by halving. Where the least widths nearly fill the page, the ribbon grows longer. */
 static void lay_out(ribbon *r)
 {
-    double room = WIDTH - LEFT - RIGHT, low = 0, high = 1e6;
+    r->width = fmax(WIDTH, LEFT + RIGHT + SPARE * total_width(r, 0));
+    double room = r->width - LEFT - RIGHT, low = 0, high = 1e6;
     for (int i = 0; i < 60; i++) {
         double middle = (low + high) / 2;
         if (total_width(r, middle) > room)
@@ -66,12 +68,11 @@ static void lay_out(ribbon *r)
         else
             low = middle;
     }
-    double squeeze = fmin(1, room / total_width(r, low));
     double x = LEFT;
     for (size_t i = 0; i < r->n_boxes; i++) {
         box *b = &r->boxes[i];
         b->x = x;
-        b->width = squeeze * fmax(b->hours * low, least(b));
+        b->width = fmax(b->hours * low, least(b));
         x += b->width;
     }
 }
@@ -159,14 +160,14 @@ static void add_axis(const ribbon *r, int lane, double line)
         sb_text_addf(r->text,
                      "<path class=\"rule\" d=\"M%.1f %.1fH%.1f\"/>"
                      "<text class=\"tiny end\" x=\"%.1f\" y=\"%.1f\">",
-                     LEFT, y, WIDTH - RIGHT, LEFT - 5, y + 3.5);
+                     LEFT, y, r->width - RIGHT, LEFT - 5, y + 3.5);
         sb_words_seeds(r->text, pow(10, power));
         sb_text_addf(r->text, "</text>");
     }
     sb_text_addf(r->text,
                  "<path class=\"line\" d=\"M%.1f %.1fH%.1f\"/><text class=\"lane\" x=\"%.1f\" "
                  "y=\"%.1f\"><title>",
-                 LEFT, line, WIDTH - RIGHT, LEFT - 5, line + 4.5);
+                 LEFT, line, r->width - RIGHT, LEFT - 5, line + 4.5);
     sb_svg_title_name(r->text, weed->name);
     sb_text_addf(r->text, "</title>");
     sb_svg_name(r->text, weed->name, 14);
@@ -258,7 +259,7 @@ static void add_legend(const ribbon *r)
         "width=\"14\" height=\"16\"/><path class=\"clean\" d=\"M13 2l6 6-6 6-6-6z\"/></svg> "
         "cleanout</li>\n"
         "<li>Seeds on a log scale from 1: each 10 times as many is one step further from the "
-        "line.</li></ul>\n");
+        "line. Stops are as wide as their hours, the shortest widened to be seen.</li></ul>\n");
 }
 
 /* Below the line the scale is the same as above; the lanes are as deep as they need to be. */
@@ -276,13 +277,15 @@ static void draw(ribbon *r)
     r->down = depth_of_lanes(r);
     r->height = HEAD + r->sheet->n_weeds * (UP + r->down) +
                 fmax(r->sheet->n_weeds - 1, 0) * LANE_GAP + FOOT;
-    sb_text_addf(r->text,
-                 "<div class=\"scroll\"><svg class=\"ribbon\" viewBox=\"0 0 %.0f %.0f\" "
-                 "role=\"group\" aria-labelledby=\"r%zu-title r%zu-text\"><title id=\"r%zu-title\">"
-                 "Season ribbon</title><desc id=\"r%zu-text\">Stops in cutting order, as wide as "
-                 "their hours: seeds in the machine above each line, seeds brought to the field "
-                 "below it. The list of stops gives the same numbers.</desc>\n",
-                 WIDTH, r->height, r->number, r->number, r->number, r->number);
+    sb_text_addf(
+        r->text,
+        "<div class=\"scroll\"><svg class=\"ribbon%s\" width=\"%.0f\" viewBox=\"0 0 %.0f %.0f\" "
+        "role=\"group\" aria-labelledby=\"r%zu-title r%zu-text\"><title id=\"r%zu-title\">"
+        "Season ribbon</title><desc id=\"r%zu-text\">Stops in cutting order, as wide as "
+        "their hours: seeds in the machine above each line, seeds brought to the field "
+        "below it. The list of stops gives the same numbers.</desc>\n",
+        r->width > WIDTH ? " long" : "", r->width, r->width, r->height, r->number, r->number,
+        r->number, r->number);
     for (int lane = 0; lane < r->sheet->n_weeds; lane++)
         add_lane(r, lane);
     for (size_t i = 0; i < r->n_boxes; i++) {

@@ -17,6 +17,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "drafts.h"
 #include "plans.h"
 #include "seasons.h"
 #include "write/write.h"
@@ -216,6 +217,61 @@ static void ledger_names_are_quoted_as_rfc_4180_says(void **state)
     sb_season_free(season);
 }
 
+/* Every key of an example is a key of what we write, all the way down. */
+static void expect_keys(const json_t *example, const json_t *ours, const char *where)
+{
+    if (json_is_array(example)) {
+        assert_true(json_array_size(ours) > 0);
+        expect_keys(json_array_get(example, 0), json_array_get(ours, 0), where);
+        return;
+    }
+    const char *key;
+    const json_t *value;
+    json_object_foreach((json_t *)example, key, value)
+    {
+        const json_t *found = json_object_get(ours, key);
+        if (found == NULL)
+            fail_msg("docs/formats.md shows '%s' in %s, we do not write it", key, where);
+        expect_keys(value, found, key);
+    }
+}
+
+static void docs_show_no_key_that_is_not_written(void **state)
+{
+    (void)state;
+    char path[SUPPORT_PATH_BYTES], line[1024];
+    FILE *page = fopen(support_source("docs/formats.md", path), "r");
+    assert_non_null(page);
+    sb_text box = {0};
+    bool inside = false;
+    while (fgets(line, sizeof line, page) != NULL) {
+        if (inside && strncmp(line, "```", 3) == 0)
+            break;
+        if (inside)
+            sb_text_add(&box, line, strlen(line));
+        inside |= strcmp(line, "```json\n") == 0;
+    }
+    fclose(page);
+    json_t *example = json_loads(sb_text_get(&box), 0, NULL);
+    assert_non_null(example);
+    sb_text_release(&box);
+    sb_season *season = random_season(1);
+    sb_plan *plan = support_plan(season);
+    /* The example's stop has a cleanout, its season an assumption and a final cleanout. */
+    plan->routes[0].stops[0].cleanout = 1;
+    plan->routes[0].final_cleanout = 1;
+    sb_assumption assumption = {sb_strdup("corn"), sb_strdup("from memory")};
+    assert_true(SB_PUSH(&season->assumptions, assumption));
+    assert_int_equal(sb_plan_price(season, plan), SB_OK);
+    assert_int_equal(sb_plan_explain(season, plan), SB_OK);
+    json_t *ours = parsed(season, plan);
+    expect_keys(example, ours, "plan.json");
+    json_decref(example);
+    json_decref(ours);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -225,6 +281,7 @@ int main(void)
         cmocka_unit_test(a_missing_way_is_null_not_infinity),
         cmocka_unit_test(the_ledger_adds_up_to_the_plan),
         cmocka_unit_test(ledger_names_are_quoted_as_rfc_4180_says),
+        cmocka_unit_test(docs_show_no_key_that_is_not_written),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
