@@ -11,12 +11,13 @@ typedef struct sb_reading {
     sb_draft *draft;
     const char *file; /**< lives as long as the draft */
     sb_report *report;
+    sb_container *beside; /**< for a file that is spread over several */
 } sb_reading;
 
 /** One shape for every reader. Its state begins with an sb_reading, filled in by read.c; the rest
  * starts zeroed. */
 typedef struct sb_format {
-    const char *root; /**< local name of the root element */
+    const char *const *roots; /**< local names that the root element may have, NULL at the end */
     /** Namespaces that it may stand in, NULL at the end; another one gets a warning. */
     const char *const *namespaces;
     size_t state_size;
@@ -31,6 +32,7 @@ typedef struct sb_format {
 extern const sb_format sb_format_kml;
 extern const sb_format sb_format_gpx;
 extern const sb_format sb_format_season;
+extern const sb_format sb_format_taskdata;
 
 /** docs/season.rng, built into the library. */
 extern const char sb_season_schema[];

@@ -332,6 +332,8 @@ static void release(void *state)
     sb_feature_release(&g->feature);
 }
 
+static const char *const roots[] = {"gpx", NULL};
+
 const sb_format sb_format_gpx = {
-    "gpx", namespaces, sizeof(gpx), {start, end}, NULL, release, NULL,
+    roots, namespaces, sizeof(gpx), {start, end}, NULL, release, NULL,
 };

@@ -37,6 +37,10 @@ static const struct rule {
     node child;
     sb_xml_interest interest;
 } rules[] = {
+    {NODE_NONE, "kml", NODE_CONTAINER, SB_XML_ENTER},
+    {NODE_NONE, "Document", NODE_CONTAINER, SB_XML_ENTER}, /* a fragment, without kml round it */
+    {NODE_NONE, "Folder", NODE_FOLDER, SB_XML_ENTER},
+    {NODE_NONE, "Placemark", NODE_PLACEMARK, SB_XML_ENTER},
     {NODE_CONTAINER, "Document", NODE_CONTAINER, SB_XML_ENTER},
     {NODE_CONTAINER, "Folder", NODE_FOLDER, SB_XML_ENTER},
     {NODE_CONTAINER, "Placemark", NODE_PLACEMARK, SB_XML_ENTER},
@@ -167,9 +171,8 @@ static sb_status start(void *context, const sb_xml_element *element, sb_xml_inte
     k->folder_ends[depth] = k->path.count;
     if (depth == 1) {
         k->ns = sb_strdup(element->ns);
-        k->nodes[1] = NODE_CONTAINER;
-        *interest = SB_XML_ENTER;
-        return k->ns != NULL ? SB_OK : SB_ERR_NOMEM;
+        if (k->ns == NULL)
+            return SB_ERR_NOMEM;
     }
     if (is_ours(k, element->ns)) {
         for (size_t i = 0; i < sizeof rules / sizeof *rules; i++)
@@ -334,6 +337,8 @@ static void release(void *state)
     sb_feature_release(&k->feature);
 }
 
+static const char *const roots[] = {"kml", "Document", "Folder", "Placemark", NULL};
+
 const sb_format sb_format_kml = {
-    "kml", namespaces, sizeof(kml), {start, end}, finish, release, NULL,
+    roots, namespaces, sizeof(kml), {start, end}, finish, release, NULL,
 };

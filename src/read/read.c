@@ -1,139 +1,65 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _POSIX_C_SOURCE 200809L
 #include "read/read.h"
 
 #include <libxml/parser.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include "base/mem.h"
 #include "base/report.h"
 #include "base/text.h"
-#include "read/format.h"
-#include "read/schema.h"
+#include "read/archive.h"
+#include "read/document.h"
 #include "read/travel_csv.h"
 
-static const sb_format *const formats[] = {&sb_format_kml, &sb_format_gpx, &sb_format_season};
-#define N_FORMATS (sizeof formats / sizeof *formats)
-#define EXPECTED_ROOTS "'kml', 'gpx' or 'season'"
+static sb_status read_file(sb_draft *draft, const char *path, sb_report *report);
 
-/* One document on its way through the door: its root decides who reads it. */
-typedef struct document {
-    sb_reading reading;
-    const sb_format *format; /* NULL until the root is seen */
-    void *state;
-} document;
-
-static bool listed(const char *const *namespaces, const char *ns)
+/* A memory stick from a terminal: the folder itself is named. */
+static sb_status read_folder(sb_draft *draft, const char *path, sb_report *report)
 {
-    for (size_t i = 0; namespaces[i] != NULL; i++)
-        if (strcmp(namespaces[i], ns) == 0)
-            return true;
-    return false;
-}
-
-static sb_status choose(document *d, const sb_xml_element *root)
-{
-    const sb_reading *r = &d->reading;
-    char name[SB_EXCERPT_BYTES], ns[SB_EXCERPT_BYTES];
-    for (size_t i = 0; i < N_FORMATS && d->format == NULL; i++)
-        if (strcmp(formats[i]->root, root->name) == 0)
-            d->format = formats[i];
-    if (d->format == NULL)
-        return sb_bad(r->report, r->file, root->line,
-                      "root element '%s', " EXPECTED_ROOTS " was expected",
-                      sb_excerpt(root->name, name));
-    bool expected = listed(d->format->namespaces, root->ns);
-    if (!expected && d->format->schema != NULL)
-        return sb_bad(r->report, r->file, root->line,
-                      "root element '%s' in namespace '%s', '%s' was expected",
-                      sb_excerpt(root->name, name), sb_excerpt(root->ns, ns),
-                      d->format->namespaces[0]);
-    if (!expected)
-        sb_say(r->report, SB_WARNING, r->file, root->line,
-               "root element '%s' in namespace '%s', '%s' was expected: read all the same",
-               sb_excerpt(root->name, name), sb_excerpt(root->ns, ns), d->format->namespaces[0]);
-    d->state = sb_alloc(1, d->format->state_size);
-    if (d->state == NULL)
-        return SB_ERR_NOMEM;
-    memcpy(d->state, r, sizeof *r);
-    return SB_OK;
-}
-
-static sb_status start(void *context, const sb_xml_element *element, sb_xml_interest *interest)
-{
-    document *d = context;
-    sb_status status = element->depth == 1 ? choose(d, element) : SB_OK;
-    return status == SB_OK ? d->format->handler.start(d->state, element, interest) : status;
-}
-
-static sb_status end(void *context, size_t depth, char *text, size_t length, size_t line)
-{
-    document *d = context;
-    return d->format->handler.end(d->state, depth, text, length, line);
-}
-
-/* One way through the file; what it gave to the draft goes again when it fails. */
-static sb_status read_once(sb_draft *draft, sb_source *source, const char *file,
-                           sb_xml_repair *repair, sb_report *report)
-{
-    static const sb_xml_handler handler = {start, end};
-    document d = {.reading = {draft, file, report}};
-    size_t n_features = draft->features.count;
-    sb_xml_repair repair_used = *repair;
-    sb_status status = sb_xml_read(source, repair, &handler, &d, report);
-    if (status == SB_OK && d.format->schema != NULL)
-        status = sb_schema_check(source, repair_used, d.format->schema, report);
-    if (status == SB_OK && d.format->finish != NULL)
-        status = d.format->finish(d.state);
-    if (d.format != NULL && d.state != NULL)
-        d.format->release(d.state);
-    sb_free(d.state);
-    if (status != SB_OK)
-        sb_draft_forget_features(draft, n_features);
-    return status;
-}
-
-static sb_status read_xml(sb_draft *draft, sb_source *source, const char *file, sb_report *report)
-{
-    sb_xml_repair repair = SB_XML_AS_IS;
-    sb_report *first = sb_report_new(), *second = NULL;
-    if (first == NULL)
-        return SB_ERR_NOMEM;
-    sb_status status = read_once(draft, source, file, &repair, first);
-    if (status == SB_ERR_INPUT && repair != SB_XML_AS_IS) {
-        const char *how = repair == SB_XML_WINDOWS_1252
-                              ? "bytes that are not UTF-8, UTF-8 was expected: read as windows-1252"
-                              : "the encoding declared is not that of the bytes: declaration "
-                                "ignored";
-        second = sb_report_new();
-        if (second == NULL) {
-            status = SB_ERR_NOMEM;
-            goto out;
-        }
-        sb_say(second, SB_WARNING, file, 1, "%s", how);
-        sb_xml_repair again = repair;
-        sb_status repaired = read_once(draft, source, file, &again, second);
-        if (repaired != SB_ERR_INPUT)
-            status = repaired;
+    static const char *const names[] = {"TASKDATA.XML", "taskdata.xml", "TASKDATA/TASKDATA.XML"};
+    sb_status status = SB_ERR_INPUT;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        sb_text inside = {0};
+        sb_text_addf(&inside, "%s/%s", path, names[i]);
+        bool found = !inside.failed && access(inside.bytes, F_OK) == 0;
+        status = inside.failed ? SB_ERR_NOMEM : SB_ERR_INPUT;
+        if (found)
+            status = read_file(draft, inside.bytes, report);
+        sb_text_release(&inside);
+        if (found || status == SB_ERR_NOMEM)
+            return status;
     }
-out:
-    /* A second reading that failed too says less about the file than the first. */
-    sb_report_append(report, status == SB_OK && second != NULL ? second : first);
-    sb_report_free(first);
-    sb_report_free(second);
-    return status;
+    return sb_bad(report, path, 0,
+                  "a folder without TASKDATA.XML, a field, scouting or season file was expected");
 }
 
-static sb_status refuse_by_magic(const char *file, const char *magic, size_t n, sb_report *report)
+/* What the first bytes give away. */
+static sb_status read_opened(sb_draft *draft, sb_source *source, sb_report *report)
 {
+    char magic[4];
+    long n = sb_source_fill(source, magic, sizeof magic);
+    if (n < 0)
+        return sb_source_failed(source, report);
     if (n == 0)
-        return sb_bad(report, file, 0, "empty file, a KML, GPX or season file was expected");
+        return sb_bad(report, source->name, 0,
+                      "empty file, a KML, GPX, TASKDATA or season file was expected");
     if (n >= 2 && memcmp(magic, "\x1f\x8b", 2) == 0)
-        return sb_bad(report, file, 0, "gzip data, plain XML was expected: unpack it first");
-    return SB_OK;
+        return sb_bad(report, source->name, 0,
+                      "gzip data, plain XML was expected: unpack it first");
+    if (n == 4 && memcmp(magic, "PK", 2) == 0 && magic[2] < ' ')
+        return sb_archive_read(draft, source->name, report);
+    sb_container beside = sb_container_of_file(source->name);
+    return sb_document_read(draft, source, &beside, report);
 }
 
 static sb_status read_file(sb_draft *draft, const char *path, sb_report *report)
 {
+    struct stat info;
+    if (stat(path, &info) == 0 && S_ISDIR(info.st_mode))
+        return read_folder(draft, path, report);
     const char *file = sb_draft_file(draft, path);
     if (file == NULL)
         return SB_ERR_NOMEM;
@@ -141,14 +67,7 @@ static sb_status read_file(sb_draft *draft, const char *path, sb_report *report)
     sb_status status = sb_source_open(&source, file, report);
     if (status != SB_OK)
         return status;
-    char magic[4];
-    long n = sb_source_fill(&source, magic, sizeof magic);
-    if (n < 0)
-        status = sb_bad_system(report, file, "cannot read");
-    else
-        status = refuse_by_magic(file, magic, (size_t)n, report);
-    if (status == SB_OK)
-        status = read_xml(draft, &source, file, report);
+    status = read_opened(draft, &source, report);
     source.close(&source);
     return status;
 }

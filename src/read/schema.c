@@ -54,7 +54,7 @@ static sb_status parse(sb_source *source, sb_xml_repair repair, sb_report *repor
         xmlCtxtResetPush(parser, NULL, 0, NULL, "windows-1252") != 0)
         goto out;
     if (!source->rewind(source)) {
-        status = sb_bad_system(report, source->name, "cannot read");
+        status = sb_source_failed(source, report);
         goto out;
     }
     size_t total = 0;
@@ -62,7 +62,7 @@ static sb_status parse(sb_source *source, sb_xml_repair repair, sb_report *repor
         got = sb_source_fill(source, bytes, CHUNK_BYTES);
         total += got > 0 ? (size_t)got : 0;
         if (got < 0 || total > SB_SCHEMA_MAX_BYTES) {
-            status = got < 0 ? sb_bad_system(report, source->name, "cannot read")
+            status = got < 0 ? sb_source_failed(source, report)
                              : sb_bad(report, source->name, 0,
                                       "season file larger than %zu MB, that much was expected at "
                                       "most",

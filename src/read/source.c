@@ -31,8 +31,27 @@ sb_status sb_source_open(sb_source *source, const char *path, sb_report *report)
         return sb_bad_system(report, path, "cannot read");
     if (!S_ISREG(info.st_mode))
         return sb_bad(report, path, 0, "not a file, a field, scouting or season file was expected");
-    *source = (sb_source){path, fopen(path, "rb"), file_read, file_rewind, file_close};
+    *source = (sb_source){path, fopen(path, "rb"), file_read, file_rewind, file_close, NULL};
     return source->stream != NULL ? SB_OK : sb_bad_system(report, path, "cannot read");
+}
+
+sb_status sb_source_failed(const sb_source *source, sb_report *report)
+{
+    return source->fault != NULL ? sb_bad(report, source->name, 0, "%s", source->fault)
+                                 : sb_bad_system(report, source->name, "cannot read");
+}
+
+static bool open_beside(sb_container *container, const char *name, const char *path,
+                        sb_source *source)
+{
+    (void)container, (void)name;
+    *source = (sb_source){path, fopen(path, "rb"), file_read, file_rewind, file_close, NULL};
+    return source->stream != NULL;
+}
+
+sb_container sb_container_of_file(const char *path)
+{
+    return (sb_container){NULL, path, open_beside};
 }
 
 long sb_source_fill(sb_source *source, char *bytes, size_t n)

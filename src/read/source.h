@@ -17,11 +17,29 @@ struct sb_source {
     /** Back to the first byte. @return false on failure */
     bool (*rewind)(sb_source *source);
     void (*close)(sb_source *source);
+    const char *fault; /**< why read failed, when the bytes themselves are to blame; else NULL */
 };
+
+/** Where files lie side by side: a folder, or a folder inside an archive. */
+typedef struct sb_container sb_container;
+struct sb_container {
+    void *archive;     /**< NULL: a folder on disk */
+    const char *place; /**< path of a file in it; borrowed */
+    /** Opens the file of that name (no folders in it) beside `place`.
+     * @param path the name to give to the source, lives as long as it
+     * @return false: there is none */
+    bool (*open)(sb_container *container, const char *name, const char *path, sb_source *source);
+};
+
+/** The folder that a file on disk lies in. */
+sb_container sb_container_of_file(const char *path);
 
 /** Opens a file for reading. Folders and other things that are no file are refused.
  * @return SB_OK (the caller closes it through source->close); SB_ERR_SYSTEM; SB_ERR_INPUT */
 sb_status sb_source_open(sb_source *source, const char *path, sb_report *report);
+
+/** Reports why a read failed. @return SB_ERR_INPUT or SB_ERR_SYSTEM */
+sb_status sb_source_failed(const sb_source *source, sb_report *report);
 
 /** Fills bytes as far as the source goes, n at most. @return as read */
 long sb_source_fill(sb_source *source, char *bytes, size_t n);

@@ -198,7 +198,7 @@ static void read_all(table *t, struct csv_parser *parser, sb_source *source, cha
     for (bool first = true; t->status == SB_OK; first = false) {
         long got = sb_source_fill(source, bytes, CHUNK_BYTES);
         if (got < 0) {
-            fail(t, sb_bad_system(t->report, t->file, "cannot read"));
+            fail(t, sb_source_failed(source, t->report));
             return;
         }
         size_t skip = first && got >= 3 && memcmp(bytes, byte_order_mark, 3) == 0 ? 3 : 0;

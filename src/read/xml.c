@@ -283,7 +283,7 @@ static void feed(parse *p, sb_source *source, char *bytes)
     for (bool first = true; p->status == SB_OK; first = false) {
         long got = sb_source_fill(source, bytes, CHUNK_BYTES);
         if (got < 0) {
-            stop(p, sb_bad_system(p->report, p->file, "cannot read"));
+            stop(p, sb_source_failed(source, p->report));
             return;
         }
         size_t n = (size_t)got, skip = first ? skip_blanks(p, bytes, n) : 0;
@@ -308,7 +308,7 @@ sb_status sb_xml_read(sb_source *source, sb_xml_repair *repair, const sb_xml_han
         goto out;
     }
     if (!source->rewind(source)) {
-        p.status = sb_bad_system(report, source->name, "cannot read");
+        p.status = sb_source_failed(source, report);
         goto out;
     }
     feed(&p, source, bytes);

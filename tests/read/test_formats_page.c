@@ -66,7 +66,7 @@ static void field_files_read_alone(void **state)
     static const struct {
         const char *name;
         size_t features;
-    } files[] = {{"fields.kml", 3}, {"scouting.gpx", 3}};
+    } files[] = {{"fields.kml", 3}, {"scouting.gpx", 3}, {"TASKDATA.XML", 1}};
     for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
         const char *paths[] = {path_of(files[i].name)};
         support_reading reading = support_read(paths, 1, NULL);
@@ -79,15 +79,16 @@ static void field_files_read_alone(void **state)
 static void all_files_make_one_season(void **state)
 {
     (void)state;
-    const char *paths[] = {path_of("season.xml"), path_of("scouting.gpx"), path_of("fields.kml")};
+    const char *paths[] = {path_of("season.xml"), path_of("scouting.gpx"), path_of("fields.kml"),
+                           path_of("TASKDATA.XML")};
     sb_read_options options = {.travel_csv = path_of("travel.csv")};
     sb_report *report = sb_report_new();
     sb_season *season = NULL;
-    sb_status status = sb_season_read(paths, 3, &options, report, &season);
+    sb_status status = sb_season_read(paths, 4, &options, report, &season);
     for (size_t i = 0; i < sb_report_count(report); i++)
         print_message("%zu: %s\n", sb_report_get(report, i).line, sb_report_get(report, i).text);
     assert_int_equal(status, SB_OK);
-    assert_int_equal(sb_season_field_count(season), 3);
+    assert_int_equal(sb_season_field_count(season), 4);
     assert_int_equal(season->n_yards, 1);
     assert_true(season->km_from_table);
     assert_int_equal(season->setup.n_machines, 1);
