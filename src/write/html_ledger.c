@@ -56,10 +56,11 @@ static void add_sum(double seeds, sb_text *text)
 }
 
 /* One origin's row; at: its place in cutting order, -1 for the start of the season. What lies
- * behind it in time can receive nothing and is hatched. */
+ * behind it in time can receive nothing and is shaded. */
 static void add_row(const sb_sheet *sheet, size_t origin, long at, const int *order, size_t n,
                     int weed, sb_text *text)
 {
+    long past = 0; /* cells in a row, written as one */
     sb_text_addf(text, "<tr><th scope=\"row\" class=\"name\">");
     if (at >= 0)
         sb_text_addf(text, "%ld ", at + 1);
@@ -68,8 +69,12 @@ static void add_row(const sb_sheet *sheet, size_t origin, long at, const int *or
     for (long to = 0; to < (long)n; to++) {
         double seeds = sb_given(&sheet->plan->ledger, origin, order[to], weed);
         if (at >= to && !(seeds > 0))
-            sb_text_addf(text, "<td class=\"past\"></td>");
-        else
+            past++;
+        if (past > 0 && (at <= to || seeds > 0)) {
+            sb_text_addf(text, "<td class=\"past\" colspan=\"%ld\"></td>", past);
+            past = 0;
+        }
+        if (at < to || seeds > 0)
             add_cell(seeds, text);
     }
     add_sum(given_away(sheet, origin, weed), text);
@@ -114,7 +119,8 @@ static void add_key(sb_text *text)
         sb_text_addf(text, ".h%d{background:#%02x%02x%02x;color:%s}", i, c.red, c.green, c.blue,
                      share > 0.6 ? "#fff" : "#1c232e");
     }
-    sb_text_addf(text, "</style>\n<p>Columns carry the numbers of the stops. A dot: none.</p>"
+    sb_text_addf(text, "</style>\n<p>Columns carry the numbers of the stops. A dot: none; ~0: "
+                       "fewer than a tenth of a seed.</p>"
                        "<p class=\"keys\">");
     for (int i = 0; i < STEPS; i++)
         sb_text_addf(text, "<span class=\"h%d\">%s</span>", i, words[i]);

@@ -137,8 +137,9 @@ static void add_stops(table *t, const sb_route *route)
     add_line_start(t, yard, route->final_cleanout, route->km_home, route->home_h, true, beside);
     end_line(t);
     if (beside && t->n_weeds > 0)
-        sb_text_addf(t->text, "    Under each weed: seeds brought to the ground of that field. The "
-                              "last line is\n    the way home, its cleanout done in the yard.\n");
+        sb_text_addf(t->text, "    Under each weed: seeds brought to the ground of that field (~0: "
+                              "less than a\n    tenth). The last line is the way home, its "
+                              "cleanout done in the yard.\n");
     else
         sb_text_addf(t->text,
                      "    The last line is the way home, its cleanout done in the yard.\n");

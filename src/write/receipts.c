@@ -17,7 +17,7 @@ double sb_given(const sb_ledger *ledger, size_t origin, int field, int weed)
 void sb_receipt_words(const sb_season *season, const sb_plan *plan, int field,
                       sb_add_name *add_name, sb_text *text)
 {
-    bool any = false;
+    bool any = false, traces = false;
     for (int k = 0; k < (int)season->setup.n_weeds; k++) {
         double all = 0, most = 0;
         size_t giver = 0;
@@ -29,7 +29,8 @@ void sb_receipt_words(const sb_season *season, const sb_plan *plan, int field,
                 giver = from;
             }
         }
-        if (!(all >= SB_SEEDS_SHOWN))
+        traces |= all >= SB_SEEDS_SHOWN;
+        if (!(all >= SB_SEEDS_TOLD))
             continue;
         sb_text_addf(text, any ? " Receives " : "Receives ");
         sb_words_seeds(text, all);
@@ -41,7 +42,7 @@ void sb_receipt_words(const sb_season *season, const sb_plan *plan, int field,
         any = true;
     }
     if (!any)
-        sb_text_addf(text, "Receives no weed seeds.");
+        sb_text_addf(text, traces ? "Receives next to no weed seeds." : "Receives no weed seeds.");
 }
 
 int sb_worst_weed(const sb_season *season, int field)

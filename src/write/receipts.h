@@ -13,8 +13,8 @@ const char *sb_origin_name(const sb_season *season, size_t origin);
 /** Seeds of a weed from one origin to the ground of a field. */
 double sb_given(const sb_ledger *ledger, size_t origin, int field, int weed);
 
-/** Appends one sentence a weed: "Receives 38k Kochia seeds, most from Home Quarter (92 %)." or
- * "Receives no weed seeds." */
+/** Appends one sentence a weed: "Receives 38k seeds of Kochia, most from Home Quarter (92 %)." or
+ * "Receives no weed seeds." Weeds of which there come next to none are left out. */
 void sb_receipt_words(const sb_season *season, const sb_plan *plan, int field,
                       sb_add_name *add_name, sb_text *text);
 

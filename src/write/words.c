@@ -13,8 +13,8 @@ void sb_words_seeds(sb_text *text, double seeds)
         sb_text_addf(text, "0");
         return;
     }
-    if (seeds < 0.1) {
-        sb_text_addf(text, "<0.1");
+    if (seeds < SB_SEEDS_TOLD) {
+        sb_text_addf(text, "~0");
         return;
     }
     size_t unit = 0;

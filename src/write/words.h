@@ -11,8 +11,10 @@
 
 /** Fewer seeds than this are shown as none: rounding of loads that were cleaned away. */
 #define SB_SEEDS_SHOWN 1e-9
+/** Fewer seeds than this are next to none. */
+#define SB_SEEDS_TOLD 0.1
 
-/** Seeds to 3 significant figures: "0", "<0.1", "7.5", "310", "41.2k", "1.7M". */
+/** Seeds to 3 significant figures: "0", "~0" below a tenth, "7.5", "310", "41.2k", "1.7M". */
 void sb_words_seeds(sb_text *text, double seeds);
 
 /** Money with its currency: cents below 100, whole above, "1,234 USD". */

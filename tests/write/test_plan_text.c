@@ -32,7 +32,7 @@ static void seeds_have_three_figures(void **state)
 {
     (void)state;
     expect_words(sb_words_seeds, 0, "0");
-    expect_words(sb_words_seeds, 0.04, "<0.1");
+    expect_words(sb_words_seeds, 0.04, "~0");
     expect_words(sb_words_seeds, 7.5, "7.5");
     expect_words(sb_words_seeds, 999.4, "999");
     expect_words(sb_words_seeds, 999.6, "1k");

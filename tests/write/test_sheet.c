@@ -171,6 +171,9 @@ static void the_page_fetches_and_runs_nothing(void **state)
         count(&p, "//meta[@http-equiv='Content-Security-Policy'][@content=\"default-src 'none'; "
                   "style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\"]"),
         1);
+    /* "<" begins a tag and nothing else: browsers forgive "<0.1", readers of the page need not. */
+    for (const char *at = p.text.bytes; (at = strchr(at, '<')) != NULL; at++)
+        assert_true(at[1] == '/' || at[1] == '!' || (at[1] >= 'a' && at[1] <= 'z'));
     assert_null(strstr(p.text.bytes, "http://"));
     assert_null(strstr(p.text.bytes, "https://"));
     assert_null(strstr(p.text.bytes, "@import"));
