@@ -99,8 +99,9 @@ void sb_html_supplies(const sb_sheet *sheet, sb_text *text)
 {
     const sb_setup *setup = &sheet->season->setup;
     double minutes = 0, person_minutes = 0, money = 0;
+    sb_html_open_scroll(text, "Supplies");
     sb_text_addf(text,
-                 "<div class=\"scroll\"><table class=\"plain\"><caption>Cleanouts of the "
+                 "<table class=\"plain\"><caption>Cleanouts of the "
                  "season and what they need</caption><thead><tr><th scope=\"col\" "
                  "class=\"name\">Cleanout</th><th scope=\"col\">Times</th><th scope=\"col\">"
                  "Time</th><th scope=\"col\">People's time</th><th scope=\"col\">Supplies, "

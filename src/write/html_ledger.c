@@ -85,7 +85,8 @@ static void add_table(const sb_sheet *sheet, const int *order, size_t n, int wee
 {
     const sb_season *season = sheet->season;
     double all = 0;
-    sb_text_addf(text, "<div class=\"scroll\"><table class=\"heat\"><caption>");
+    sb_html_open_scroll(text, "Who gives what to whom");
+    sb_text_addf(text, "<table class=\"heat\"><caption>");
     sb_html_name(text, season->setup.weeds[weed].name);
     sb_text_addf(text, ": seeds brought to the ground, from (rows) to (columns)</caption><thead>"
                        "<tr><th scope=\"col\" class=\"name\">from</th>");
@@ -107,21 +108,22 @@ static void add_table(const sb_sheet *sheet, const int *order, size_t n, int wee
     sb_text_addf(text, "</tr></tfoot></table></div>\n");
 }
 
-/* The colours of the steps: from the palette, so written here and not in the style sheet. */
+void sb_html_ledger_style(sb_text *text)
+{
+    for (int i = 0; i < STEPS; i++) {
+        double share = i / (double)(STEPS - 1);
+        sb_colour c = sb_palette_share(share);
+        sb_text_addf(text, ".h%d{background:#%02x%02x%02x;color:%s}\n", i, c.red, c.green, c.blue,
+                     share > 0.6 ? "#fff" : "#1c232e");
+    }
+}
+
 static void add_key(sb_text *text)
 {
     static const char *const words[STEPS] = {"under 1",  "1 – 10",     "10 – 100",     "100 – 1k",
                                              "1k – 10k", "10k – 100k", "100k and more"};
-    sb_text_addf(text, "<style>");
-    for (int i = 0; i < STEPS; i++) {
-        double share = i / (double)(STEPS - 1);
-        sb_colour c = sb_palette_share(share);
-        sb_text_addf(text, ".h%d{background:#%02x%02x%02x;color:%s}", i, c.red, c.green, c.blue,
-                     share > 0.6 ? "#fff" : "#1c232e");
-    }
-    sb_text_addf(text, "</style>\n<p>Columns carry the numbers of the stops. A dot: none; ~0: "
-                       "fewer than a tenth of a seed.</p>"
-                       "<p class=\"keys\">");
+    sb_text_addf(text, "<p>Columns carry the numbers of the stops. A dot: none; ~0: fewer than a "
+                       "tenth of a seed.</p><p class=\"keys\">");
     for (int i = 0; i < STEPS; i++)
         sb_text_addf(text, "<span class=\"h%d\">%s</span>", i, words[i]);
     sb_text_addf(text, "<span>· none</span></p>\n");

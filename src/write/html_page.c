@@ -123,6 +123,7 @@ static void add_head(sb_text *text)
                        "<title>Harvest sheet</title>\n<style>\n");
     for (size_t i = 0; sb_sheet_style[i] != NULL; i++)
         sb_text_addf(text, "%s", sb_sheet_style[i]);
+    sb_html_ledger_style(text);
     sb_text_addf(text, "</style></head>\n<body>\n");
 }
 

@@ -51,3 +51,9 @@ void sb_svg_title_name(sb_text *text, const char *name)
 {
     sb_svg_name(text, name, INT_MAX);
 }
+
+void sb_html_open_scroll(sb_text *text, const char *label)
+{
+    sb_text_addf(text, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">",
+                 label);
+}

@@ -18,4 +18,8 @@ void sb_svg_name(sb_text *text, const char *name, int columns);
 /** A name escaped but without <bdi>, which SVG titles cannot hold. An sb_add_name. */
 void sb_svg_title_name(sb_text *text, const char *name);
 
+/** Opens a frame that scrolls sideways when its content is wide, by keyboard too; close it with
+ * </div>. The label is ours, not a user's. */
+void sb_html_open_scroll(sb_text *text, const char *label);
+
 #endif

@@ -38,6 +38,8 @@ void sb_html_cleaning(const sb_sheet *sheet, int cleanout, const sb_stop_trace *
 void sb_html_supplies(const sb_sheet *sheet, sb_text *text);
 /** Who gives what to whom: a heat table for each weed, in cutting order. */
 void sb_html_ledger(const sb_sheet *sheet, sb_text *text);
+/** The colours of those tables, for the head of the page. */
+void sb_html_ledger_style(sb_text *text);
 /** What was assumed, with sources. */
 void sb_html_assumptions(const sb_sheet *sheet, sb_text *text);
 

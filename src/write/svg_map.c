@@ -247,18 +247,19 @@ void sb_svg_map(const sb_sheet *sheet, sb_text *text)
 {
     const sb_season *season = sheet->season;
     sb_projection projection = sb_projection_fit(season, WIDTH, MAX_HEIGHT, MARGIN);
+    sb_html_open_scroll(text, "Map");
     sb_text_addf(text,
-                 "<div class=\"scroll\"><svg class=\"map\" viewBox=\"0 0 %.0f %.0f\" role=\"img\" "
+                 "<svg class=\"map\" viewBox=\"0 0 %.0f %.0f\" role=\"group\" "
                  "aria-labelledby=\"map-title map-text\"><title id=\"map-title\">Map of the "
                  "season</title><desc id=\"map-text\">%zu fields by their worst rating, and the "
                  "moves between them in cutting order. The same is in the list of stops.</desc>\n",
                  WIDTH, projection.height + FOOT, season->n_fields);
     for (size_t f = 0; f < season->n_fields; f++)
         add_field(sheet, &projection, (int)f, text);
-    for (size_t y = 0; y < season->n_yards; y++)
-        add_yard(sheet, &projection, y, text);
     for (size_t r = 0; r < sheet->plan->n_routes; r++)
         add_route(sheet, &projection, r, text);
+    for (size_t y = 0; y < season->n_yards; y++)
+        add_yard(sheet, &projection, y, text);
     add_foot(&projection, text);
     sb_text_addf(text, "</svg></div>\n");
     add_legend(sheet, text);

@@ -277,15 +277,15 @@ static void draw(ribbon *r)
     r->down = depth_of_lanes(r);
     r->height = HEAD + r->sheet->n_weeds * (UP + r->down) +
                 fmax(r->sheet->n_weeds - 1, 0) * LANE_GAP + FOOT;
-    sb_text_addf(
-        r->text,
-        "<div class=\"scroll\"><svg class=\"ribbon%s\" width=\"%.0f\" viewBox=\"0 0 %.0f %.0f\" "
-        "role=\"group\" aria-labelledby=\"r%zu-title r%zu-text\"><title id=\"r%zu-title\">"
-        "Season ribbon</title><desc id=\"r%zu-text\">Stops in cutting order, as wide as "
-        "their hours: seeds in the machine above each line, seeds brought to the field "
-        "below it. The list of stops gives the same numbers.</desc>\n",
-        r->width > WIDTH ? " long" : "", r->width, r->width, r->height, r->number, r->number,
-        r->number, r->number);
+    sb_html_open_scroll(r->text, "Ribbon");
+    sb_text_addf(r->text,
+                 "<svg class=\"ribbon%s\" width=\"%.0f\" viewBox=\"0 0 %.0f %.0f\" "
+                 "role=\"group\" aria-labelledby=\"r%zu-title r%zu-text\"><title id=\"r%zu-title\">"
+                 "Season ribbon</title><desc id=\"r%zu-text\">Stops in cutting order, as wide as "
+                 "their hours: seeds in the machine above each line, seeds brought to the field "
+                 "below it. The list of stops gives the same numbers.</desc>\n",
+                 r->width > WIDTH ? " long" : "", r->width, r->width, r->height, r->number,
+                 r->number, r->number, r->number);
     for (int lane = 0; lane < r->sheet->n_weeds; lane++)
         add_lane(r, lane);
     for (size_t i = 0; i < r->n_boxes; i++) {
