@@ -332,7 +332,7 @@ static void the_curve_meets_the_traces_at_every_entry(void **state)
 /* Relative luminance as WCAG 2.1 defines it. */
 static double luminance(sb_colour c)
 {
-    unsigned char channels[] = {c.red, c.green, c.blue};
+    const unsigned char channels[] = {c.red, c.green, c.blue};
     static const double weights[] = {0.2126, 0.7152, 0.0722};
     double sum = 0;
     for (int i = 0; i < 3; i++) {
