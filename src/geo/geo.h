@@ -60,4 +60,17 @@ typedef struct sb_flaw {
  * @return SB_OK (see flaw->found), SB_ERR_NOMEM */
 sb_status sb_parts_flaw(const sb_part *parts, size_t n, sb_flaw *flaw);
 
+/** The box of longitudes and latitudes around parts; lon_deg of west and east unwrapped beside
+ * beside_deg, so east >= west. n >= 1 and every part has vertices. */
+typedef struct sb_box {
+    double west_deg, east_deg, south_deg, north_deg;
+} sb_box;
+sb_box sb_parts_box(const sb_part *parts, size_t n, double beside_deg);
+
+/** How much of one outline lies inside another: shares of the first's and of the second's area,
+ * 0..1; NAN when GEOS cannot tell. Both outlines must be sound (sb_parts_flaw).
+ * @return SB_OK, SB_ERR_NOMEM */
+sb_status sb_parts_overlap(const sb_part *a, size_t n_a, const sb_part *b, size_t n_b,
+                           double *share_of_a, double *share_of_b);
+
 #endif

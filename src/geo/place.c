@@ -26,7 +26,7 @@ sb_status sb_parts_place(const sb_part *parts, size_t n, sb_lonlat *place)
     const sb_part *largest = NULL;
     double largest_m2 = -1;
     for (size_t i = 0; i < n; i++) {
-        double area_m2 = sb_part_area_m2(&parts[i]);
+        double area_m2 = n > 1 ? sb_part_area_m2(&parts[i]) : 0;
         if (parts[i].outer.count >= 3 && area_m2 > largest_m2) {
             largest = &parts[i];
             largest_m2 = area_m2;

@@ -301,6 +301,8 @@ static sb_status join_all(sb_joining *join)
     if (join->errors > 0)
         return SB_ERR_INPUT;
     warn_unrated(join);
+    if ((status = sb_check_overlaps(join->season, join->report)) != SB_OK)
+        return status;
     return sb_join_assumptions(join);
 }
 

@@ -76,4 +76,8 @@ sb_status sb_join_assumptions(sb_joining *join);
 /** Centre of n places, longitudes taken around the first (join_places.c). */
 sb_lonlat sb_join_centre(const sb_lonlat *places, size_t n);
 
+/** Warns of fields that overlap, with the overlap in hectares, of fields drawn twice and of
+ * slivers (join_overlaps.c). @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_check_overlaps(const sb_season *season, sb_report *report);
+
 #endif
