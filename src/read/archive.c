@@ -18,7 +18,7 @@ typedef struct entry {
     zip_t *zip;
     zip_uint64_t index;
     zip_file_t *stream;
-    size_t packed_bytes, inflated_bytes;
+    size_t packed_bytes, claimed_bytes, inflated_bytes;
 } entry;
 
 static long entry_read(sb_source *source, char *bytes, size_t n)
@@ -37,6 +37,11 @@ static long entry_read(sb_source *source, char *bytes, size_t n)
     if (e->inflated_bytes > RATIO_FREE_BYTES &&
         e->inflated_bytes / SB_ARCHIVE_MAX_RATIO > e->packed_bytes) {
         source->fault = "archive entry inflates to more than 200 times its size, less was expected";
+        return -1;
+    }
+    if (got == 0 && e->inflated_bytes != e->claimed_bytes) {
+        source->fault = "archive entry inflates to another size than it claims, the same was "
+                        "expected";
         return -1;
     }
     return (long)got;
@@ -71,7 +76,7 @@ static bool entry_open(zip_t *zip, zip_uint64_t index, const char *path, sb_sour
     if (e == NULL)
         return false;
     zip_stat_index(zip, index, 0, &info);
-    *e = (entry){zip, index, NULL, (size_t)info.comp_size, 0};
+    *e = (entry){zip, index, NULL, (size_t)info.comp_size, (size_t)info.size, 0};
     *source = (sb_source){path, e, entry_read, entry_rewind, entry_close, NULL};
     return true;
 }

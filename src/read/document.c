@@ -11,7 +11,7 @@
 static const sb_format *const formats[] = {&sb_format_kml, &sb_format_gpx, &sb_format_season,
                                            &sb_format_taskdata};
 #define N_FORMATS (sizeof formats / sizeof *formats)
-#define EXPECTED_ROOTS "'kml', 'gpx', 'season' or 'ISO11783_TaskData'"
+#define EXPECTED_ROOTS "one of kml, gpx, season, ISO11783_TaskData"
 
 /* One document on its way through the door: its root decides who reads it. */
 typedef struct document {

@@ -37,7 +37,7 @@ static const struct range {
     [SB_VALUE_AMOUNT] = {"a number of 0 or more", 0, 1e300, false},
     [SB_VALUE_SHARE] = {"a share from 0 to 1", 0, 1, false},
     [SB_VALUE_FACTOR] = {"a factor of 1 or more", 1, 1e300, false},
-    [SB_VALUE_HOURS] = {"hours above 0, at most 24", 0, 24, true},
+    [SB_VALUE_HOURS] = {"a number above 0, at most 24,", 0, 24, true},
 };
 
 static bool take_number(const struct range *range, const char *value, double *slot)
@@ -136,6 +136,10 @@ static sb_status unknown(const sb_reading *r, const sb_xml_element *element,
                          size_t n_rules)
 {
     char excerpt[SB_EXCERPT_BYTES];
+    if (attribute->ns[0] != '\0')
+        return sb_bad(r->report, r->file, element->line,
+                      "attribute '%s' of %s in a namespace, none in a namespace was expected",
+                      sb_excerpt(attribute->name, excerpt), element->name);
     sb_text known = {0};
     for (size_t i = 0; i < n_rules; i++)
         sb_text_addf(&known, "%s%s", i > 0 ? ", " : "", rules[i].name);

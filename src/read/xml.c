@@ -26,7 +26,7 @@ typedef struct parse {
     size_t text_line;
     sb_text text;
     sb_text values; /* attributes of the current start tag, NUL after each */
-    bool told_undeclared;
+    bool root_seen, told_undeclared;
 } parse;
 
 static size_t line_now(const parse *p)
@@ -88,6 +88,7 @@ static void on_start(void *user, const xmlChar *name, const xmlChar *prefix, con
     parse *p = user;
     if (p->status != SB_OK)
         return;
+    p->root_seen = true;
     if (++p->depth > SB_XML_MAX_DEPTH) {
         stop(p, sb_bad(p->report, p->file, line_now(p),
                        "elements nested deeper than %d, that much was expected at most",
@@ -197,6 +198,19 @@ static sb_xml_repair cure_of(const xmlError *error)
     }
 }
 
+static sb_status tell_fault(const parse *p, const xmlError *error)
+{
+    char excerpt[SB_EXCERPT_BYTES];
+    char *message = sb_strdup(error->message != NULL ? error->message : "");
+    if (message == NULL)
+        return SB_ERR_NOMEM;
+    sb_status status = sb_bad(p->report, p->file, (size_t)error->line,
+                              "broken XML, well-formed XML was expected: %s",
+                              sb_excerpt(sb_trim(message), excerpt));
+    sb_free(message);
+    return status;
+}
+
 static void on_error(void *user, xmlErrorPtr error)
 {
     parse *p = user;
@@ -218,18 +232,16 @@ static void on_error(void *user, xmlErrorPtr error)
     if (error->level < XML_ERR_FATAL)
         return;
     p->next_repair = cure_of(error);
-    if (error->code == XML_ERR_DOCUMENT_EMPTY) {
-        stop(p, sb_bad(p->report, p->file, (size_t)error->line,
+    size_t line = (size_t)error->line;
+    bool ends = error->code == XML_ERR_DOCUMENT_END;
+    if (error->code == XML_ERR_DOCUMENT_EMPTY || (ends && !p->root_seen))
+        stop(p, sb_bad(p->report, p->file, line,
                        "no XML found, a KML, GPX, TASKDATA or season file was expected"));
-        return;
-    }
-    char *message = sb_strdup(error->message != NULL ? error->message : "");
-    sb_status status = message == NULL ? SB_ERR_NOMEM
-                                       : sb_bad(p->report, p->file, (size_t)error->line,
-                                                "broken XML, well-formed XML was expected: %s",
-                                                sb_excerpt(sb_trim(message), excerpt));
-    sb_free(message);
-    stop(p, status);
+    else if (ends && p->depth > 0)
+        stop(p, sb_bad(p->report, p->file, line,
+                       "file ends inside an element, its end tag was expected: cut off?"));
+    else
+        stop(p, tell_fault(p, error));
 }
 
 static bool begin(parse *p, sb_xml_repair repair)
