@@ -118,10 +118,22 @@ typedef struct sb_progress {
     double bound; /**< no plan can cost less; -INFINITY while unknown */
 } sb_progress;
 
+/** How the fields are ordered. The rivals are for comparison: each fixes the order by its own rule
+ * and then gets the best cleanouts for it. */
+typedef enum sb_order_by {
+    SB_BY_COST = 0,           /**< least total cost: the answer */
+    SB_BY_SHORTEST_ROAD = 1,  /**< rival: the cheapest travel that keeps the rules, seeds ignored */
+    SB_BY_CLEANEST_FIRST = 2, /**< rival: at each stop the cleanest field that may be cut then */
+    SB_BY_PLAN = 3,           /**< the order of keep_order */
+} sb_order_by;
+
 typedef struct sb_order_options {
-    double time_limit_s; /**< stop after this many seconds; INFINITY: never */
-    uint64_t seed;       /**< same input and seed, same plan */
-    int threads;         /**< 0: one per core; the plan does not depend on it */
+    const char *machine; /**< id of the machine to order; NULL when the season has only one */
+    sb_order_by by;
+    const sb_plan *keep_order; /**< SB_BY_PLAN: whose order to keep. Borrowed */
+    double time_limit_s;       /**< stop after this many seconds; INFINITY: never */
+    uint64_t seed;             /**< same input and seed, same plan */
+    int threads;               /**< 0: one per core; the plan does not depend on it */
     /** Called now and then from the calling thread; may be NULL. */
     void (*progress)(const sb_progress *now, void *context);
     /** Polled often, from any thread; true stops the search at the best plan so far. May be NULL.
@@ -130,12 +142,13 @@ typedef struct sb_order_options {
     void *context; /**< handed to both callbacks */
 } sb_order_options;
 
-/** Fills in the defaults: time_limit_s 600, seed 1, threads 0, no callbacks. */
+/** Fills in the defaults: SB_BY_COST, time_limit_s 600, seed 1, threads 0, no callbacks. */
 void sb_order_options_init(sb_order_options *options);
 
-/** Orders the season's machine and places its cleanouts at the least total cost.
+/** Orders the fields for one machine and places its cleanouts at the least total cost.
  * The plan has passed the independent checker. Stopped early it is the best found, with its bound.
- * @return SB_OK; SB_ERR_INFEASIBLE (the report names fields and rules in conflict);
+ * @return SB_OK; SB_ERR_INFEASIBLE (the report names fields and rules in conflict, or says that
+ *         none was found in time); SB_ERR_INPUT (no such machine, or several and none named);
  *         SB_ERR_ARG; SB_ERR_NOMEM; SB_ERR_INTERNAL */
 sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_report *report,
                    sb_plan **plan);

@@ -235,10 +235,9 @@ static void check_season_end(checker *check, const machine_state *state, double 
 {
     const sb_machine *machine = state->machine;
     const sb_calendar *calendar = &check->season->setup.calendar;
-    double away_h = end_h - state->route->stops[0].leave_h;
-    if (away_h > machine->season_hours + SB_SAME_TIME_H)
+    if (end_h > machine->season_hours + SB_SAME_TIME_H)
         BROKEN(check, "machine \"%s\" has %g hours this season, the plan takes %g", machine->id,
-               machine->season_hours, away_h);
+               machine->season_hours, end_h);
     if (end_h > sb_calendar_total_hours(calendar) + SB_SAME_TIME_H) {
         char date[11], moment[17];
         sb_date_format(calendar->end_day, date);

@@ -106,7 +106,8 @@ typedef struct sb_machine {
     double road_km_h;         /**< > 0 */
     double cost_per_km;       /**< >= 0 */
     double cost_per_hour;     /**< on the road, >= 0 */
-    double season_hours;  /**< from leaving the yard to being back and clean; INFINITY: no limit */
+    double season_hours;  /**< working hours from the start of the calendar by which it must be back
+                                  and clean; INFINITY: no limit */
     double header_m;      /**< swath width, > 0 */
     sb_section *sections; /**< n_sections of the setup, same ids and order for every machine */
     sb_start_kind start;

@@ -248,16 +248,17 @@ static void the_final_cleanout_is_demanded(void **state)
                   "\"none\"");
 }
 
-static void season_hours_run_from_leaving_the_yard(void **state)
+static void season_hours_run_from_the_start_of_the_calendar(void **state)
 {
     trial *t = *state;
     sb_machine *machine = &t->season->setup.machines[0];
     t->season->setup.cleanouts[1].minutes = 15;
     t->season->fields[0].ready_day = t->season->setup.calendar.start_day + 1;
-    machine->season_hours = 16.25; /* 3 fields of 5 h, 4 ways and a cleanout of a quarter */
+    /* A day of 10 h of waiting, 3 fields of 5 h, 3 more ways of 0.25 h, a cleanout of 0.25 h. */
+    machine->season_hours = 26;
     expect_fine(t);
-    machine->season_hours = 16;
-    expect_broken(t, "machine \"red\" has 16 hours this season, the plan takes 16.25");
+    machine->season_hours = 25.5;
+    expect_broken(t, "machine \"red\" has 25.5 hours this season, the plan takes 26");
 }
 
 static void the_calendar_ends(void **state)
@@ -452,7 +453,7 @@ int main(void)
         WITH_TRIAL(full_cleanouts_are_limited_but_for_the_final_one),
         WITH_TRIAL(cleaning_money_is_limited_but_for_the_final_cleanout),
         WITH_TRIAL(the_final_cleanout_is_demanded),
-        WITH_TRIAL(season_hours_run_from_leaving_the_yard),
+        WITH_TRIAL(season_hours_run_from_the_start_of_the_calendar),
         WITH_TRIAL(the_calendar_ends),
         WITH_TRIAL(every_false_claim_is_found),
         WITH_TRIAL(a_bound_above_the_cost_is_a_lie),

@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Why a season has no plan: a smallest set of rules that cannot be kept together. */
+#ifndef SB_ORDER_CONFLICT_H
+#define SB_ORDER_CONFLICT_H
+
+#include "order/parallel.h"
+#include "season/season.h"
+
+/** Drops rules one by one, keeping those without which a plan exists; what stays is in conflict
+ * and is added to the report, an SB_ERROR with file and line for each rule.
+ * @param proven false: no plan was found, but none is ruled out either; then only that is said
+ * @return SB_ERR_INFEASIBLE; SB_ERR_NOMEM; SB_ERR_INTERNAL */
+sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *crew, bool proven,
+                              sb_report *report);
+
+#endif

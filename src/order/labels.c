@@ -1,0 +1,188 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "order/labels.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "order/vector.h"
+
+/* Two costs closer than this share of each other are rounding, not a difference. */
+#define SAME_COST 1e-12
+
+typedef struct rank {
+    double key;
+    const uint64_t *set; /* NULL: sets do not order */
+    int words;
+    int index;
+} rank;
+
+static bool reserve(sb_bucket *b, int dims, int words, int wanted)
+{
+    if (wanted <= b->capacity)
+        return true;
+    int capacity = b->capacity ? b->capacity : 16;
+    while (capacity < wanted)
+        capacity *= 2;
+    sb_label *labels = sb_resize(b->labels, (size_t)capacity, sizeof *labels);
+    if (labels != NULL)
+        b->labels = labels;
+    double *loads = sb_resize(b->loads, (size_t)capacity * (size_t)dims, sizeof *loads);
+    if (loads != NULL)
+        b->loads = loads;
+    uint64_t *sets = sb_resize(b->sets, (size_t)capacity * (size_t)words, sizeof *sets);
+    if (sets != NULL)
+        b->sets = sets;
+    double *keys = sb_resize(b->keys, (size_t)capacity, sizeof *keys);
+    if (keys != NULL)
+        b->keys = keys;
+    if (!labels || !loads || !sets || !keys)
+        return false;
+    b->capacity = capacity;
+    return true;
+}
+
+bool sb_bucket_push(sb_bucket *b, int dims, int words, const sb_label *label, const double *load,
+                    const uint64_t *set)
+{
+    if (!reserve(b, dims, words, b->count + 1))
+        return false;
+    size_t at = (size_t)b->count++;
+    b->labels[at] = *label;
+    memcpy(b->loads + at * (size_t)dims, load, (size_t)dims * sizeof *load);
+    memcpy(b->sets + at * (size_t)words, set, (size_t)words * sizeof *set);
+    return true;
+}
+
+void sb_bucket_clear(sb_bucket *b)
+{
+    b->count = 0;
+    b->most_lowered = 0;
+}
+
+void sb_bucket_forget_loads(sb_bucket *b)
+{
+    sb_free(b->loads);
+    sb_free(b->sets);
+    sb_free(b->keys);
+    b->loads = NULL;
+    b->sets = NULL;
+    b->keys = NULL;
+    b->capacity = 0;
+}
+
+void sb_bucket_release(sb_bucket *b)
+{
+    sb_bucket_forget_loads(b);
+    sb_free(b->labels);
+    *b = (sb_bucket){0};
+}
+
+void sb_sieve_room_release(sb_sieve_room *room)
+{
+    sb_free(room->order);
+    *room = (sb_sieve_room){0};
+}
+
+static int compare_ranks(const void *left, const void *right)
+{
+    const rank *a = left, *b = right;
+    if (a->set != NULL)
+        for (int w = 0; w < a->words; w++)
+            if (a->set[w] != b->set[w])
+                return a->set[w] < b->set[w] ? -1 : 1;
+    if (a->key != b->key)
+        return a->key < b->key ? -1 : 1;
+    return a->index < b->index ? -1 : 1;
+}
+
+static bool subset(const uint64_t *a, const uint64_t *b, int words)
+{
+    for (int w = 0; w < words; w++)
+        if (a[w] & ~b[w])
+            return false;
+    return true;
+}
+
+static bool same(const uint64_t *a, const uint64_t *b, int words)
+{
+    return memcmp(a, b, (size_t)words * sizeof *a) == 0;
+}
+
+/* Is `kept` at least as good as `label` for every future? Lowers kept to make it so if the sieve
+ * allows. */
+static bool absorbs(const sb_sieve *s, sb_label *kept, const double *kept_load,
+                    const sb_label *label, const double *load)
+{
+    double time_over = 0;
+    for (int r = 0; r < SB_N_RES; r++) {
+        if (!s->counted[r])
+            continue;
+        double over = kept->res[r] - label->res[r];
+        if (over <= (r == SB_RES_FULL ? 0 : SB_SAME_TIME_H * 1e-3))
+            continue;
+        if (r != SB_RES_TIME || over > s->absorb_time)
+            return false;
+        time_over = over;
+    }
+    if (s->limited != NULL)
+        for (int d = 0; d < s->dims; d++)
+            if (s->limited[d] && kept_load[d] > load[d])
+                return false;
+    double over =
+        kept->cost - label->cost + sb_vector_gap(kept_load, load, s->high, s->low, s->dims);
+    if (over > SAME_COST * fabs(label->cost)) {
+        if (kept->lowered + over > s->absorb)
+            return false;
+        kept->cost -= over;
+        kept->lowered += over;
+    }
+    if (time_over > 0)
+        kept->res[SB_RES_TIME] = label->res[SB_RES_TIME];
+    return true;
+}
+
+bool sb_sieve_labels(const sb_sieve *s, const sb_bucket *from, sb_bucket *kept, sb_sieve_room *room)
+{
+    sb_bucket_clear(kept);
+    if (from->count == 0)
+        return true;
+    size_t dims = (size_t)s->dims, words = (size_t)s->words;
+    if (room->capacity < (size_t)from->count) {
+        rank *grown = sb_resize(room->order, (size_t)from->count * 2, sizeof(rank));
+        if (grown == NULL)
+            return false;
+        room->order = grown;
+        room->capacity = (size_t)from->count * 2;
+    }
+    rank *order = room->order;
+    for (int i = 0; i < from->count; i++)
+        order[i] = (rank){from->labels[i].cost +
+                              sb_vector_dot(from->loads + (size_t)i * dims, s->low, s->dims),
+                          s->same_set ? from->sets + (size_t)i * words : NULL, s->words, i};
+    qsort(order, (size_t)from->count, sizeof *order, compare_ranks);
+    int group = 0; /* first kept label of the same set */
+    for (int i = 0; i < from->count; i++) {
+        size_t at = (size_t)order[i].index;
+        const double *load = from->loads + at * dims;
+        const uint64_t *set = from->sets + at * words;
+        const sb_label *label = &from->labels[at];
+        if (s->same_set && kept->count > 0 &&
+            !same(kept->sets + (size_t)(kept->count - 1) * words, set, s->words))
+            group = kept->count;
+        bool gone = false;
+        for (int k = group; k < kept->count && !gone; k++)
+            gone = (s->same_set || subset(kept->sets + (size_t)k * words, set, s->words)) &&
+                   absorbs(s, &kept->labels[k], kept->loads + (size_t)k * dims, label, load);
+        if (gone)
+            continue;
+        if (!sb_bucket_push(kept, s->dims, s->words, label, load, set))
+            return false;
+        kept->keys[kept->count - 1] = order[i].key;
+    }
+    for (int k = 0; k < kept->count; k++)
+        if (kept->labels[k].lowered > kept->most_lowered)
+            kept->most_lowered = kept->labels[k].lowered;
+    return true;
+}

@@ -1,0 +1,183 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The public door of src/order: from a season to a checked plan. */
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/report.h"
+#include "order/chain.h"
+#include "order/conflict.h"
+#include "order/rivals.h"
+#include "order/solve.h"
+#include "plan/plan.h"
+
+typedef struct job {
+    const sb_season *season;
+    const sb_order_options *options;
+    sb_report *report;
+    int machine;
+    sb_crew *crew;
+    sb_problem problem;
+    sb_outcome outcome;
+} job;
+
+void sb_order_options_init(sb_order_options *options)
+{
+    *options = (sb_order_options){.by = SB_BY_COST, .time_limit_s = 600, .seed = 1};
+}
+
+static void tell_progress(void *context, const sb_outcome *outcome)
+{
+    const job *j = context;
+    sb_progress now = {sb_crew_elapsed_s(j->crew), outcome->cost, outcome->bound};
+    if (j->options->progress != NULL)
+        j->options->progress(&now, j->options->context);
+}
+
+static sb_status find_machine(job *j)
+{
+    const sb_setup *setup = &j->season->setup;
+    if (j->options->machine == NULL && setup->n_machines == 1)
+        return SB_OK;
+    for (size_t m = 0; m < setup->n_machines && j->options->machine != NULL; m++)
+        if (strcmp(setup->machines[m].id, j->options->machine) == 0) {
+            j->machine = (int)m;
+            return SB_OK;
+        }
+    if (j->options->machine == NULL)
+        return sb_bad(j->report, setup->machines[1].file, setup->machines[1].line,
+                      "%zu machines declared, expected one to be named: a season is ordered for "
+                      "one machine at a time",
+                      setup->n_machines);
+    return sb_bad(j->report, NULL, 0, "no machine '%s' in the season, the first one is '%s'",
+                  j->options->machine, setup->machines[0].id);
+}
+
+static sb_status keep_plan_order(job *j)
+{
+    const sb_plan *plan = j->options->keep_order;
+    if (plan == NULL || plan->n_routes != 1 || plan->routes[0].n_stops != j->season->n_fields)
+        return SB_ERR_ARG;
+    for (size_t t = 0; t < plan->routes[0].n_stops; t++)
+        j->outcome.field[t] = plan->routes[0].stops[t].field;
+    return SB_OK;
+}
+
+/* A fixed order with its best cleanouts. */
+static sb_status place_cleanouts(job *j)
+{
+    sb_outcome *o = &j->outcome;
+    sb_status status =
+        j->options->by == SB_BY_PLAN ? keep_plan_order(j)
+        : j->options->by == SB_BY_CLEANEST_FIRST
+            ? sb_rival_cleanest_first(&j->problem, o->field)
+            : sb_rival_shortest_road(&j->problem, j->crew, j->options->seed, o->field);
+    if (status != SB_OK)
+        return status;
+    if (o->field[0] < 0 ||
+        (status = sb_chain_levels(&j->problem, o->field, o->level, &o->cost)) != SB_OK ||
+        isinf(o->cost)) {
+        if (status != SB_OK)
+            return status;
+        sb_say(j->report, SB_ERROR, NULL, 0, "no cleanouts let this order keep every rule");
+        return SB_ERR_INFEASIBLE;
+    }
+    o->method = "order given; its cleanouts are the cheapest";
+    return SB_OK;
+}
+
+static sb_status find_order(job *j)
+{
+    if (j->options->by != SB_BY_COST)
+        return place_cleanouts(j);
+    sb_solve_options options = sb_solve_options_default();
+    options.seed = j->options->seed;
+    options.tell = tell_progress;
+    options.context = j;
+    sb_status status = sb_solve(&j->problem, j->crew, &options, &j->outcome);
+    if (status == SB_OK && isinf(j->outcome.cost))
+        status = sb_conflict_explain(j->season, j->machine, j->crew, j->outcome.closed, j->report);
+    return status;
+}
+
+static sb_status write_down(job *j, sb_plan **plan)
+{
+    const sb_outcome *o = &j->outcome;
+    sb_status status = sb_plan_new_single(j->season, j->machine, j->season->n_fields, plan);
+    if (status != SB_OK)
+        return status;
+    sb_route *route = &(*plan)->routes[0];
+    for (size_t t = 0; t < route->n_stops; t++) {
+        route->stops[t].field = o->field[t];
+        route->stops[t].cleanout = o->level[t];
+    }
+    status = sb_plan_price(j->season, *plan);
+    if (status != SB_OK)
+        return status;
+    sb_proof *proof = &(*plan)->proof;
+    proof->optimal = o->closed;
+    /* The model's forgotten pools and the plan's exact ones may differ in the last digits. */
+    proof->bound = o->closed ? (*plan)->cost.total : fmin(o->bound, (*plan)->cost.total);
+    proof->seconds = sb_crew_elapsed_s(j->crew);
+    proof->labels = o->labels;
+    strncpy(proof->method, o->method, sizeof proof->method - 1);
+    return SB_OK;
+}
+
+/* The solver's cost and the plan's price come from different code: they must agree. */
+#define SAME_PRICE 1e-6
+
+static sb_status check(job *j, const sb_plan *plan)
+{
+    size_t broken = 0;
+    sb_status status = sb_plan_check(j->season, plan, SB_ERROR, j->report, &broken);
+    if (status != SB_OK)
+        return status;
+    double constant_error = fabs(plan->cost.total - j->outcome.cost);
+    if (broken > 0 || constant_error > SAME_PRICE * (1 + fabs(plan->cost.total))) {
+        sb_say(j->report, SB_ERROR, NULL, 0,
+               "the plan failed its check: %zu rules broken, priced %.9g by the search and %.9g "
+               "by the model",
+               broken, j->outcome.cost, plan->cost.total);
+        return SB_ERR_INTERNAL;
+    }
+    return SB_OK;
+}
+
+sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_report *report,
+                   sb_plan **plan)
+{
+    if (plan == NULL)
+        return SB_ERR_ARG;
+    *plan = NULL;
+    if (season == NULL || options == NULL || season->n_fields == 0 ||
+        season->n_fields > INT16_MAX || !(options->time_limit_s > 0))
+        return SB_ERR_ARG;
+    job j = {.season = season, .options = options, .report = report};
+    sb_plan *made = NULL;
+    sb_status status = find_machine(&j);
+    if (status != SB_OK)
+        return status;
+    status = sb_crew_new(options, &j.crew);
+    if (status == SB_OK)
+        status = sb_problem_init(&j.problem, season, j.machine);
+    if (status == SB_OK)
+        status = sb_outcome_init(&j.outcome, &j.problem);
+    if (status == SB_OK)
+        status = find_order(&j);
+    if (status == SB_OK)
+        status = write_down(&j, &made);
+    if (status == SB_OK)
+        status = check(&j, made);
+    if (status == SB_OK)
+        status = sb_plan_explain(season, made);
+    if (status == SB_OK) {
+        *plan = made;
+        made = NULL;
+    }
+    sb_plan_free(made);
+    sb_outcome_release(&j.outcome);
+    sb_problem_release(&j.problem);
+    sb_crew_free(j.crew);
+    return status;
+}

@@ -1,0 +1,167 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** One machine's season as numbers: what every file of src/order computes with.
+ *
+ * Fields are 0..n-1; node n is the yard. A load is a vector of `dims` numbers (one per remembered
+ * pool and weed) in units of SB_LOAD_UNIT seeds. The move i -> j after a cleanout of level l turns
+ * load N into
+ *
+ *     a  = keep[l] * N                       what the cleanout leaves
+ *     N' = left[j] * a + own[j]              load when j is cut
+ *     cost = fixed[i][j][l] + shed[j] . a    road, cleanout, forgotten pools, seeds brought to j
+ *
+ * (* by element, . the scalar product), so everything downstream is linear in N with coefficients
+ * that are never negative. Pools that no field leaves anything of are forgotten after one field;
+ * their loss depends on (i, j, l) alone and sits in `fixed`. */
+#ifndef SB_ORDER_PROBLEM_H
+#define SB_ORDER_PROBLEM_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "season/season.h"
+
+#define SB_LOAD_UNIT 1e4 /**< seeds per unit of load: keeps loads and prices near one in size */
+
+/** A pool is forgotten when a field leaves less of it than this share: far below what the proof's
+ * tolerance can see. */
+#define SB_FORGOTTEN_SHARE 1e-12
+
+/** Resources that a partial plan uses up; less is better. */
+enum { SB_RES_TIME, SB_RES_SPEND, SB_RES_FULL, SB_N_RES };
+
+/** A rule on what a field may receive: fixed[i * levels + l] + weight . (keep[l] * N) <= most. */
+typedef struct sb_load_limit {
+    int field;
+    double *weight; /**< dims */
+    double *fixed;  /**< (n + 1) x levels: the forgotten pools' share when coming from i */
+    double most;
+} sb_load_limit;
+
+typedef struct sb_problem {
+    const sb_season *season;
+    int machine;
+    int n;      /**< fields */
+    int levels; /**< cleanout levels, 0 is none */
+    int dims;   /**< numbers in a load, a multiple of 4 (padded with zeros); may be 0 */
+    int words;  /**< 64-bit words in a set of fields */
+
+    double *move_cost;  /**< (n + 1) x (n + 1) money; INFINITY: no way */
+    double *move_h;     /**< (n + 1) x (n + 1) hours */
+    double *level_cost; /**< levels, money */
+    double *level_h;    /**< levels, hours */
+    bool *level_full;   /**< levels */
+    double *fixed;      /**< [((n + 1) * n) * levels] money, from (i, j, l) */
+    uint8_t *allowed;   /**< (n + 1) x n, bit l: the move i -> j after level l breaks no rule */
+    double *keep;       /**< levels x dims */
+    double *shed;       /**< n x dims, money per unit of load */
+    double *left;       /**< n x dims */
+    double *own;        /**< (n + 1) x dims; row n is the start load */
+    uint8_t *limited;   /**< dims: does any limit look at this number? */
+
+    double *home_cost; /**< n, money from the last field home, final cleanout included */
+    double *home_h;    /**< n, hours likewise */
+    double *cut_h;     /**< n, hours */
+    double *ready_h;   /**< n */
+    double *latest_h;  /**< n, INFINITY: none */
+    double end_h;      /**< back and clean by then; INFINITY: never pressing */
+    bool timed;        /**< can time bind or cost at all? */
+    bool delayed;      /**< does any field lose money with time? */
+    double *delay;     /**< n x delay_days: money when finished on that working day */
+    int delay_days;
+    double hours_per_day;
+
+    uint64_t *before; /**< n x words: fields that must be cut before it, closed transitively */
+    uint64_t *behind; /**< n x words: fields that must be cut after it */
+    bool ordered;     /**< is there any precedence? */
+
+    sb_load_limit *limits;
+    int n_limits;
+    double most[SB_N_RES];  /**< what a whole plan may use; INFINITY: no limit. Time is end_h. */
+    bool counted[SB_N_RES]; /**< is the resource looked at? */
+} sb_problem;
+
+/** @return SB_OK; SB_ERR_NOMEM. Release in any case. */
+sb_status sb_problem_init(sb_problem *problem, const sb_season *season, int machine);
+void sb_problem_release(sb_problem *problem);
+
+/** Does anything outlive the next field? Without memory and time the season is a travelling
+ * salesman's tour. */
+static inline bool sb_problem_has_memory(const sb_problem *p)
+{
+    return p->dims > 0;
+}
+
+static inline size_t sb_arc(const sb_problem *p, int from, int to)
+{
+    return (size_t)from * (size_t)p->n + (size_t)to;
+}
+
+static inline double sb_fixed(const sb_problem *p, int from, int to, int level)
+{
+    return p->fixed[sb_arc(p, from, to) * (size_t)p->levels + (size_t)level];
+}
+
+static inline double sb_move_h(const sb_problem *p, int from, int to)
+{
+    return p->move_h[(size_t)from * (size_t)(p->n + 1) + (size_t)to];
+}
+
+/** When field `to` is finished if the machine is free at `free_h` in `from`. */
+static inline double sb_finish_h(const sb_problem *p, int from, int to, int level, double free_h)
+{
+    double start = free_h + p->level_h[level] + sb_move_h(p, from, to);
+    if (start < p->ready_h[to])
+        start = p->ready_h[to];
+    return start + p->cut_h[to];
+}
+
+/** Money lost because field j is finished at that time. */
+static inline double sb_delay(const sb_problem *p, int field, double finish_h)
+{
+    if (!p->delayed)
+        return 0;
+    double day = (finish_h - SB_SAME_TIME_H) / p->hours_per_day;
+    int index = day <= 0 ? 0 : day >= p->delay_days - 1 ? p->delay_days - 1 : (int)day;
+    return p->delay[(size_t)field * (size_t)p->delay_days + (size_t)index];
+}
+
+static inline bool sb_has(const uint64_t *set, int member)
+{
+    return set[member >> 6] >> (member & 63) & 1;
+}
+
+static inline void sb_include(uint64_t *set, int member)
+{
+    set[member >> 6] |= (uint64_t)1 << (member & 63);
+}
+
+/** The move from -> to after a level; returns its cost (delay not included).
+ * Four running sums, added in a fixed order: the same result on every machine, vectorised or not.
+ * @param before dims numbers
+ * @param after  [out] dims numbers; may be the same array as before */
+static inline double sb_move_load(const sb_problem *p, int from, int to, int level,
+                                  const double *before, double *after)
+{
+    size_t dims = (size_t)p->dims;
+    const double *restrict keep = p->keep + (size_t)level * dims;
+    const double *restrict shed = p->shed + (size_t)to * dims;
+    const double *restrict left = p->left + (size_t)to * dims;
+    const double *restrict own = p->own + (size_t)to * dims;
+    double sum[4] = {0};
+    for (size_t d = 0; d < dims; d += 4)
+        for (size_t lane = d; lane < d + 4; lane++) {
+            double kept = before[lane] * keep[lane];
+            sum[lane - d] += kept * shed[lane];
+            after[lane] = kept * left[lane] + own[lane];
+        }
+    return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + sb_fixed(p, from, to, level);
+}
+
+/** Does entering `to` with this load (before the cleanout) keep every seed limit there? */
+bool sb_limits_kept(const sb_problem *p, int from, int to, int level, const double *load);
+
+/** The cost of a season: n fields in order, and the level before the move to each; INFINITY when it
+ * breaks a rule. */
+double sb_sequence_cost(const sb_problem *p, const int *field, const int *level);
+
+#endif

@@ -1,0 +1,413 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "order/prove.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "order/chain.h"
+
+const sb_method sb_method_default = {true, true, true, true, true, 8};
+
+/* Fields remembered near each field to begin with, and how many a memory may grow to. */
+#define MEMORY_START 6
+#define MEMORY_MOST 12
+#define MEMORY_MORE 2 /* more each round */
+/* Forward passes that move the rewards, per round. */
+#define STEPS_A_ROUND 40
+/* Step size of Polyak's rule (Polyak 1969, from memory) and when it shrinks. */
+#define STEP_START 1.0
+#define STEP_SHRINK 0.7
+#define STEP_PATIENCE 7
+/* Labels absorb each other within this share of the gap over all positions; less every round. */
+#define ABSORB_START 0.3
+#define ABSORB_SHRINK 0.6
+#define ABSORB_TIME_SHARE 0.002 /* of the season, each time */
+#define ABSORB_TIME_SHRINK 0.4
+/* Labels of one pass; about 200 bytes each with three weeds. */
+#define MOST_LABELS 6000000
+#define MOST_EXACT_LABELS 20000000
+/* The exact search is tried once a pruned pass is this small. */
+#define EXACT_WORTH 300000
+
+typedef struct prover {
+    const sb_problem *p;
+    sb_crew *crew;
+    const sb_root *root;
+    const sb_method *method;
+    void (*tell)(void *context, const sb_outcome *outcome);
+    void *context;
+    sb_outcome *outcome;
+    sb_walk walk;
+    double ceiling; /* the walks look below this: the known cost, or a guess while there is none */
+    double absorb_share; /* grows when a pass was too large */
+    int *field, *level;  /* n: the last walk */
+    double *best_reward; /* n: rewards of the best bound so far */
+    double best_bound;   /* of this ceiling */
+    sb_status status;
+} prover;
+
+static double limit_of(const prover *s)
+{
+    return s->ceiling - SB_PROOF_SHARE * fabs(s->ceiling);
+}
+
+static void raise_bound(prover *s, double bound)
+{
+    if (bound > s->best_bound) {
+        s->best_bound = bound;
+        memcpy(s->best_reward, s->walk.reward, (size_t)s->p->n * sizeof *s->best_reward);
+    }
+    double capped = fmin(bound, s->ceiling);
+    if (capped > s->outcome->bound)
+        s->outcome->bound = capped;
+}
+
+static void report(prover *s)
+{
+    s->outcome->labels = s->walk.labels;
+    if (s->tell != NULL)
+        s->tell(s->context, s->outcome);
+}
+
+/* The walk at hand visits every field once: it is a season, and may be a better one. */
+static void take_season(prover *s)
+{
+    double cost;
+    s->status = sb_chain_levels(s->p, s->field, s->level, &cost);
+    if (s->status == SB_OK && cost < s->outcome->cost) {
+        s->outcome->cost = cost;
+        memcpy(s->outcome->field, s->field, (size_t)s->p->n * sizeof *s->field);
+        memcpy(s->outcome->level, s->level, (size_t)s->p->n * sizeof *s->level);
+        s->ceiling = fmin(s->ceiling, cost);
+    }
+}
+
+/* How often the walk visits each field; returns the sum of squared misses. */
+static int count_visits(const prover *s, int *visits)
+{
+    int misses = 0;
+    memset(visits, 0, (size_t)s->p->n * sizeof *visits);
+    for (int t = 0; t < s->p->n; t++)
+        visits[s->field[t]]++;
+    for (int j = 0; j < s->p->n; j++)
+        misses += (visits[j] - 1) * (visits[j] - 1);
+    return misses;
+}
+
+static int memory_size(const prover *s, int j)
+{
+    int size = 0;
+    for (int w = 0; w < s->p->words; w++)
+        size += __builtin_popcountll(s->walk.memory[(size_t)j * (size_t)s->p->words + (size_t)w]);
+    return size;
+}
+
+/* Remembers, along every short cycle of the walk, the field it came back to. */
+static void grow_memory(prover *s, int most)
+{
+    for (int a = 0; a < s->p->n; a++)
+        for (int b = a + 1; b < s->p->n && b < a + most; b++) {
+            if (s->field[a] != s->field[b])
+                continue;
+            bool room = true;
+            for (int t = a + 1; t < b; t++)
+                room &= memory_size(s, s->field[t]) < most;
+            for (int t = a + 1; t < b && room; t++)
+                sb_include(s->walk.memory + (size_t)s->field[t] * (size_t)s->p->words, s->field[a]);
+            break;
+        }
+}
+
+/* Each field first remembers those that are cheapest to go to or come from. */
+static void start_memory(prover *s)
+{
+    const sb_problem *p = s->p;
+    const double *reduced = s->root->reduced;
+    size_t nodes = (size_t)(p->n + 1);
+    for (int j = 0; j < p->n; j++) {
+        uint64_t *memory = s->walk.memory + (size_t)j * (size_t)p->words;
+        for (int k = 1; k < MEMORY_START && k < p->n; k++) {
+            int best = -1;
+            double best_cost = INFINITY;
+            for (int i = 0; i < p->n; i++) {
+                double cost = fmin(reduced[(size_t)i * nodes + (size_t)j],
+                                   reduced[(size_t)j * nodes + (size_t)i]);
+                cost += 0.05 * fmin(p->move_cost[(size_t)i * nodes + (size_t)j], 1e6);
+                if (!sb_has(memory, i) && cost < best_cost) {
+                    best = i;
+                    best_cost = cost;
+                }
+            }
+            if (best >= 0)
+                sb_include(memory, best);
+        }
+    }
+}
+
+/* Closes (move, level) whose first-order reduced cost already reaches the limit. */
+static void close_by_root(prover *s)
+{
+    const sb_problem *p = s->p;
+    const sb_root *root = s->root;
+    if (!isfinite(root->bound) || !isfinite(s->ceiling))
+        return;
+    /* The LP's numbers are good to its own tolerance, not ours. */
+    double most = s->ceiling * (1 + 1e-6) - root->bound;
+    for (int i = 0; i <= p->n; i++)
+        for (int j = 0; j < p->n; j++) {
+            size_t at = (size_t)i * (size_t)(p->n + 1) + (size_t)j;
+            uint8_t keep = 0;
+            for (int l = 0; l < p->levels && isfinite(root->cost[at]); l++) {
+                double money = sb_fixed(p, i, j, l);
+                for (int d = 0; d < p->dims; d++)
+                    money += p->keep[(size_t)l * (size_t)p->dims + (size_t)d] *
+                             p->own[(size_t)i * (size_t)p->dims + (size_t)d] *
+                             p->shed[(size_t)j * (size_t)p->dims + (size_t)d];
+                if (root->reduced[at] + money - root->cost[at] <= most)
+                    keep |= (uint8_t)(1u << l);
+            }
+            for (int t = 0; t < p->n; t++)
+                if ((t == 0) == (i == p->n))
+                    *sb_walk_open(&s->walk, t, i, j) &= keep;
+        }
+}
+
+static sb_pass pass_for(const prover *s, int round)
+{
+    double gap = isfinite(s->ceiling) && isfinite(s->best_bound) ? s->ceiling - s->best_bound : 0;
+    sb_pass pass = {.limit = INFINITY, .most_labels = MOST_LABELS};
+    if (s->method->absorb) {
+        pass.absorb = s->absorb_share * pow(ABSORB_SHRINK, round) * fmax(gap, 0) / s->p->n;
+        if (s->p->timed && isfinite(s->p->end_h))
+            pass.absorb_time = ABSORB_TIME_SHARE * s->p->end_h * pow(ABSORB_TIME_SHRINK, round);
+    }
+    return pass;
+}
+
+typedef enum step { STEP_ON, STEP_PROVEN, STEP_TOO_LARGE, STEP_STOPPED } step;
+
+static step step_of(sb_pass_end end)
+{
+    return end == SB_PASS_DONE ? STEP_ON : end == SB_PASS_CAPPED ? STEP_TOO_LARGE : STEP_STOPPED;
+}
+
+static step check_end(prover *s, sb_pass_end end)
+{
+    if (end == SB_PASS_NOMEM)
+        s->status = SB_ERR_NOMEM;
+    return step_of(end);
+}
+
+/* Moves the rewards towards visiting every field once, by Polyak's step. */
+static step improve_rewards(prover *s, int round, double *size)
+{
+    const sb_problem *p = s->p;
+    int *visits = sb_alloc((size_t)p->n, sizeof *visits);
+    if (visits == NULL) {
+        s->status = SB_ERR_NOMEM;
+        return STEP_STOPPED;
+    }
+    step next = STEP_ON;
+    double best = -INFINITY;
+    int idle = 0;
+    for (int k = 0; k < STEPS_A_ROUND && next == STEP_ON; k++) {
+        sb_pass pass = pass_for(s, round);
+        double cost;
+        next = check_end(s, sb_walk_forward(&s->walk, &pass, &cost, s->field, s->level));
+        if (next != STEP_ON)
+            break;
+        if (cost > best + 1e-4 * fabs(cost))
+            idle = 0;
+        else
+            idle++;
+        best = fmax(best, cost);
+        raise_bound(s, cost);
+        report(s);
+        if (cost >= limit_of(s)) {
+            next = STEP_PROVEN;
+            break;
+        }
+        int misses = count_visits(s, visits);
+        if (misses == 0) {
+            take_season(s);
+            if (s->status != SB_OK)
+                next = STEP_STOPPED;
+            else if (cost >= limit_of(s))
+                next = STEP_PROVEN;
+            break; /* a season under the limit: rewards can do no more */
+        }
+        if (idle >= STEP_PATIENCE) {
+            *size *= STEP_SHRINK;
+            idle = 0;
+            memcpy(s->walk.reward, s->best_reward, (size_t)p->n * sizeof *s->best_reward);
+        }
+        if (s->method->grow_memory && (round > 0 || k > STEPS_A_ROUND / 3))
+            grow_memory(s, MEMORY_MOST + MEMORY_MORE * round);
+        double length = *size * (s->ceiling - cost) / misses;
+        for (int j = 0; j < p->n; j++)
+            s->walk.reward[j] += length * (1 - visits[j]);
+    }
+    sb_free(visits);
+    return next;
+}
+
+/* Forward, backward, and forward again pruned by backward: closes what no walk under the ceiling
+ * uses. */
+static step close_moves(prover *s, int round, long *pruned_labels)
+{
+    memcpy(s->walk.reward, s->best_reward, (size_t)s->p->n * sizeof *s->best_reward);
+    sb_pass pass = pass_for(s, round);
+    double cost;
+    step next = check_end(s, sb_walk_forward(&s->walk, &pass, &cost, s->field, s->level));
+    if (next != STEP_ON)
+        return next;
+    raise_bound(s, cost);
+    pass.limit = limit_of(s);
+    next = check_end(s, sb_walk_backward(&s->walk, &pass));
+    if (next != STEP_ON)
+        return next;
+    pass.prune = true;
+    pass.close = s->method->close;
+    next = check_end(s, sb_walk_forward(&s->walk, &pass, &cost, s->field, s->level));
+    if (next != STEP_ON)
+        return next;
+    if (isinf(cost))
+        return STEP_PROVEN;
+    *pruned_labels = sb_walk_pass_labels(s->walk.forward, s->p->n);
+    return STEP_ON;
+}
+
+/* Searches seasons themselves over what is open, with the backward labels of the round. */
+static step search_exactly(prover *s, long most_labels)
+{
+    sb_pass pass = {
+        .limit = limit_of(s), .elementary = true, .prune = true, .most_labels = most_labels};
+    double cost;
+    step next = check_end(s, sb_walk_forward(&s->walk, &pass, &cost, s->field, s->level));
+    if (next == STEP_ON && isfinite(cost))
+        take_season(s);
+    return next == STEP_ON ? STEP_PROVEN : next;
+}
+
+/* Rounds under one ceiling until it is proven that nothing lies below, or time is up. */
+static step run_rounds(prover *s)
+{
+    double size = STEP_START;
+    for (int round = 0;; round++) {
+        sb_walk_tighten(&s->walk);
+        step next = improve_rewards(s, round, &size);
+        long pruned = 0;
+        if (next == STEP_ON)
+            next = close_moves(s, round, &pruned);
+        if (next == STEP_ON && pruned < EXACT_WORTH) {
+            double most = 2e6 * pow(2.5, round);
+            sb_walk_tighten(&s->walk);
+            next = search_exactly(s, (long)fmin(most, MOST_EXACT_LABELS));
+            if (next == STEP_TOO_LARGE)
+                next = STEP_ON;
+        } else if (next == STEP_TOO_LARGE) {
+            s->absorb_share *= 2;
+            next = STEP_ON;
+        }
+        report(s);
+        if (next != STEP_ON)
+            return next;
+        if (sb_crew_stopped(s->crew))
+            return STEP_STOPPED;
+        size = fmax(size, 0.3);
+    }
+}
+
+/* More than any season that keeps the rules can cost. */
+static double most_conceivable(const sb_problem *p)
+{
+    double total = 0, most_load[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS] = {0};
+    for (int i = 0; i <= p->n; i++)
+        for (int d = 0; d < p->dims; d++)
+            most_load[d] += p->own[(size_t)i * (size_t)p->dims + (size_t)d];
+    double home = 0;
+    for (int j = 0; j < p->n; j++) {
+        double most = 0;
+        for (int i = 0; i <= p->n; i++)
+            for (int l = 0; l < p->levels; l++)
+                if (p->allowed[sb_arc(p, i, j)] >> l & 1)
+                    most = fmax(most, sb_fixed(p, i, j, l));
+        for (int d = 0; d < p->dims; d++)
+            most += most_load[d] * p->shed[(size_t)j * (size_t)p->dims + (size_t)d];
+        if (p->delayed)
+            most += p->delay[(size_t)(j + 1) * (size_t)p->delay_days - 1];
+        if (isfinite(p->home_cost[j]))
+            home = fmax(home, p->home_cost[j]);
+        total += most;
+    }
+    return (total + home) * 1.01 + 1;
+}
+
+static sb_status start_walk(prover *s)
+{
+    sb_walk_release(&s->walk);
+    sb_status status = sb_walk_init(&s->walk, s->p, s->crew);
+    if (status != SB_OK)
+        return status;
+    s->best_bound = -INFINITY;
+    s->absorb_share = ABSORB_START;
+    if (s->method->root_rewards && isfinite(s->root->bound))
+        memcpy(s->walk.reward, s->root->reward, (size_t)s->p->n * sizeof *s->walk.reward);
+    memcpy(s->best_reward, s->walk.reward, (size_t)s->p->n * sizeof *s->walk.reward);
+    start_memory(s);
+    if (s->method->root_close)
+        close_by_root(s);
+    return SB_OK;
+}
+
+sb_status sb_prove(const sb_problem *p, sb_crew *crew, const sb_root *root, const sb_method *method,
+                   void (*tell)(void *context, const sb_outcome *outcome), void *context,
+                   sb_outcome *outcome)
+{
+    prover s = {.p = p,
+                .crew = crew,
+                .root = root,
+                .method = method,
+                .tell = tell,
+                .context = context,
+                .outcome = outcome,
+                .status = SB_ERR_NOMEM};
+    outcome->bound = fmax(outcome->bound, fmin(root->bound, outcome->cost));
+    s.field = sb_alloc((size_t)p->n, sizeof *s.field);
+    s.level = sb_alloc((size_t)p->n, sizeof *s.level);
+    s.best_reward = sb_alloc((size_t)p->n, sizeof *s.best_reward);
+    if (s.field == NULL || s.level == NULL || s.best_reward == NULL)
+        goto out;
+    s.status = SB_OK;
+    double conceivable = most_conceivable(p);
+    double guess =
+        isfinite(root->bound) ? fmax(root->bound * 1.2, conceivable * 1e-4) : conceivable;
+    for (;;) {
+        s.ceiling = isfinite(outcome->cost) ? outcome->cost : fmin(guess, conceivable);
+        s.status = start_walk(&s);
+        if (s.status != SB_OK)
+            break;
+        step end = run_rounds(&s);
+        outcome->labels = s.walk.labels;
+        if (end != STEP_PROVEN) {
+            outcome->method = "stopped before the search closed";
+            break;
+        }
+        /* Nothing lies under the ceiling, or the best found there is the best of all. */
+        outcome->bound = s.ceiling;
+        if (isfinite(outcome->cost) || guess >= conceivable) {
+            outcome->closed = true;
+            outcome->bound = outcome->cost;
+            outcome->method = "every other season is ruled out by its bound";
+            break;
+        }
+        guess *= 2;
+    }
+out:
+    sb_walk_release(&s.walk);
+    sb_free(s.field);
+    sb_free(s.level);
+    sb_free(s.best_reward);
+    return s.status;
+}

@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "order/solve.h"
+
+#include <math.h>
+
+#include "base/mem.h"
+#include "order/chain.h"
+#include "order/search.h"
+
+/* Annealing moves of one start: a floor and a share that grows with the square of the season. */
+#define MOVES_FLOOR 4000
+#define MOVES_PER_PAIR 250
+
+sb_solve_options sb_solve_options_default(void)
+{
+    return (sb_solve_options){.seed = 1, .effort = 1, .method = sb_method_default};
+}
+
+sb_status sb_outcome_init(sb_outcome *outcome, const sb_problem *p)
+{
+    *outcome = (sb_outcome){.cost = INFINITY, .bound = -INFINITY, .method = "nothing was run"};
+    outcome->field = sb_alloc((size_t)p->n, sizeof *outcome->field);
+    outcome->level = sb_alloc((size_t)p->n, sizeof *outcome->level);
+    return outcome->field != NULL && outcome->level != NULL ? SB_OK : SB_ERR_NOMEM;
+}
+
+void sb_outcome_release(sb_outcome *outcome)
+{
+    sb_free(outcome->field);
+    sb_free(outcome->level);
+    outcome->field = outcome->level = NULL;
+}
+
+/* A season is a plain tour when the move alone decides its cost and nothing else counts. */
+static bool plain_tour(const sb_problem *p)
+{
+    return p->dims == 0 && !p->timed && p->n_limits == 0 && !p->counted[SB_RES_SPEND] &&
+           !p->counted[SB_RES_FULL];
+}
+
+static sb_status search(const sb_problem *p, sb_crew *crew, const sb_solve_options *options,
+                        sb_outcome *outcome)
+{
+    sb_search_options search = {
+        .seed = options->seed,
+        .starts = options->method.starts,
+        .moves = (long)(options->effort * (MOVES_FLOOR + MOVES_PER_PAIR * (double)p->n * p->n)),
+        .heat = 1,
+    };
+    return sb_search(p, &search, crew, outcome->field, outcome->level, &outcome->cost);
+}
+
+/* Branch and cut knows tours; their cheapest levels follow from the order. */
+static sb_status close_tour(const sb_problem *p, sb_crew *crew, const sb_root *root,
+                            sb_outcome *outcome)
+{
+    double tour_cost = outcome->cost, bound;
+    sb_status status = sb_root_branch(p, crew, root, outcome->field, &tour_cost, &bound);
+    if (status != SB_OK)
+        return status;
+    if (tour_cost < outcome->cost) {
+        status = sb_chain_levels(p, outcome->field, outcome->level, &outcome->cost);
+        if (status != SB_OK)
+            return status;
+    }
+    outcome->bound = fmax(outcome->bound, fmin(bound, outcome->cost));
+    outcome->closed = outcome->bound >= outcome->cost - SB_PROOF_SHARE * fabs(outcome->cost);
+    outcome->method = outcome->closed ? "branch and cut closed the tour"
+                                      : "stopped before branch and cut closed the tour";
+    return SB_OK;
+}
+
+sb_status sb_solve(const sb_problem *p, sb_crew *crew, const sb_solve_options *options,
+                   sb_outcome *outcome)
+{
+    sb_root root = {0};
+    sb_status status = search(p, crew, options, outcome);
+    if (status != SB_OK)
+        return status;
+    if (options->tell != NULL)
+        options->tell(options->context, outcome);
+    if (options->first_season_is_enough && isfinite(outcome->cost))
+        return SB_OK;
+    status = sb_root_solve(p, crew, isfinite(outcome->cost) ? outcome->field : NULL, &root);
+    if (status != SB_OK)
+        goto out;
+    if (root.bound == INFINITY) {
+        outcome->bound = INFINITY;
+        outcome->closed = true;
+        outcome->method = "ways and precedences leave no season";
+    } else if (plain_tour(p)) {
+        status = close_tour(p, crew, &root, outcome);
+    } else {
+        status =
+            sb_prove(p, crew, &root, &options->method, options->tell, options->context, outcome);
+    }
+out:
+    sb_root_release(&root);
+    return status;
+}

@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** The best plan of a small season by trying every order and every level, with arithmetic straight
+ * from the season: shares no code with src/order, src/carry or src/plan. */
+#ifndef SUPPORT_BRUTE_H
+#define SUPPORT_BRUTE_H
+
+#include "season/season.h"
+
+/** Which rules stopped some branch of the search: "did this rule bind?" */
+typedef struct brute_counts {
+    long latest, entry, after, seed_limit, tank_limit, full, spend, season_end, no_way;
+    long late;   /**< plans that paid for delay */
+    long waited; /**< moves that waited for a ready day */
+    long plans;  /**< whole plans priced */
+} brute_counts;
+
+/** The least cost over all plans of machine 0 that keep every rule; INFINITY when there is none.
+ * n_fields <= 8. */
+double brute_best(const sb_season *season, brute_counts *counts);
+
+#endif
