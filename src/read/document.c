@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "read/document.h"
 
+#include <libxml/xmlerror.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -90,6 +91,11 @@ static sb_status read_once(sb_draft *draft, sb_source *source, sb_container *bes
     return status;
 }
 
+static void say_nothing(void *context, const char *format, ...)
+{
+    (void)context, (void)format;
+}
+
 sb_status sb_document_read(sb_draft *draft, sb_source *source, sb_container *beside,
                            sb_report *report)
 {
@@ -98,6 +104,10 @@ sb_status sb_document_read(sb_draft *draft, sb_source *source, sb_container *bes
     sb_report *first = sb_report_new(), *second = NULL;
     if (first == NULL)
         return SB_ERR_NOMEM;
+    /* A few faults libxml2 prints, whatever handlers it was given: not while we read. */
+    xmlGenericErrorFunc printer = xmlGenericError;
+    void *printer_context = xmlGenericErrorContext;
+    xmlSetGenericErrorFunc(NULL, say_nothing);
     sb_status status = read_once(draft, source, beside, &repair, first);
     if (status == SB_ERR_INPUT && repair != SB_XML_AS_IS) {
         const char *how = repair == SB_XML_WINDOWS_1252
@@ -116,6 +126,7 @@ sb_status sb_document_read(sb_draft *draft, sb_source *source, sb_container *bes
             status = repaired;
     }
 out:
+    xmlSetGenericErrorFunc(printer_context, printer);
     /* A second reading that failed too says less about the file than the first. */
     sb_report_append(report, status == SB_OK && second != NULL ? second : first);
     sb_report_free(first);

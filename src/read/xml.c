@@ -204,6 +204,7 @@ static sb_status tell_fault(const parse *p, const xmlError *error)
     char *message = sb_strdup(error->message != NULL ? error->message : "");
     if (message == NULL)
         return SB_ERR_NOMEM;
+    message[strcspn(message, "\n")] = '\0';
     sb_status status = sb_bad(p->report, p->file, (size_t)error->line,
                               "broken XML, well-formed XML was expected: %s",
                               sb_excerpt(sb_trim(message), excerpt));
@@ -300,12 +301,16 @@ static void feed(parse *p, sb_source *source, char *bytes)
         }
         size_t n = (size_t)got, skip = first ? skip_blanks(p, bytes, n) : 0;
         bool last = n < CHUNK_BYTES;
-        xmlParseChunk(p->parser, bytes + skip, (int)(n - skip), last);
+        int code = xmlParseChunk(p->parser, bytes + skip, (int)(n - skip), last);
+        /* Not through on_error: a byte that its converter does not know. */
+        if (code == XML_ERR_INVALID_ENCODING && p->status == SB_OK)
+            stop(p, sb_bad(p->report, p->file, line_now(p),
+                           "bytes that do not fit the encoding, text in it was expected"));
         if (last)
             break;
     }
     /* libxml2 reports through on_error; this is for a fault it kept to itself. */
-    if (p->status == SB_OK && !p->parser->wellFormed)
+    if (p->status == SB_OK && (!p->parser->wellFormed || !p->root_seen))
         p->status =
             sb_bad(p->report, p->file, line_now(p), "broken XML, well-formed XML was expected");
 }
