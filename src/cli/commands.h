@@ -1,0 +1,22 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** The commands. Each lives in a file of its name and is listed in main.c. */
+#ifndef SEEDBREAK_CLI_COMMANDS_H
+#define SEEDBREAK_CLI_COMMANDS_H
+
+#include "messages.h"
+#include "options.h"
+
+typedef struct cli_command {
+    const char *name;
+    const char *summary; /**< one line for `seedbreak --help` */
+    const char *help;    /**< usage, what it does, an example */
+    unsigned takes;      /**< cli_takes, or-ed */
+    /** Results to stdout, messages to stderr. The season is read; report has its warnings. */
+    cli_exit (*run)(const sb_season *season, const cli_options *options, sb_report *report);
+} cli_command;
+
+extern const cli_command CLI_CHECK;
+extern const cli_command CLI_ORDER;
+extern const cli_command CLI_TRACE;
+
+#endif

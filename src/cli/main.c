@@ -1,0 +1,101 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* seedbreak: the command line over the library. Sees include/seedbreak.h and nothing else. */
+#include <stdio.h>
+#include <string.h>
+
+#include "commands.h"
+
+static const cli_command *const COMMANDS[] = {&CLI_CHECK, &CLI_ORDER, &CLI_TRACE};
+#define N_COMMANDS (sizeof COMMANDS / sizeof COMMANDS[0])
+
+static const char COMMON_HELP[] =
+    "\n"
+    "FILE is any mix of field files (KML, GPX), scouting points (GPX, KML) and a\n"
+    "season file (XML), told apart by content. Options of every command:\n"
+    "\n"
+    "  --travel FILE  road km between fields and yards from a table (CSV)\n"
+    "  --quiet        no progress, notes or warnings on stderr\n"
+    "  --json         results as JSON\n"
+    "  --help         what the command does, with an example\n"
+    "\n"
+    "Results go to stdout, messages to stderr as file:line: error: text.\n"
+    "exit codes: 0 done, 1 no feasible plan, 2 usage, 3 bad input, 4 system trouble\n";
+
+static void print_help(void)
+{
+    puts("usage: seedbreak COMMAND FILE... [options]\n"
+         "\n"
+         "Orders a combine's harvest season so that it carries the fewest weed seeds from\n"
+         "field to field, and places the cleanouts where they stop the most.\n");
+    for (size_t i = 0; i < N_COMMANDS; i++)
+        printf("  %-14s %s\n", COMMANDS[i]->name, COMMANDS[i]->summary);
+    fputs(COMMON_HELP, stdout);
+}
+
+static const cli_command *find_command(const char *name)
+{
+    for (size_t i = 0; i < N_COMMANDS; i++)
+        if (strcmp(COMMANDS[i]->name, name) == 0)
+            return COMMANDS[i];
+    return NULL;
+}
+
+static cli_exit run_on_season(const cli_command *command, const cli_options *options)
+{
+    sb_report *report = sb_report_new();
+    if (report == NULL)
+        return cli_exit_of(SB_ERR_NOMEM, NULL);
+    sb_read_options how = {.travel_csv = options->travel_csv};
+    sb_season *season = NULL;
+    sb_status status = sb_season_read(options->files, options->n_files, &how, report, &season);
+    cli_exit code;
+    if (status == SB_OK) {
+        code = command->run(season, options, report);
+    } else {
+        cli_print_messages(report, 0, options->quiet);
+        code = cli_exit_of(status, report);
+    }
+    sb_season_free(season);
+    sb_report_free(report);
+    return code;
+}
+
+static cli_exit run_command(const cli_command *command, int argc, char **argv)
+{
+    cli_options options;
+    if (!cli_options_read(argc, argv, command->takes, &options)) {
+        fprintf(stderr, "try 'seedbreak %s --help'\n", command->name);
+        return CLI_USAGE;
+    }
+    if (options.help) {
+        fputs(command->help, stdout);
+        return CLI_DONE;
+    }
+    return run_on_season(command, &options);
+}
+
+static cli_exit run_main(int argc, char **argv)
+{
+    const char *word = argc > 1 ? argv[1] : NULL;
+    if (word == NULL) {
+        cli_error("no command given");
+    } else if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0) {
+        print_help();
+        return CLI_DONE;
+    } else if (strcmp(word, "--version") == 0) {
+        printf("seedbreak %s\n", sb_version());
+        return CLI_DONE;
+    } else {
+        const cli_command *command = find_command(word);
+        if (command != NULL)
+            return run_command(command, argc - 1, argv + 1);
+        cli_error("unknown command '%s', expected check, order or trace", word);
+    }
+    fputs("try 'seedbreak --help'\n", stderr);
+    return CLI_USAGE;
+}
+
+int main(int argc, char **argv)
+{
+    return (int)cli_close_stdout(run_main(argc, argv));
+}

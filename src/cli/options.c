@@ -1,0 +1,213 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _GNU_SOURCE
+#include "options.h"
+
+#include <errno.h>
+#include <getopt.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "messages.h"
+
+#define MOST_THREADS 1024
+
+/* Values of the long options: above every character, so that optopt tells them apart. */
+enum {
+    OPTION_BY = 256,
+    OPTION_HELP,
+    OPTION_JSON,
+    OPTION_KEEP_ORDER,
+    OPTION_MACHINE,
+    OPTION_OUT,
+    OPTION_PLAN,
+    OPTION_QUIET,
+    OPTION_SEED,
+    OPTION_THREADS,
+    OPTION_TIME_LIMIT,
+    OPTION_TRAVEL,
+};
+
+static const struct option LONG_OPTIONS[] = {
+    {"by", required_argument, NULL, OPTION_BY},
+    {"help", no_argument, NULL, OPTION_HELP},
+    {"json", no_argument, NULL, OPTION_JSON},
+    {"keep-order", required_argument, NULL, OPTION_KEEP_ORDER},
+    {"machine", required_argument, NULL, OPTION_MACHINE},
+    {"out", required_argument, NULL, OPTION_OUT},
+    {"plan", required_argument, NULL, OPTION_PLAN},
+    {"quiet", no_argument, NULL, OPTION_QUIET},
+    {"seed", required_argument, NULL, OPTION_SEED},
+    {"threads", required_argument, NULL, OPTION_THREADS},
+    {"time-limit", required_argument, NULL, OPTION_TIME_LIMIT},
+    {"travel", required_argument, NULL, OPTION_TRAVEL},
+    {NULL, 0, NULL, 0},
+};
+
+/* The whole text as a number: "60s" once read as 60 is a wrong answer nobody notices. */
+static bool read_number(const char *text, double *value)
+{
+    if (*text == '\0' || strspn(text, "0123456789.eE+-") != strlen(text))
+        return false;
+    char *end;
+    *value = strtod(text, &end);
+    return *end == '\0' && isfinite(*value);
+}
+
+static bool read_whole_number(const char *text, uint64_t most, uint64_t *value)
+{
+    if (*text == '\0' || strspn(text, "0123456789") != strlen(text))
+        return false;
+    errno = 0;
+    unsigned long long number = strtoull(text, NULL, 10);
+    if (errno != 0 || number > most)
+        return false;
+    *value = number;
+    return true;
+}
+
+static bool bad_value(const char *option, const char *found, const char *expected)
+{
+    cli_error("bad %s '%s', expected %s", option, found, expected);
+    return false;
+}
+
+static bool read_by(const char *text, sb_order_by *by)
+{
+    static const char *const NAMES[] = {
+        [SB_BY_COST] = "cost",
+        [SB_BY_SHORTEST_ROAD] = "shortest-road",
+        [SB_BY_CLEANEST_FIRST] = "cleanest-first",
+    };
+    for (size_t i = 0; i < sizeof NAMES / sizeof NAMES[0]; i++)
+        if (strcmp(text, NAMES[i]) == 0) {
+            *by = (sb_order_by)i;
+            return true;
+        }
+    return bad_value("--by", text, "cost, shortest-road or cleanest-first");
+}
+
+static bool read_value(int option, const char *text, cli_options *options)
+{
+    uint64_t number;
+    switch (option) {
+    case OPTION_BY:
+        return read_by(text, &options->by);
+    case OPTION_KEEP_ORDER:
+        options->keep_order = text;
+        return true;
+    case OPTION_MACHINE:
+        options->machine = text;
+        return true;
+    case OPTION_OUT:
+        options->out_folder = text;
+        return *text != '\0' || bad_value("--out", text, "a folder");
+    case OPTION_PLAN:
+        options->plan_path = text;
+        return true;
+    case OPTION_TRAVEL:
+        options->travel_csv = text;
+        return true;
+    case OPTION_SEED:
+        return read_whole_number(text, UINT64_MAX, &options->seed) ||
+               bad_value("--seed", text, "a whole number");
+    case OPTION_THREADS:
+        if (!read_whole_number(text, MOST_THREADS, &number))
+            return bad_value("--threads", text, "a whole number, 0 (one per core) to 1024");
+        options->threads = (int)number;
+        return true;
+    case OPTION_TIME_LIMIT:
+        return (read_number(text, &options->time_limit_s) && options->time_limit_s > 0) ||
+               bad_value("--time-limit", text, "seconds, more than 0");
+    default:
+        return false;
+    }
+}
+
+static bool taken(int option, unsigned takes)
+{
+    switch (option) {
+    case OPTION_OUT:
+        return takes & CLI_TAKES_OUT;
+    case OPTION_PLAN:
+        return takes & CLI_WANTS_PLAN;
+    case OPTION_BY:
+    case OPTION_KEEP_ORDER:
+    case OPTION_MACHINE:
+    case OPTION_THREADS:
+        return takes & CLI_TAKES_SEARCH;
+    default:
+        return true;
+    }
+}
+
+/* getopt_long answered '?' or ':': says why. */
+static void say_mistake(int answer, char **argv)
+{
+    const char *word = argv[optind - 1];
+    if (answer == ':')
+        cli_error("option '%s' wants a value", word);
+    else if (optopt > 255)
+        cli_error("option '%s' takes no value", word);
+    else if (optopt != 0)
+        cli_error("unknown option '-%c'", optopt);
+    else
+        cli_error("unknown option '%s'", word);
+}
+
+static const char *long_name(int option)
+{
+    for (const struct option *o = LONG_OPTIONS; o->name != NULL; o++)
+        if (o->val == option)
+            return o->name;
+    return "";
+}
+
+static bool complete(const char *command, unsigned takes, const cli_options *options)
+{
+    if (options->n_files == 0)
+        cli_error("'%s' wants at least one field, scouting or season file", command);
+    else if ((takes & CLI_WANTS_PLAN) && options->plan_path == NULL)
+        cli_error("'%s' wants --plan PLAN.json", command);
+    else if (options->keep_order != NULL && options->by != SB_BY_COST)
+        cli_error("--keep-order and --by exclude each other");
+    else
+        return true;
+    return false;
+}
+
+bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *options)
+{
+    sb_order_options defaults;
+    sb_order_options_init(&defaults);
+    *options = (cli_options){
+        .by = defaults.by,
+        .time_limit_s = defaults.time_limit_s,
+        .seed = defaults.seed,
+        .threads = defaults.threads,
+    };
+    opterr = 0;
+    optind = 1;
+    int option;
+    while ((option = getopt_long(argc, argv, ":h", LONG_OPTIONS, NULL)) != -1) {
+        if (option == '?' || option == ':') {
+            say_mistake(option, argv);
+            return false;
+        }
+        if (!taken(option, takes)) {
+            cli_error("'%s' takes no option '--%s'", argv[0], long_name(option));
+            return false;
+        }
+        if (option == OPTION_HELP || option == 'h')
+            options->help = true;
+        else if (option == OPTION_JSON)
+            options->json = true;
+        else if (option == OPTION_QUIET)
+            options->quiet = true;
+        else if (!read_value(option, optarg, options))
+            return false;
+    }
+    options->files = (const char *const *)argv + optind;
+    options->n_files = (size_t)(argc - optind);
+    return options->help || complete(argv[0], takes, options);
+}

@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** What the user typed behind a command: options and files. */
+#ifndef SEEDBREAK_CLI_OPTIONS_H
+#define SEEDBREAK_CLI_OPTIONS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "seedbreak.h"
+
+/** Options that only some commands take; the others are common to all. */
+typedef enum cli_takes {
+    CLI_TAKES_OUT = 1,
+    CLI_TAKES_SEARCH = 2, /**< --by, --keep-order, --machine, --threads */
+    CLI_WANTS_PLAN = 4,   /**< takes --plan and does not work without */
+} cli_takes;
+
+typedef struct cli_options {
+    const char *const *files; /**< n_files names, borrowed from argv */
+    size_t n_files;
+    const char *travel_csv;
+    const char *out_folder;
+    const char *plan_path;
+    const char *keep_order; /**< path of the plan whose order to keep, or NULL */
+    const char *machine;    /**< id, or NULL */
+    sb_order_by by;         /**< never SB_BY_PLAN: that is keep_order's */
+    double time_limit_s;
+    uint64_t seed;
+    int threads;
+    bool quiet, json, help;
+} cli_options;
+
+/** Reads argv (argv[0] is the command's name; the rest may be reordered).
+ * On a mistake says on stderr what was found and what was expected.
+ * @param takes the cli_takes of this command, or-ed
+ * @return false: a usage error */
+bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *options);
+
+#endif

@@ -1,0 +1,128 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* seedbreak order: order the season and place the cleanouts. */
+#define _POSIX_C_SOURCE 200809L
+#include <math.h>
+#include <unistd.h>
+
+#include "commands.h"
+#include "interrupt.h"
+#include "output.h"
+
+static const char HELP[] =
+    "usage: seedbreak order FILE... [--out DIR] [--travel FILE] [--time-limit S]\n"
+    "                       [--machine ID] [--by RULE | --keep-order PLAN.json]\n"
+    "                       [--seed N] [--threads N] [--json]\n"
+    "\n"
+    "Orders the fields and places the cleanouts at the least cost of travel,\n"
+    "cleaning, spread and delay, and says whether that is proven. Field files alone\n"
+    "are enough; `seedbreak check` says what is then assumed.\n"
+    "Ctrl-C stops the search at the best plan so far, which is printed and written.\n"
+    "Exits 1, naming fields and rules, when no plan keeps all the rules.\n"
+    "\n"
+    "  --out DIR        write plan, ledger, route, map and crew's sheet there\n"
+    "  --time-limit S   stop after S seconds at the best plan so far (600)\n"
+    "  --machine ID     order the fields for this machine of the season\n"
+    "  --by RULE        cost (the default): the cheapest plan; for comparison, each\n"
+    "                   with the best cleanouts for it: shortest-road, cleanest-first\n"
+    "  --keep-order PLAN.json\n"
+    "                   keep the order of this plan, place only the cleanouts anew\n"
+    "  --seed N         same input and seed, same plan (1)\n"
+    "  --threads N      0: one per core (0); the plan does not depend on it\n"
+    "  --json           print the plan as JSON instead of a table\n"
+    "\n"
+    "example: seedbreak order fields.kml scouting.gpx season.xml --out plan\n";
+
+#define PROGRESS_EVERY_S 0.2 /* quicker than this nobody reads it */
+
+typedef struct progress_line {
+    bool on_terminal;
+    double shown_s; /* when it was last drawn; -INFINITY: never */
+} progress_line;
+
+/* One line, drawn over and over. */
+static void show_progress(const sb_progress *now, void *context)
+{
+    progress_line *line = context;
+    if (!line->on_terminal || now->elapsed_s - line->shown_s < PROGRESS_EVERY_S)
+        return;
+    line->shown_s = now->elapsed_s;
+    fprintf(stderr, "\r%7.1f s", now->elapsed_s);
+    if (isfinite(now->cost))
+        fprintf(stderr, "  cost %.0f", now->cost);
+    if (isfinite(now->bound))
+        fprintf(stderr, "  bound %.0f", now->bound);
+    if (isfinite(now->cost) && isfinite(now->bound) && now->cost > 0)
+        fprintf(stderr, "  gap %.2f %%", 100 * (now->cost - now->bound) / now->cost);
+    fputs("\033[K", stderr);
+    fflush(stderr);
+}
+
+static void clear_progress(const progress_line *line)
+{
+    if (line->on_terminal && isfinite(line->shown_s))
+        fputs("\r\033[K", stderr);
+}
+
+static bool stop(void *context)
+{
+    (void)context;
+    return cli_interrupted();
+}
+
+/* Searches, says what there is to say, prints and writes the plan. */
+static cli_exit search(const sb_season *season, const sb_plan *kept, const cli_options *options,
+                       sb_report *report)
+{
+    progress_line line = {
+        .on_terminal = !options->quiet && isatty(STDERR_FILENO),
+        .shown_s = -INFINITY,
+    };
+    sb_order_options how;
+    sb_order_options_init(&how);
+    how.machine = options->machine;
+    how.by = kept != NULL ? SB_BY_PLAN : options->by;
+    how.keep_order = kept;
+    how.time_limit_s = options->time_limit_s;
+    how.seed = options->seed;
+    how.threads = options->threads;
+    how.progress = show_progress;
+    how.stop = stop;
+    how.context = &line;
+
+    size_t said = sb_report_count(report);
+    cli_interrupt_catch();
+    sb_plan *plan = NULL;
+    sb_status status = sb_order(season, &how, report, &plan);
+    clear_progress(&line);
+    cli_print_messages(report, said, options->quiet);
+    if (status == SB_OK && cli_interrupted() && !sb_plan_optimal(plan))
+        cli_note("stopped by a signal: this is the best plan found so far");
+    cli_exit code =
+        status == SB_OK ? cli_output_plan(season, plan, options) : cli_exit_of(status, report);
+    sb_plan_free(plan);
+    return code;
+}
+
+static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
+{
+    cli_exit ready = cli_output_ready(options);
+    if (ready != CLI_DONE)
+        return ready;
+    sb_plan *kept = NULL;
+    sb_status status = SB_OK;
+    if (options->keep_order != NULL)
+        status = sb_plan_read(season, options->keep_order, report, &kept);
+    cli_print_messages(report, 0, options->quiet);
+    cli_exit code =
+        status == SB_OK ? search(season, kept, options, report) : cli_exit_of(status, report);
+    sb_plan_free(kept);
+    return code;
+}
+
+const cli_command CLI_ORDER = {
+    .name = "order",
+    .summary = "order the season, place the cleanouts, say why",
+    .help = HELP,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH,
+    .run = run,
+};

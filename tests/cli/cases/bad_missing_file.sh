@@ -1,0 +1,1 @@
+seedbreak check nowhere.kml

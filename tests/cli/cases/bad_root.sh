@@ -1,0 +1,2 @@
+echo '<html><body/></html>' >page.xml
+seedbreak check page.xml

@@ -1,0 +1,14 @@
+# Ctrl-C writes the best plan so far and says so.
+awk 'BEGIN { srand(11); for (i = 0; i < 70; i++)
+    printf "F%d %d %d %d %d %d\n", i, i % 9, int(i / 9), rand() * 3, rand() * 3, rand() * 3 }' |
+    while read -r name column row a b c; do
+        field "$name" "$column" "$row" crop=wheat "weed:kochia=$a" "weed:waterhemp=$b" \
+            "weed:ryegrass=$c"
+    done | kml >fields.kml
+for signal in INT TERM; do
+    code=0
+    timeout --preserve-status --signal="$signal" 4 \
+        seedbreak order fields.kml --quiet --out "$signal" >table.txt || code=$?
+    echo "exit $code"
+    jq -r '.status, (.machines[0].stops | length)' "$signal/plan.json"
+done

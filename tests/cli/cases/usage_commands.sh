@@ -1,0 +1,3 @@
+says seedbreak
+says seedbreak ordre fields.kml
+says seedbreak --versio

@@ -1,0 +1,3 @@
+says seedbreak check
+says seedbreak order --out plan
+says seedbreak trace fields.kml

@@ -1,0 +1,7 @@
+says seedbreak order fields.kml --fast
+says seedbreak order fields.kml -x
+says seedbreak order fields.kml --out
+says seedbreak order fields.kml --out ''
+says seedbreak order fields.kml --quiet=yes
+says seedbreak check fields.kml --out plan
+says seedbreak order fields.kml --plan plan.json
