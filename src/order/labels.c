@@ -2,7 +2,6 @@
 #include "order/labels.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -12,7 +11,7 @@
 #define SAME_COST 1e-12
 
 typedef struct rank {
-    double key;
+    double low_key;      /* cost + low . load */
     const uint64_t *set; /* NULL: sets do not order */
     int words;
     int index;
@@ -37,7 +36,10 @@ static bool reserve(sb_bucket *b, int dims, int words, int wanted)
     double *keys = sb_resize(b->keys, (size_t)capacity, sizeof *keys);
     if (keys != NULL)
         b->keys = keys;
-    if (!labels || !loads || !sets || !keys)
+    double *high_keys = sb_resize(b->high_keys, (size_t)capacity, sizeof *high_keys);
+    if (high_keys != NULL)
+        b->high_keys = high_keys;
+    if (!labels || !loads || !sets || !keys || !high_keys)
         return false;
     b->capacity = capacity;
     return true;
@@ -66,9 +68,11 @@ void sb_bucket_forget_loads(sb_bucket *b)
     sb_free(b->loads);
     sb_free(b->sets);
     sb_free(b->keys);
+    sb_free(b->high_keys);
     b->loads = NULL;
     b->sets = NULL;
     b->keys = NULL;
+    b->high_keys = NULL;
     b->capacity = 0;
 }
 
@@ -85,16 +89,58 @@ void sb_sieve_room_release(sb_sieve_room *room)
     *room = (sb_sieve_room){0};
 }
 
-static int compare_ranks(const void *left, const void *right)
+static inline bool comes_first(const rank *a, const rank *b)
 {
-    const rank *a = left, *b = right;
     if (a->set != NULL)
         for (int w = 0; w < a->words; w++)
             if (a->set[w] != b->set[w])
-                return a->set[w] < b->set[w] ? -1 : 1;
-    if (a->key != b->key)
-        return a->key < b->key ? -1 : 1;
-    return a->index < b->index ? -1 : 1;
+                return a->set[w] < b->set[w];
+    return a->low_key != b->low_key ? a->low_key < b->low_key : a->index < b->index;
+}
+
+/* Quicksort with the comparison inlined: sorting is a quarter of the whole search. No two ranks
+ * are equal, so the result does not depend on how it is reached. */
+static void sort_ranks(rank *r, int n)
+{
+    while (n > 16) {
+        /* The median of three ends up in r[0]. */
+        rank *middle = &r[n / 2], *last = &r[n - 1], swap;
+#define SWAP(a, b) (swap = *(a), *(a) = *(b), *(b) = swap)
+        if (comes_first(middle, r))
+            SWAP(middle, r);
+        if (comes_first(last, r))
+            SWAP(last, r);
+        if (comes_first(middle, last))
+            SWAP(middle, last);
+        rank pivot = *last;
+        int i = -1, j = n;
+        for (;;) {
+            while (comes_first(&r[++i], &pivot))
+                continue;
+            while (comes_first(&pivot, &r[--j]))
+                continue;
+            if (i >= j)
+                break;
+            SWAP(&r[i], &r[j]);
+        }
+#undef SWAP
+        /* The smaller side by recursion, the larger by the loop: depth stays logarithmic. */
+        if (i < n - i) {
+            sort_ranks(r, i);
+            r += i;
+            n -= i;
+        } else {
+            sort_ranks(r + i, n - i);
+            n = i;
+        }
+    }
+    for (int i = 1; i < n; i++) {
+        rank moving = r[i];
+        int j = i;
+        for (; j > 0 && comes_first(&moving, &r[j - 1]); j--)
+            r[j] = r[j - 1];
+        r[j] = moving;
+    }
 }
 
 static bool subset(const uint64_t *a, const uint64_t *b, int words)
@@ -112,9 +158,11 @@ static bool same(const uint64_t *a, const uint64_t *b, int words)
 
 /* Is `kept` at least as good as `label` for every future? Lowers kept to make it so if the sieve
  * allows. */
-static bool absorbs(const sb_sieve *s, sb_label *kept, const double *kept_load,
-                    const sb_label *label, const double *load)
+static inline bool absorbs(const sb_sieve *s, sb_bucket *bucket, int k, const sb_label *label,
+                           const double *load)
 {
+    sb_label *kept = &bucket->labels[k];
+    const double *kept_load = bucket->loads + (size_t)k * (size_t)s->dims;
     double time_over = 0;
     for (int r = 0; r < SB_N_RES; r++) {
         if (!s->counted[r])
@@ -137,12 +185,14 @@ static bool absorbs(const sb_sieve *s, sb_label *kept, const double *kept_load,
             return false;
         kept->cost -= over;
         kept->lowered += over;
+        bucket->high_keys[k] -= over;
     }
     if (time_over > 0)
         kept->res[SB_RES_TIME] = label->res[SB_RES_TIME];
     return true;
 }
 
+SB_VECTORISED
 bool sb_sieve_labels(const sb_sieve *s, const sb_bucket *from, sb_bucket *kept, sb_sieve_room *room)
 {
     sb_bucket_clear(kept);
@@ -161,7 +211,7 @@ bool sb_sieve_labels(const sb_sieve *s, const sb_bucket *from, sb_bucket *kept, 
         order[i] = (rank){from->labels[i].cost +
                               sb_vector_dot(from->loads + (size_t)i * dims, s->low, s->dims),
                           s->same_set ? from->sets + (size_t)i * words : NULL, s->words, i};
-    qsort(order, (size_t)from->count, sizeof *order, compare_ranks);
+    sort_ranks(order, from->count);
     int group = 0; /* first kept label of the same set */
     for (int i = 0; i < from->count; i++) {
         size_t at = (size_t)order[i].index;
@@ -171,15 +221,19 @@ bool sb_sieve_labels(const sb_sieve *s, const sb_bucket *from, sb_bucket *kept, 
         if (s->same_set && kept->count > 0 &&
             !same(kept->sets + (size_t)(kept->count - 1) * words, set, s->words))
             group = kept->count;
+        double high_key = label->cost + sb_vector_dot(load, s->high, s->dims);
+        double allowed = high_key + s->absorb + SAME_COST * fabs(label->cost);
         bool gone = false;
         for (int k = group; k < kept->count && !gone; k++)
-            gone = (s->same_set || subset(kept->sets + (size_t)k * words, set, s->words)) &&
-                   absorbs(s, &kept->labels[k], kept->loads + (size_t)k * dims, label, load);
+            gone = kept->high_keys[k] <= allowed &&
+                   (s->same_set || subset(kept->sets + (size_t)k * words, set, s->words)) &&
+                   absorbs(s, kept, k, label, load);
         if (gone)
             continue;
         if (!sb_bucket_push(kept, s->dims, s->words, label, load, set))
             return false;
-        kept->keys[kept->count - 1] = order[i].key;
+        kept->keys[kept->count - 1] = order[i].low_key;
+        kept->high_keys[kept->count - 1] = high_key;
     }
     for (int k = 0; k < kept->count; k++)
         if (kept->labels[k].lowered > kept->most_lowered)

@@ -23,9 +23,11 @@ typedef struct sb_label {
  * sieved buckets stand in ascending order of `keys`. */
 typedef struct sb_bucket {
     sb_label *labels;
-    double *loads;       /**< count x dims */
-    uint64_t *sets;      /**< count x words */
-    double *keys;        /**< count: cost + low . load when sieved, before any lowering */
+    double *loads;     /**< count x dims */
+    uint64_t *sets;    /**< count x words */
+    double *keys;      /**< count: cost + low . load when sieved, before any lowering */
+    double *high_keys; /**< count: cost + high . load; a label can only be absorbed by one whose two
+                            keys are both no larger, which is quick to see */
     double most_lowered; /**< of its labels: no completion undercuts key - most_lowered */
     int count, capacity;
 } sb_bucket;

@@ -10,23 +10,29 @@
 const sb_method sb_method_default = {true, true, true, true, true, 8};
 
 /* Fields remembered near each field to begin with, and how many a memory may grow to. */
-#define MEMORY_START 6
+#define MEMORY_START 8
 #define MEMORY_MOST 12
 #define MEMORY_MORE 2 /* more each round */
-/* Forward passes that move the rewards, per round. */
-#define STEPS_A_ROUND 40
+/* A round ends when the gap has shrunk to this share of what it was when moves were last closed, or
+ * after so many forward passes. */
+#define CLOSE_AT 0.5
+#define STEPS_A_ROUND 12
 /* Step size of Polyak's rule (Polyak 1969, from memory) and when it shrinks. */
 #define STEP_START 1.0
 #define STEP_SHRINK 0.7
 #define STEP_PATIENCE 7
 /* Labels absorb each other within this share of the gap over all positions; less every round. */
-#define ABSORB_START 0.3
-#define ABSORB_SHRINK 0.6
+#define ABSORB_START 1.0
+#define ABSORB_SHRINK 0.8
 #define ABSORB_TIME_SHARE 0.002 /* of the season, each time */
 #define ABSORB_TIME_SHRINK 0.4
 /* Labels of one pass; about 200 bytes each with three weeds. */
 #define MOST_LABELS 6000000
 #define MOST_EXACT_LABELS 20000000
+/* An exact search may look at this many labels for each one looked at before: when it fails, little
+ * is lost. */
+#define EXACT_SHARE 0.5
+#define EXACT_LEAST 50000
 /* The exact search is tried once a pruned pass is this small. */
 #define EXACT_WORTH 300000
 
@@ -40,6 +46,7 @@ typedef struct prover {
     sb_outcome *outcome;
     sb_walk walk;
     double ceiling; /* the walks look below this: the known cost, or a guess while there is none */
+    double closed_gap;   /* the gap when moves were last closed; INFINITY: never */
     double absorb_share; /* grows when a pass was too large */
     int *field, *level;  /* n: the last walk */
     double *best_reward; /* n: rewards of the best bound so far */
@@ -176,7 +183,7 @@ static void close_by_root(prover *s)
 static sb_pass pass_for(const prover *s, int round)
 {
     double gap = isfinite(s->ceiling) && isfinite(s->best_bound) ? s->ceiling - s->best_bound : 0;
-    sb_pass pass = {.limit = INFINITY, .most_labels = MOST_LABELS};
+    sb_pass pass = {.limit = limit_of(s), .most_labels = MOST_LABELS};
     if (s->method->absorb) {
         pass.absorb = s->absorb_share * pow(ABSORB_SHRINK, round) * fmax(gap, 0) / s->p->n;
         if (s->p->timed && isfinite(s->p->end_h))
@@ -222,12 +229,14 @@ static step improve_rewards(prover *s, int round, double *size)
         else
             idle++;
         best = fmax(best, cost);
-        raise_bound(s, cost);
+        raise_bound(s, fmin(cost, s->ceiling));
         report(s);
         if (cost >= limit_of(s)) {
             next = STEP_PROVEN;
             break;
         }
+        if (s->ceiling - s->best_bound < CLOSE_AT * s->closed_gap)
+            break;
         int misses = count_visits(s, visits);
         if (misses == 0) {
             take_season(s);
@@ -243,7 +252,7 @@ static step improve_rewards(prover *s, int round, double *size)
             memcpy(s->walk.reward, s->best_reward, (size_t)p->n * sizeof *s->best_reward);
         }
         if (s->method->grow_memory && (round > 0 || k > STEPS_A_ROUND / 3))
-            grow_memory(s, MEMORY_MOST + MEMORY_MORE * round);
+            grow_memory(s, (int)(MEMORY_MOST + MEMORY_MORE * round));
         double length = *size * (s->ceiling - cost) / misses;
         for (int j = 0; j < p->n; j++)
             s->walk.reward[j] += length * (1 - visits[j]);
@@ -262,8 +271,9 @@ static step close_moves(prover *s, int round, long *pruned_labels)
     step next = check_end(s, sb_walk_forward(&s->walk, &pass, &cost, s->field, s->level));
     if (next != STEP_ON)
         return next;
-    raise_bound(s, cost);
-    pass.limit = limit_of(s);
+    raise_bound(s, fmin(cost, s->ceiling));
+    if (cost >= limit_of(s))
+        return STEP_PROVEN;
     next = check_end(s, sb_walk_backward(&s->walk, &pass));
     if (next != STEP_ON)
         return next;
@@ -274,6 +284,7 @@ static step close_moves(prover *s, int round, long *pruned_labels)
         return next;
     if (isinf(cost))
         return STEP_PROVEN;
+    s->closed_gap = s->ceiling - s->best_bound;
     *pruned_labels = sb_walk_pass_labels(s->walk.forward, s->p->n);
     return STEP_ON;
 }
@@ -301,7 +312,7 @@ static step run_rounds(prover *s)
         if (next == STEP_ON)
             next = close_moves(s, round, &pruned);
         if (next == STEP_ON && pruned < EXACT_WORTH) {
-            double most = 2e6 * pow(2.5, round);
+            double most = fmax(EXACT_LEAST, EXACT_SHARE * (double)s->walk.labels);
             sb_walk_tighten(&s->walk);
             next = search_exactly(s, (long)fmin(most, MOST_EXACT_LABELS));
             if (next == STEP_TOO_LARGE)
@@ -351,6 +362,7 @@ static sb_status start_walk(prover *s)
     if (status != SB_OK)
         return status;
     s->best_bound = -INFINITY;
+    s->closed_gap = s->ceiling - s->root->bound;
     s->absorb_share = ABSORB_START;
     if (s->method->root_rewards && isfinite(s->root->bound))
         memcpy(s->walk.reward, s->root->reward, (size_t)s->p->n * sizeof *s->walk.reward);

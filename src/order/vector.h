@@ -5,6 +5,15 @@
 #ifndef SB_ORDER_VECTOR_H
 #define SB_ORDER_VECTOR_H
 
+/** Before a function whose loops are worth compiling for wider registers too; the right one is
+ * picked when the program starts. Not under sanitizers, which cannot follow that. */
+#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__) && \
+    !defined(__SANITIZE_ADDRESS__)
+#define SB_VECTORISED __attribute__((target_clones("avx2", "default")))
+#else
+#define SB_VECTORISED
+#endif
+
 static inline double sb_vector_dot(const double *restrict a, const double *restrict b, int dims)
 {
     double sum[4] = {0};

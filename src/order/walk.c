@@ -102,12 +102,13 @@ sb_status sb_walk_init(sb_walk *w, const sb_problem *p, sb_crew *crew)
     w->price_low = sb_alloc_aligned(n * n * dims, sizeof *w->price_low);
     w->earliest_h = sb_alloc(n * n, sizeof *w->earliest_h);
     w->latest_h = sb_alloc(n * n, sizeof *w->latest_h);
+    w->rest = sb_alloc(n * n, sizeof *w->rest);
     w->forward = sb_alloc(n * n, sizeof *w->forward);
     w->backward = sb_alloc(n * n, sizeof *w->backward);
     w->workers = sb_alloc((size_t)sb_crew_size(crew), sizeof *w->workers);
     if (!w->reward || !w->memory || !w->open || !w->load_high || !w->load_low || !w->price_high ||
-        !w->price_low || !w->earliest_h || !w->latest_h || !w->forward || !w->backward ||
-        !w->workers)
+        !w->price_low || !w->earliest_h || !w->latest_h || !w->rest || !w->forward ||
+        !w->backward || !w->workers)
         return SB_ERR_NOMEM;
     for (int i = 0; i < sb_crew_size(crew); i++) {
         w->workers[i].load = sb_alloc_aligned(dims, sizeof(double));
@@ -319,8 +320,8 @@ static bool resources_kept(const sb_problem *p, const double *forward, const dou
 
 /* Is there a label of the opposite pass that completes this one under the limit? Opposite labels
  * stand in ascending order of what they can cost at least, so the search ends early. */
-static bool completes(const pass_run *run, const sb_bucket *opposite, int here,
-                      const sb_label *label, const double *load, const uint64_t *set)
+static inline bool completes(const pass_run *run, const sb_bucket *opposite, int here,
+                             const sb_label *label, const double *load, const uint64_t *set)
 {
     const sb_problem *p = run->w->p;
     double room = run->limit - label->cost;
@@ -399,13 +400,14 @@ static double useful_time(const sb_walk *w, int t, int j, const uint64_t *set, d
             return time;
         useful = fmin(useful, pointless);
     }
-    return isfinite(useful) ? useful : time;
+    /* Never past the latest finish here, which the rest of the season was measured against. */
+    return isfinite(useful) ? fmin(useful, fmax(time, w->latest_h[cell(w, t, j)])) : time;
 }
 
 /* Extends one label along i -> j after level l into the worker's scratch; false: breaks a rule or
  * cannot end under the limit. */
-static bool step_forward(pass_run *run, struct sb_walk_worker *worker, const sb_label *from,
-                         const double *load, int i, int j, int l, sb_label *label)
+static inline bool step_forward(pass_run *run, struct sb_walk_worker *worker, const sb_label *from,
+                                const double *load, int i, int j, int l, sb_label *label)
 {
     sb_walk *w = run->w;
     const sb_problem *p = w->p;
@@ -428,9 +430,10 @@ static bool step_forward(pass_run *run, struct sb_walk_worker *worker, const sb_
         (p->counted[SB_RES_FULL] && label->res[SB_RES_FULL] > p->most[SB_RES_FULL]))
         return false;
     label->cost += sb_move_load(p, i, j, l, load, worker->load);
-    return true;
+    return label->cost + w->rest[cell(w, run->t, j)] < run->limit;
 }
 
+SB_VECTORISED
 static void extend_bucket(pass_run *run, struct sb_walk_worker *worker, const sb_bucket *from,
                           int i, int j)
 {
@@ -526,12 +529,47 @@ static double all_rewards(const sb_walk *w)
     return sum;
 }
 
+/* What the move i -> j after level l costs at least: j gets the seeds of i and no others. */
+static double first_order_cost(const sb_problem *p, int i, int j, int l)
+{
+    const double *keep = p->keep + (size_t)l * (size_t)p->dims;
+    const double *own = p->own + (size_t)i * (size_t)p->dims;
+    const double *shed = p->shed + (size_t)j * (size_t)p->dims;
+    double money = sb_fixed(p, i, j, l);
+    for (int d = 0; d < p->dims; d++)
+        money += keep[d] * own[d] * shed[d];
+    return money;
+}
+
+/* Least cost of going on, backward over positions: a plain shortest path. */
+static void fill_rest(void *context, int i, int worker)
+{
+    (void)worker;
+    pass_run *run = context;
+    sb_walk *w = run->w;
+    const sb_problem *p = w->p;
+    double least = INFINITY;
+    if (run->t == p->n - 1)
+        least = p->home_cost[i];
+    else
+        for (int j = 0; j < p->n; j++) {
+            uint8_t open = *sb_walk_open(w, run->t + 1, i, j);
+            double after = w->rest[cell(w, run->t + 1, j)] - w->reward[j];
+            for (int l = 0; l < p->levels; l++)
+                if (open >> l & 1)
+                    least = fmin(least, after + first_order_cost(p, i, j, l));
+        }
+    w->rest[cell(w, run->t, i)] = least;
+}
+
 sb_pass_end sb_walk_forward(sb_walk *w, const sb_pass *pass, double *cost, int *field, int *level)
 {
     const sb_problem *p = w->p;
     double rewards = all_rewards(w);
     pass_run run = {.w = w, .pass = pass, .limit = pass->limit - rewards};
     *cost = INFINITY;
+    for (run.t = p->n - 1; run.t >= 0; run.t--)
+        for_every_field(&run, fill_rest);
     for (run.t = 0; run.t < p->n; run.t++) {
         for_every_field(&run, fill_forward);
         if (pass->elementary && run.t > 0)
@@ -578,9 +616,9 @@ static void end_label(pass_run *run, struct sb_walk_worker *worker, int here)
 }
 
 /* Puts the move here -> j after level l in front of a rest that begins when j is finished. */
-static bool step_backward(pass_run *run, struct sb_walk_worker *worker, const sb_label *from,
-                          const double *price, double own_money, int here, int j, int l,
-                          sb_label *label)
+static inline bool step_backward(pass_run *run, struct sb_walk_worker *worker, const sb_label *from,
+                                 const double *price, double own_money, int here, int j, int l,
+                                 sb_label *label)
 {
     sb_walk *w = run->w;
     const sb_problem *p = w->p;
@@ -608,6 +646,7 @@ static bool step_backward(pass_run *run, struct sb_walk_worker *worker, const sb
     return true;
 }
 
+SB_VECTORISED
 static void extend_rest(pass_run *run, struct sb_walk_worker *worker, const sb_bucket *from,
                         int here, int j)
 {

@@ -25,6 +25,8 @@ typedef struct sb_walk {
     double *load_high, *load_low;   /**< loads on leaving, dims each */
     double *price_high, *price_low; /**< prices of the load on leaving, dims each */
     double *earliest_h, *latest_h;  /**< when the field is finished; only when timed */
+    double *rest;                   /**< n x n: what going on from (position, field) costs at least,
+                                         less rewards, counting no seeds but the last field's */
     sb_bucket yard;                 /**< the one label before the first move */
     sb_bucket *forward, *backward;  /**< n x n labels */
     struct sb_walk_worker {

@@ -76,6 +76,13 @@ static void small_seasons_with_any_rules(void **state)
     random_rules(7000, 7019, 7, false);
 }
 
+/* A machine that waits for the next field was once taken to have finished the last one too late. */
+static void waiting_is_not_finishing_late(void **state)
+{
+    (void)state;
+    random_rules(259, 259, 6, false);
+}
+
 static void small_seasons_with_every_rule(void **state)
 {
     (void)state;
@@ -114,6 +121,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(small_seasons_with_any_rules),
+        cmocka_unit_test(waiting_is_not_finishing_late),
         cmocka_unit_test(small_seasons_with_every_rule),
         cmocka_unit_test(seasons_that_may_be_impossible),
         cmocka_unit_test(every_rule_has_bound_somewhere),
