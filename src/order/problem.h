@@ -127,12 +127,12 @@ static inline double sb_delay(const sb_problem *p, int field, double finish_h)
 
 static inline bool sb_has(const uint64_t *set, int member)
 {
-    return set[member >> 6] >> (member & 63) & 1;
+    return set[(unsigned)member >> 6] >> (member & 63) & 1;
 }
 
 static inline void sb_include(uint64_t *set, int member)
 {
-    set[member >> 6] |= (uint64_t)1 << (member & 63);
+    set[(unsigned)member >> 6] |= (uint64_t)1 << (member & 63);
 }
 
 /** The move from -> to after a level; returns its cost (delay not included).

@@ -102,8 +102,8 @@ sb_status sb_plan_explain(const sb_season *season, sb_plan *plan);
  * Rules: every field cut once; there is a way; entry (the cleanout before the move into the field,
  * or on the first move the one on record, satisfies it); ready, latest; after; seeds per ha; seeds
  * per kg in the tank; full cleanouts and money for cleaning (final one not counted); the final
- * cleanout; the machine's season hours, counted from the start of the calendar to back and clean; the
- * calendar's end.
+ * cleanout; the machine's season hours, counted from the start of the calendar to back and clean;
+ * the calendar's end.
  * @param report may be NULL
  * @param broken [out] number of rules broken
  * @return SB_OK; SB_ERR_INTERNAL when a claimed number is wrong by more than 1e-9 relative;
