@@ -146,9 +146,9 @@ void sb_walk_release(sb_walk *w)
         sb_free(w->workers[i].load);
         sb_free(w->workers[i].set);
     }
-    void *owned[] = {w->reward,   w->memory,     w->open,      w->load_high,
-                     w->load_low, w->price_high, w->price_low, w->earliest_h,
-                     w->latest_h, w->forward,    w->backward,  w->workers};
+    void *owned[] = {w->reward,     w->memory,    w->open,       w->load_high, w->load_low,
+                     w->price_high, w->price_low, w->earliest_h, w->latest_h,  w->rest,
+                     w->forward,    w->backward,  w->workers};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *w = (sb_walk){0};
