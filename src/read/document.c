@@ -8,6 +8,7 @@
 #include "base/report.h"
 #include "base/text.h"
 #include "read/schema.h"
+#include "read/windows_1252.h"
 
 static const sb_format *const formats[] = {&sb_format_kml, &sb_format_gpx, &sb_format_season,
                                            &sb_format_taskdata};
@@ -96,10 +97,22 @@ static void say_nothing(void *context, const char *format, ...)
     (void)context, (void)format;
 }
 
+/* One more time, with the bytes taken in another way; a fault found now is the file's own. */
+static sb_status read_again(sb_draft *draft, sb_source *source, sb_container *beside,
+                            sb_xml_repair repair, sb_report *report)
+{
+    bool recode = repair == SB_XML_WINDOWS_1252;
+    sb_windows_1252 recoded;
+    sb_windows_1252_init(&recoded, source);
+    sb_say(report, SB_WARNING, source->name, 1, "%s",
+           recode ? "bytes that are not UTF-8, UTF-8 was expected: read as windows-1252"
+                  : "the encoding declared is not that of the bytes: declaration ignored");
+    return read_once(draft, recode ? &recoded.source : source, beside, &repair, report);
+}
+
 sb_status sb_document_read(sb_draft *draft, sb_source *source, sb_container *beside,
                            sb_report *report)
 {
-    const char *file = source->name;
     sb_xml_repair repair = SB_XML_AS_IS;
     sb_report *first = sb_report_new(), *second = NULL;
     if (first == NULL)
@@ -110,25 +123,11 @@ sb_status sb_document_read(sb_draft *draft, sb_source *source, sb_container *bes
     xmlSetGenericErrorFunc(NULL, say_nothing);
     sb_status status = read_once(draft, source, beside, &repair, first);
     if (status == SB_ERR_INPUT && repair != SB_XML_AS_IS) {
-        const char *how = repair == SB_XML_WINDOWS_1252
-                              ? "bytes that are not UTF-8, UTF-8 was expected: read as windows-1252"
-                              : "the encoding declared is not that of the bytes: declaration "
-                                "ignored";
         second = sb_report_new();
-        if (second == NULL) {
-            status = SB_ERR_NOMEM;
-            goto out;
-        }
-        sb_say(second, SB_WARNING, file, 1, "%s", how);
-        sb_xml_repair again = repair;
-        sb_status repaired = read_once(draft, source, beside, &again, second);
-        if (repaired != SB_ERR_INPUT)
-            status = repaired;
+        status = second != NULL ? read_again(draft, source, beside, repair, second) : SB_ERR_NOMEM;
     }
-out:
     xmlSetGenericErrorFunc(printer_context, printer);
-    /* A second reading that failed too says less about the file than the first. */
-    sb_report_append(report, status == SB_OK && second != NULL ? second : first);
+    sb_report_append(report, second != NULL ? second : first);
     sb_report_free(first);
     sb_report_free(second);
     return status;

@@ -12,8 +12,8 @@
 
 #define CHUNK_BYTES ((size_t)64 << 10)
 
-/* libxml2 fills tables of data types on first use, unguarded: one thread at a time. */
-static pthread_mutex_t types_guard = PTHREAD_MUTEX_INITIALIZER;
+/* One thread at a time: libxml2 fills tables of data types on first use, unguarded. */
+static pthread_mutex_t schema_guard = PTHREAD_MUTEX_INITIALIZER;
 
 typedef struct complaint {
     sb_report *report;
@@ -24,7 +24,7 @@ typedef struct complaint {
 static void on_error(void *user, xmlErrorPtr error)
 {
     complaint *c = user;
-    if (c->told)
+    if (c->told || error->code == XML_ERR_NO_MEMORY)
         return; /* the first says what is wrong, the rest what follows from it */
     c->told = true;
     char excerpt[SB_EXCERPT_BYTES];
@@ -35,9 +35,10 @@ static void on_error(void *user, xmlErrorPtr error)
     sb_free(message);
 }
 
+/* The document has been through the door and the schema is ours: there is nothing to tell. */
 static void on_parse_error(void *user, xmlErrorPtr error)
 {
-    (void)user, (void)error; /* the document has been through the door: nothing new to tell */
+    (void)user, (void)error;
 }
 
 static sb_status parse(sb_source *source, sb_xml_repair repair, sb_report *report, xmlDocPtr *tree)
@@ -49,10 +50,7 @@ static sb_status parse(sb_source *source, sb_xml_repair repair, sb_report *repor
         goto out;
     parser->sax->serror = on_parse_error;
     xmlCtxtUseOptions(parser, XML_PARSE_NONET | XML_PARSE_BIG_LINES |
-                                  (repair == SB_XML_IGNORE_LABEL ? XML_PARSE_IGNORE_ENC : 0));
-    if (repair == SB_XML_WINDOWS_1252 &&
-        xmlCtxtResetPush(parser, NULL, 0, NULL, "windows-1252") != 0)
-        goto out;
+                                  (repair != SB_XML_AS_IS ? XML_PARSE_IGNORE_ENC : 0));
     if (!source->rewind(source)) {
         status = sb_source_failed(source, report);
         goto out;
@@ -83,27 +81,26 @@ out:
     return status;
 }
 
+/* The schema is our own and tested: only memory can make it fail to compile. */
 static sb_status validate(xmlDocPtr tree, const char *schema_text, complaint *c)
 {
-    xmlRelaxNGParserCtxtPtr reader =
-        xmlRelaxNGNewMemParserCtxt(schema_text, (int)strlen(schema_text));
     xmlRelaxNGPtr schema = NULL;
     xmlRelaxNGValidCtxtPtr validator = NULL;
-    sb_status status = SB_ERR_INTERNAL;
+    sb_status status = SB_ERR_NOMEM;
+    xmlRelaxNGParserCtxtPtr reader =
+        xmlRelaxNGNewMemParserCtxt(schema_text, (int)strlen(schema_text));
     if (reader == NULL)
-        return SB_ERR_NOMEM;
-    xmlRelaxNGSetParserStructuredErrors(reader, on_error, c);
-    schema = xmlRelaxNGParse(reader);
-    if (schema == NULL)
         goto out;
-    validator = xmlRelaxNGNewValidCtxt(schema);
-    if (validator == NULL) {
-        status = SB_ERR_NOMEM;
+    xmlRelaxNGSetParserStructuredErrors(reader, on_parse_error, NULL);
+    if ((schema = xmlRelaxNGParse(reader)) == NULL)
         goto out;
-    }
+    if ((validator = xmlRelaxNGNewValidCtxt(schema)) == NULL)
+        goto out;
     xmlRelaxNGSetValidStructuredErrors(validator, on_error, c);
-    int verdict = xmlRelaxNGValidateDoc(validator, tree);
-    status = verdict == 0 ? SB_OK : verdict > 0 ? SB_ERR_INPUT : SB_ERR_INTERNAL;
+    if (xmlRelaxNGValidateDoc(validator, tree) == 0)
+        status = SB_OK;
+    else if (c->told)
+        status = SB_ERR_INPUT;
 out:
     xmlRelaxNGFreeValidCtxt(validator);
     xmlRelaxNGFree(schema);
@@ -118,9 +115,9 @@ sb_status sb_schema_check(sb_source *source, sb_xml_repair repair, const char *s
     complaint c = {report, source->name, false};
     sb_status status = parse(source, repair, report, &tree);
     if (status == SB_OK) {
-        pthread_mutex_lock(&types_guard);
+        pthread_mutex_lock(&schema_guard);
         status = validate(tree, schema, &c);
-        pthread_mutex_unlock(&types_guard);
+        pthread_mutex_unlock(&schema_guard);
     }
     xmlFreeDoc(tree);
     return status;

@@ -8,10 +8,10 @@
 #define SB_SCHEMA_MAX_BYTES ((size_t)16 << 20) /**< a document is held in memory as a tree */
 
 /** Validates a document that sb_xml_read has already taken (so it is well-formed and has no
- * DOCTYPE), with the same repair.
+ * DOCTYPE), from the same source with the same repair.
  * @param schema the schema as text, NUL-terminated
- * @return SB_OK; SB_ERR_INPUT (reported with the line); SB_ERR_SYSTEM; SB_ERR_NOMEM;
- *         SB_ERR_INTERNAL when the schema itself is wrong */
+ * @return SB_OK; SB_ERR_INPUT (reported with the line); SB_ERR_SYSTEM; SB_ERR_NOMEM (also when the
+ *         schema itself is no schema: it is built in, and tested) */
 sb_status sb_schema_check(sb_source *source, sb_xml_repair repair, const char *schema,
                           sb_report *report);
 

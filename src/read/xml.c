@@ -49,23 +49,33 @@ const char *sb_xml_attribute_value(const sb_xml_element *element, const char *na
     return NULL;
 }
 
+/* libxml2 leaves an ampersand in an attribute as "&#38;", for a tree builder to decode. */
+static void add_value(sb_text *values, const char *value, const char *end)
+{
+    static const char ampersand[] = "&#38;";
+    size_t n = sizeof ampersand - 1;
+    for (const char *c = value; c < end; c++) {
+        bool found = *c == '&' && (size_t)(end - c) >= n && memcmp(c, ampersand, n) == 0;
+        sb_text_add(values, c, 1);
+        c += found ? n - 1 : 0;
+    }
+    sb_text_add(values, "", 1);
+}
+
 /* libxml2 hands over five pointers for each attribute: local name, prefix, namespace, value,
  * end of value. The value is not terminated: copies are. */
 static bool copy_attributes(parse *p, const xmlChar **raw, size_t n, sb_xml_attribute *attributes)
 {
     sb_text_clear(&p->values);
-    for (size_t i = 0; i < n; i++) {
-        sb_text_add(&p->values, (const char *)raw[5 * i + 3],
-                    (size_t)(raw[5 * i + 4] - raw[5 * i + 3]));
-        sb_text_add(&p->values, "", 1);
-    }
+    for (size_t i = 0; i < n; i++)
+        add_value(&p->values, (const char *)raw[5 * i + 3], (const char *)raw[5 * i + 4]);
     if (p->values.failed)
         return false;
     const char *value = sb_text_get(&p->values);
     for (size_t i = 0; i < n; i++) {
         const char *ns = (const char *)raw[5 * i + 2];
         attributes[i] = (sb_xml_attribute){ns != NULL ? ns : "", (const char *)raw[5 * i], value};
-        value += (size_t)(raw[5 * i + 4] - raw[5 * i + 3]) + 1;
+        value += strlen(value) + 1;
     }
     return true;
 }
@@ -186,22 +196,15 @@ static void on_doctype(void *user, const xmlChar *name, const xmlChar *public_id
 /* Faults of the encoding that another reading of the same bytes may cure. */
 static sb_xml_repair cure_of(const xmlError *error)
 {
-    switch (error->code) {
-    case XML_ERR_INVALID_ENCODING:
-        return strstr(error->message, "not proper UTF-8") != NULL ? SB_XML_WINDOWS_1252
-                                                                  : SB_XML_IGNORE_LABEL;
-    case XML_ERR_INVALID_CHAR:
-        return strstr(error->message, "not proper UTF-8") != NULL ? SB_XML_WINDOWS_1252
-                                                                  : SB_XML_AS_IS;
-    default:
-        return SB_XML_AS_IS;
-    }
+    if (strstr(error->message, "not proper UTF-8") != NULL)
+        return SB_XML_WINDOWS_1252;
+    return error->code == XML_ERR_INVALID_ENCODING ? SB_XML_IGNORE_LABEL : SB_XML_AS_IS;
 }
 
 static sb_status tell_fault(const parse *p, const xmlError *error)
 {
     char excerpt[SB_EXCERPT_BYTES];
-    char *message = sb_strdup(error->message != NULL ? error->message : "");
+    char *message = sb_strdup(error->message);
     if (message == NULL)
         return SB_ERR_NOMEM;
     message[strcspn(message, "\n")] = '\0';
@@ -217,8 +220,8 @@ static void on_error(void *user, xmlErrorPtr error)
     parse *p = user;
     if (p->status != SB_OK)
         return;
-    if (error->code == XML_ERR_NO_MEMORY) {
-        stop(p, SB_ERR_NOMEM);
+    if (error->code == XML_ERR_NO_MEMORY || error->message == NULL) {
+        stop(p, SB_ERR_NOMEM); /* without memory libxml2 has no words either */
         return;
     }
     char excerpt[SB_EXCERPT_BYTES];
@@ -260,14 +263,13 @@ static bool begin(parse *p, sb_xml_repair repair)
     if (p->parser == NULL)
         return false;
     int options = XML_PARSE_NONET | XML_PARSE_BIG_LINES;
-    if (repair == SB_XML_IGNORE_LABEL)
+    if (repair != SB_XML_AS_IS)
         options |= XML_PARSE_IGNORE_ENC;
 #if LIBXML_VERSION >= 21300
     options |= XML_PARSE_NO_XXE;
 #endif
     xmlCtxtUseOptions(p->parser, options);
-    return repair != SB_XML_WINDOWS_1252 ||
-           xmlCtxtResetPush(p->parser, NULL, 0, NULL, "windows-1252") == 0;
+    return true;
 }
 
 size_t sb_xml_leading_blanks(const char *bytes, size_t n)

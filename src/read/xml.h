@@ -57,7 +57,7 @@ typedef struct sb_xml_handler {
 typedef enum sb_xml_repair {
     SB_XML_AS_IS,
     SB_XML_IGNORE_LABEL, /**< its declaration names another encoding than its bytes have */
-    SB_XML_WINDOWS_1252, /**< undeclared 8-bit text */
+    SB_XML_WINDOWS_1252, /**< undeclared 8-bit text; the caller hands in a source that recodes it */
 } sb_xml_repair;
 
 /** Blanks before "<?xml" at the beginning of a file: how many bytes to pass over. */

@@ -43,6 +43,21 @@ static void kml_attributes_are_read_both_ways(void **state)
     support_reading_release(&reading);
 }
 
+/* Found by fuzzing: libxml2 hands an ampersand in an attribute over as "&#38;". */
+static void ampersands_in_attributes_are_decoded_once(void **state)
+{
+    (void)state;
+    support_reading reading = support_read_text(
+        "ampersand.kml", KML("<Placemark><name>f</name><ExtendedData>"
+                             "<Data name='a&amp;b&#38;&lt;c'><value>1</value></Data>"
+                             "<Data name='d&amp;#38;'><value>2</value></Data>"
+                             "</ExtendedData>" POLYGON(SQUARE) "</Placemark>"));
+    const sb_feature *field = support_feature(&reading.draft, "f");
+    assert_string_equal(sb_feature_attribute(field, "a&b&<c"), "1");
+    assert_string_equal(sb_feature_attribute(field, "d&#38;"), "2");
+    support_reading_release(&reading);
+}
+
 static void kml_folders_become_a_path(void **state)
 {
     (void)state;
@@ -221,6 +236,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(kml_attributes_are_read_both_ways),
+        cmocka_unit_test(ampersands_in_attributes_are_decoded_once),
         cmocka_unit_test(kml_folders_become_a_path),
         cmocka_unit_test(kml_points_and_labels_are_told_apart),
         cmocka_unit_test(a_root_namespace_of_its_own_is_taken_with_a_warning),

@@ -9,7 +9,6 @@
 
 #include <cmocka.h>
 
-#include "base/mem.h"
 #include "drafts.h"
 
 #define SEASON(inside) "<season xmlns='urn:seedbreak:season:1'>\n" inside "</season>"
@@ -251,48 +250,6 @@ static void callers_mistakes_are_told_apart(void **state)
     sb_draft_release(&draft);
 }
 
-/* Shuts the allocation door at every step of reading a field file, a season and a table. */
-static void out_of_memory_at_any_step_leaks_nothing(void **state)
-{
-    (void)state;
-    static const char season[] =
-        SEASON("<weed id='brome' seeds_per_plant='200' retained='0.75' header_loss='0.2' "
-               "viability='0.9' emergence='0.6' cost_per_plant='0.3'/><crop id='flax' "
-               "yield_t_ha='1.5'/><cleanout id='v' minutes='4'><step>Shake.</step></cleanout>"
-               "<scale><class label='a' plants_m2='1'/></scale><calendar><blocked "
-               "date='2026-08-03'/></calendar><machine id='m'><rate crop='flax' "
-               "ha_per_hour='2'/><start><load weed='kochia' section='shoe' lodged_seeds='7'/>"
-               "</start></machine><field name='North' crop='oats'><rating weed='kochia' "
-               "rating='3'/></field>");
-    static const char table[] = "km,North,Shop\nNorth,0,1\nShop,1,0\n";
-    static const char track[] =
-        "<gpx xmlns:f='urn:seedbreak:field:1'><trk><name>t</name><extensions><f:crop>oats"
-        "</f:crop></extensions><trkseg><trkpt lat='47' lon='-100'/><trkpt lat='47' lon='-99'/>"
-        "<trkpt lat='48' lon='-99'/><trkpt lat='47' lon='-100'/></trkseg></trk></gpx>";
-    char season_path[SUPPORT_PATH_BYTES], field_path[SUPPORT_PATH_BYTES];
-    char table_path[SUPPORT_PATH_BYTES], track_path[SUPPORT_PATH_BYTES];
-    support_file("season.xml", season, sizeof season - 1, season_path);
-    support_file("field.kml", FIELD, sizeof FIELD - 1, field_path);
-    support_file("travel.csv", table, sizeof table - 1, table_path);
-    support_file("track.gpx", track, sizeof track - 1, track_path);
-    const char *paths[] = {field_path, season_path, track_path};
-    sb_read_options options = {.travel_csv = table_path};
-    long live = sb_mem_live();
-    sb_status status = SB_ERR_NOMEM;
-    for (long budget = 0; status != SB_OK; budget++) {
-        sb_draft draft;
-        assert_int_equal(sb_draft_init(&draft), SB_OK);
-        sb_report *report = sb_report_new();
-        sb_mem_set_budget(budget);
-        status = sb_draft_read(&draft, paths, 3, &options, report);
-        sb_mem_set_budget(-1);
-        assert_true(status == SB_OK || status == SB_ERR_NOMEM);
-        sb_report_free(report);
-        sb_draft_release(&draft);
-        assert_int_equal(sb_mem_live(), live);
-    }
-}
-
 static int tidy(void **state)
 {
     (void)state;
@@ -313,7 +270,6 @@ int main(void)
         cmocka_unit_test(one_season_file_is_enough),
         cmocka_unit_test(every_file_tells_its_own_fault),
         cmocka_unit_test(callers_mistakes_are_told_apart),
-        cmocka_unit_test(out_of_memory_at_any_step_leaks_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, tidy);
 }
