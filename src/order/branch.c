@@ -165,6 +165,9 @@ static sb_status branch(void *context)
     settings.br_tech = GLP_BR_PCH;
     settings.bt_tech = GLP_BT_BLB;
     settings.sr_heur = GLP_OFF; /* with rows added later it has returned false optima */
+    double left_s = sb_crew_limit_s(b->crew) - sb_crew_elapsed_s(b->crew);
+    if (left_s < 1e6)
+        settings.tm_lim = (int)(fmax(left_s, 0) * 1000) + 1;
     settings.cb_func = on_event;
     settings.cb_info = b;
     int code = glp_intopt(b->lp.lp, &settings);

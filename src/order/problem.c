@@ -266,6 +266,38 @@ static void fill_allowed(builder *b)
         }
 }
 
+/* Does level `other` do all that level l does before the move i -> j, for no more of anything? */
+static bool no_worse(const builder *b, int i, int j, int other, int l)
+{
+    const sb_problem *p = b->p;
+    if (sb_fixed(p, i, j, other) > sb_fixed(p, i, j, l) || p->level_h[other] > p->level_h[l] ||
+        p->level_cost[other] > p->level_cost[l] || p->level_full[other] > p->level_full[l])
+        return false;
+    for (int d = 0; d < b->n_slots; d++)
+        if (p->keep[(size_t)other * (size_t)p->dims + (size_t)d] >
+            p->keep[(size_t)l * (size_t)p->dims + (size_t)d])
+            return false;
+    for (int q = 0; q < 2 * n_sections(b) && p->n_limits > 0; q++)
+        if (keep_share(b, other, q) > keep_share(b, l, q))
+            return false;
+    return true;
+}
+
+/* Takes away levels that another level makes pointless, of two alike the later one. */
+static void drop_pointless_levels(builder *b)
+{
+    sb_problem *p = b->p;
+    for (int i = 0; i <= p->n; i++)
+        for (int j = 0; j < p->n; j++) {
+            uint8_t *allowed = &p->allowed[sb_arc(p, i, j)];
+            for (int l = p->levels - 1; l >= 0; l--)
+                for (int other = 0; other < p->levels; other++)
+                    if (other != l && (*allowed >> l & 1) && (*allowed >> other & 1) &&
+                        no_worse(b, i, j, other, l))
+                        *allowed &= (uint8_t) ~(1u << l);
+        }
+}
+
 /* Hours that no sensible plan exceeds: used to size the delay table and to see what can bind. */
 static double longest_season_h(const sb_problem *p)
 {
@@ -422,6 +454,7 @@ sb_status sb_problem_init(sb_problem *problem, const sb_season *season, int mach
     if (status == SB_OK)
         status = fill_limits(&b);
     fill_resources(&b);
+    drop_pointless_levels(&b);
 out:
     sb_free(b.passage);
     return status;

@@ -32,6 +32,7 @@ const sb_method sb_method_default = {true, true, true, true, true, 8};
 /* An exact search may look at this many labels for each one looked at before: when it fails, little
  * is lost. */
 #define EXACT_SHARE 0.5
+#define EXACT_SHARE_ORDERED 4.0 /* precedences bound walks badly and seasons well */
 #define EXACT_LEAST 50000
 /* The exact search is tried once a pruned pass is this small. */
 #define EXACT_WORTH 300000
@@ -312,7 +313,8 @@ static step run_rounds(prover *s)
         if (next == STEP_ON)
             next = close_moves(s, round, &pruned);
         if (next == STEP_ON && pruned < EXACT_WORTH) {
-            double most = fmax(EXACT_LEAST, EXACT_SHARE * (double)s->walk.labels);
+            double most = fmax(EXACT_LEAST, (s->p->ordered ? EXACT_SHARE_ORDERED : EXACT_SHARE) *
+                                                (double)s->walk.labels);
             sb_walk_tighten(&s->walk);
             next = search_exactly(s, (long)fmin(most, MOST_EXACT_LABELS));
             if (next == STEP_TOO_LARGE)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "order/root.h"
 
+#include <limits.h>
 #include <math.h>
 #include <string.h>
 
@@ -10,6 +11,8 @@
 
 /* Arcs into and out of each node that the LP starts with. */
 #define NEAREST 8
+/* Simplex iterations between two looks at whether to stop. */
+#define STEPS_BETWEEN_LOOKS 500
 /* Cuts looked for between two solutions. */
 #define CUTS_A_ROUND 60
 /* A column enters when its reduced cost is below this share of the mean arc cost. */
@@ -116,10 +119,15 @@ static bool simplex(solver *s, int method)
     settings.meth = method;
     if (left_s < 1e6)
         settings.tm_lim = (int)(left_s * 1000) + 1;
-    int code = glp_simplex(s->lp.lp, &settings);
+    settings.it_lim = STEPS_BETWEEN_LOOKS;
+    int code;
+    do
+        code = glp_simplex(s->lp.lp, &settings);
+    while (code == GLP_EITLIM && !sb_crew_stopped(s->crew));
     if (code == GLP_EBADB || code == GLP_ESING || code == GLP_ECOND || code == GLP_EFAIL) {
         glp_adv_basis(s->lp.lp, 0);
         settings.meth = GLP_PRIMAL;
+        settings.it_lim = INT_MAX;
         code = glp_simplex(s->lp.lp, &settings);
     }
     return code == 0 && glp_get_status(s->lp.lp) == GLP_OPT;

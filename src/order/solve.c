@@ -31,11 +31,15 @@ void sb_outcome_release(sb_outcome *outcome)
     outcome->field = outcome->level = NULL;
 }
 
-/* A season is a plain tour when the move alone decides its cost and nothing else counts. */
+/* Smaller seasons are searched exactly before a tree has grown. */
+#define TREE_FIELDS 17
+
+/* A season is a plain tour when the move alone decides its cost and nothing else counts. Branch and
+ * cut is at home there; precedences it bounds badly, and the walks' exact search well. */
 static bool plain_tour(const sb_problem *p)
 {
-    return p->dims == 0 && !p->timed && p->n_limits == 0 && !p->counted[SB_RES_SPEND] &&
-           !p->counted[SB_RES_FULL];
+    return p->n >= TREE_FIELDS && !p->ordered && p->dims == 0 && !p->timed && p->n_limits == 0 &&
+           !p->counted[SB_RES_SPEND] && !p->counted[SB_RES_FULL];
 }
 
 static sb_status search(const sb_problem *p, sb_crew *crew, const sb_solve_options *options,
