@@ -5,11 +5,13 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include <cmocka.h>
 
 #include "drafts.h"
+#include "read/xml.h"
 
 #define SQUARE "-100.0,47.0 -99.99,47.0 -99.99,47.01 -100.0,47.01 -100.0,47.0"
 #define POLYGON(coordinates)                                          \
@@ -225,6 +227,24 @@ static void a_run_of_triples_without_blanks_is_parted(void **state)
     support_reading_release(&reading);
 }
 
+static void one_text_without_end_is_refused(void **state)
+{
+    (void)state;
+    static const char head[] = "<kml><Placemark>\n<name>";
+    size_t n = SB_XML_MAX_TEXT + 4096;
+    char path[SUPPORT_PATH_BYTES], *text = malloc(n);
+    assert_non_null(text);
+    memset(text, 'x', n);
+    memcpy(text, head, sizeof head - 1);
+    const char *paths[] = {support_file("long.kml", text, n, path)};
+    free(text);
+    support_reading reading = support_read(paths, 1, NULL);
+    assert_int_equal(reading.status, SB_ERR_INPUT);
+    assert_string_equal(reading.messages,
+                        "2: one text longer than 64 MB, that much was expected at most");
+    support_reading_release(&reading);
+}
+
 static int tidy(void **state)
 {
     (void)state;
@@ -245,6 +265,7 @@ int main(void)
         cmocka_unit_test(tracks_and_routes_are_boundaries),
         cmocka_unit_test(numbers_read_the_quick_way_and_the_slow_way_agree),
         cmocka_unit_test(a_run_of_triples_without_blanks_is_parted),
+        cmocka_unit_test(one_text_without_end_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, tidy);
 }
