@@ -2,6 +2,7 @@
 #include "read/travel_csv.h"
 
 #include <csv.h>
+#include <libxml/xmlstring.h>
 #include <math.h>
 #include <string.h>
 
@@ -9,6 +10,7 @@
 #include "base/report.h"
 #include "base/text.h"
 #include "read/source.h"
+#include "read/windows_1252.h"
 
 #define CHUNK_BYTES ((size_t)16 << 10)
 
@@ -24,6 +26,8 @@ typedef struct table {
     size_t line;     /* of the bytes going in now */
     size_t row_line; /* where the row began */
     size_t row, column;
+    bool semicolons; /* cells parted by ';', so that a number may have a decimal comma */
+    bool told_encoding;
     names columns;     /* from the first row */
     size_t *row_place; /* by row of numbers: its place among the columns */
     size_t n_rows;
@@ -89,7 +93,7 @@ static void begin_row(table *t, const char *name)
         t->seen[t->row_place[t->n_rows] = place] = true;
 }
 
-static void add_cell(table *t, const char *text)
+static void add_cell(table *t, char *text)
 {
     char excerpt[SB_EXCERPT_BYTES];
     size_t n = t->columns.count, to = t->column - 1;
@@ -102,6 +106,9 @@ static void add_cell(table *t, const char *text)
         return;
     }
     double km = NAN;
+    char *comma = t->semicolons ? strchr(text, ',') : NULL;
+    if (comma != NULL)
+        *comma = '.';
     if (*text != '\0' && (!sb_parse_double(text, &km) || km < 0)) {
         fail(t, sb_bad(t->report, t->file, t->line,
                        "distance '%s' to '%s', km of 0 or more or an empty cell was expected",
@@ -112,13 +119,30 @@ static void add_cell(table *t, const char *text)
     t->km[from * n + to] = from == to ? 0 : km;
 }
 
+/* A cell as UTF-8 text for the caller to free. Spreadsheets still save windows-1252. */
+static char *cell_text(table *t, const char *bytes, size_t n)
+{
+    char *text = sb_strndup(bytes, n);
+    if (text == NULL || xmlCheckUTF8((const unsigned char *)text))
+        return text;
+    char *recoded = sb_alloc(SB_RECODE_GROWTH * n + 1, 1);
+    if (recoded != NULL)
+        sb_windows_1252_to_utf8(bytes, n, recoded);
+    sb_free(text);
+    if (!t->told_encoding)
+        sb_say(t->report, SB_WARNING, t->file, t->line,
+               "bytes that are not UTF-8, UTF-8 was expected: read as windows-1252");
+    t->told_encoding = true;
+    return recoded;
+}
+
 static void on_cell(void *bytes, size_t n, void *user)
 {
     table *t = user;
     if (t->status != SB_OK)
         return;
     bool has_nul = n > 0 && memchr(bytes, '\0', n) != NULL;
-    char *text = sb_strndup(bytes != NULL ? bytes : "", n);
+    char *text = cell_text(t, bytes != NULL ? bytes : "", n);
     if (text == NULL) {
         fail(t, SB_ERR_NOMEM);
         return;
@@ -192,6 +216,17 @@ static void feed(table *t, struct csv_parser *parser, const char *bytes, size_t 
     }
 }
 
+/* Where a comma is the decimal sign, spreadsheets part cells by semicolons: the first row tells,
+ * because it holds no numbers. */
+static void choose_delimiter(table *t, struct csv_parser *parser, const char *bytes, size_t n)
+{
+    const char *newline = memchr(bytes, '\n', n);
+    size_t first_row = newline != NULL ? (size_t)(newline - bytes) : n;
+    t->semicolons = memchr(bytes, ';', first_row) != NULL && memchr(bytes, ',', first_row) == NULL;
+    if (t->semicolons)
+        csv_set_delim(parser, ';');
+}
+
 static void read_all(table *t, struct csv_parser *parser, sb_source *source, char *bytes)
 {
     static const char byte_order_mark[] = "\xEF\xBB\xBF";
@@ -202,6 +237,8 @@ static void read_all(table *t, struct csv_parser *parser, sb_source *source, cha
             return;
         }
         size_t skip = first && got >= 3 && memcmp(bytes, byte_order_mark, 3) == 0 ? 3 : 0;
+        if (first)
+            choose_delimiter(t, parser, bytes, (size_t)got);
         feed(t, parser, bytes + skip, (size_t)got - skip);
         if (got < (long)CHUNK_BYTES)
             break;

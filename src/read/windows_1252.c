@@ -9,7 +9,7 @@ static const unsigned short above_0x80[32] = {
     0x2039, 0x0152, 0x008D, 0x017D, 0x008F, 0x0090, 0x2018, 0x2019, 0x201C, 0x201D, 0x2022,
     0x2013, 0x2014, 0x02DC, 0x2122, 0x0161, 0x203A, 0x0153, 0x009D, 0x017E, 0x0178};
 
-static size_t to_utf8(const char *bytes, size_t n, char *out)
+size_t sb_windows_1252_to_utf8(const char *bytes, size_t n, char *out)
 {
     char *end = out;
     for (size_t i = 0; i < n; i++) {
@@ -40,7 +40,7 @@ static long recoded_read(sb_source *source, char *bytes, size_t n)
             source->fault = r->inner->fault;
             return got;
         }
-        r->count = to_utf8(raw, (size_t)got, r->utf8);
+        r->count = sb_windows_1252_to_utf8(raw, (size_t)got, r->utf8);
         r->at = 0;
     }
     size_t left = r->count - r->at, taken = left < n ? left : n;

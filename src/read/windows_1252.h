@@ -8,11 +8,17 @@
 #include "read/source.h"
 
 #define SB_RECODE_BYTES 4096
+#define SB_RECODE_GROWTH 3 /**< most bytes of UTF-8 that one byte becomes */
+
+/** Writes n bytes as UTF-8 into out, which has room for SB_RECODE_GROWTH times as many.
+ * @return bytes written */
+size_t sb_windows_1252_to_utf8(const char *bytes, size_t n, char *out);
 
 typedef struct sb_windows_1252 {
     sb_source source; /**< what to read from; first */
     sb_source *inner;
-    char utf8[3 * SB_RECODE_BYTES]; /**< converted, not yet handed out: from at to count */
+    char utf8[SB_RECODE_GROWTH *
+              SB_RECODE_BYTES]; /**< converted, not yet handed out: from at to count */
     size_t at, count;
 } sb_windows_1252;
 

@@ -62,11 +62,14 @@ sb_status sb_join_scouting(sb_joining *join)
             return status;
         sb_field *field = field_around(join, feature->place);
         if (field == NULL) {
+            /* Swapped numbers that both make a latitude cannot be told in a file alone. */
+            sb_lonlat swapped = {feature->place.lat_deg, feature->place.lon_deg};
+            bool fits = fabs(swapped.lat_deg) <= 90 && field_around(join, swapped) != NULL;
             sb_say(join->report, SB_WARNING, feature->file, feature->line,
                    "scouting point '%s' at longitude %.7f, latitude %.7f lies in no field: not "
-                   "used",
+                   "used%s",
                    feature->name != NULL ? feature->name : "", feature->place.lon_deg,
-                   feature->place.lat_deg);
+                   feature->place.lat_deg, fits ? " (longitude and latitude look swapped)" : "");
             continue;
         }
         if ((status = add_point(field, feature, ratings)) != SB_OK)

@@ -56,7 +56,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
     HOLDS(sb_draft_init(&draft) == SB_OK && sb_draft_init(&again) == SB_OK);
     sb_status status = sb_travel_read(&draft, fuzz_file(bytes, n), report);
     HOLDS(status == SB_OK || status == SB_ERR_INPUT);
-    HOLDS((status == SB_OK) == (sb_report_count(report) == 0));
+    HOLDS(status == SB_OK || sb_report_count(report) > 0);
     if (status == SB_OK) {
         sb_text csv = {0};
         write_table(&draft.travel, &csv);

@@ -59,6 +59,24 @@ static void a_table_is_read_by_name_whatever_the_order(void **state)
     release(&reading);
 }
 
+static void a_table_from_a_european_spreadsheet_is_read(void **state)
+{
+    (void)state;
+    /* windows-1252, semicolons, decimal commas. */
+    static const char text[] = "km;S\xF6"
+                               "der;Shop\r\nS\xF6"
+                               "der;0;3,5\r\nShop;4,25;0\r\n";
+    travel_reading reading = read_table(text, sizeof text - 1);
+    assert_int_equal(reading.status, SB_OK);
+    assert_int_equal(sb_report_count(reading.report), 1);
+    assert_string_equal(sb_report_get(reading.report, 0).text,
+                        "bytes that are not UTF-8, UTF-8 was expected: read as windows-1252");
+    const sb_travel_table *table = &reading.draft.travel;
+    assert_string_equal(table->names[0], "S\u00f6der");
+    assert_true(km(table, 0, 1) == 3.5 && km(table, 1, 0) == 4.25);
+    release(&reading);
+}
+
 static void bad_tables_are_told_with_their_line(void **state)
 {
     (void)state;
@@ -125,6 +143,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_table_is_read_by_name_whatever_the_order),
+        cmocka_unit_test(a_table_from_a_european_spreadsheet_is_read),
         cmocka_unit_test(bad_tables_are_told_with_their_line),
         cmocka_unit_test(a_missing_table_is_a_system_error),
     };

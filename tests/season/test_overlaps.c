@@ -19,7 +19,7 @@
     "</coordinates></LinearRing></outerBoundaryIs></Polygon></Placemark>\n"
 #define BOX(west, east) west ",52 " east ",52 " east ",52.01 " west ",52.01 " west ",52"
 
-/* Warnings that speak of an overlap, a boundary or a sliver, one a line. */
+/* Warnings that speak of an overlap, a boundary, a sliver or a stray point, one a line. */
 static void doubts(const char *fields, char *out, size_t size)
 {
     char path[SUPPORT_PATH_BYTES], text[8192];
@@ -33,7 +33,7 @@ static void doubts(const char *fields, char *out, size_t size)
         sb_message message = sb_report_get(report, i);
         if (message.severity == SB_WARNING &&
             (strstr(message.text, "overlap") || strstr(message.text, "boundary") ||
-             strstr(message.text, "sliver")))
+             strstr(message.text, "sliver") || strstr(message.text, "no field")))
             snprintf(out + strlen(out), size - strlen(out), "%zu: %s\n", message.line,
                      message.text);
     }
@@ -92,6 +92,24 @@ static void a_sliver_is_told(void **state)
     assert_string_equal(out, "2: field 'Thin' is a sliver of 0.00382 m2\n");
 }
 
+static void a_scouting_point_with_swapped_numbers_is_told(void **state)
+{
+    (void)state;
+    char out[1024];
+#define POINT(name, place)                                                              \
+    "<Placemark><name>" name "</name><ExtendedData><Data name='weed:kochia'><value>1"   \
+    "</value></Data></ExtendedData><Point><coordinates>" place "</coordinates></Point>" \
+    "</Placemark>\n"
+    doubts(FIELD("One", BOX("5", "5.01")) POINT("turned", "52.005,5.005")
+               POINT("stray", "6,52.005"),
+           out, sizeof out);
+    assert_string_equal(out, "3: scouting point 'turned' at longitude 52.0050000, latitude "
+                             "5.0050000 lies in no field: not used (longitude and latitude look "
+                             "swapped)\n"
+                             "4: scouting point 'stray' at longitude 6.0000000, latitude "
+                             "52.0050000 lies in no field: not used\n");
+}
+
 static int tidy(void **state)
 {
     (void)state;
@@ -107,6 +125,7 @@ int main(void)
         cmocka_unit_test(neighbours_that_share_a_fence_are_not_doubtful),
         cmocka_unit_test(fields_across_the_180th_meridian_are_compared),
         cmocka_unit_test(a_sliver_is_told),
+        cmocka_unit_test(a_scouting_point_with_swapped_numbers_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, tidy);
 }
