@@ -29,10 +29,80 @@ static void price_boxes(const sb_problem *p, const int *field, double *high, dou
     }
 }
 
+/* What each limit ahead could come to at worst: constant + weight . load on leaving a position. */
+typedef struct outlook {
+    double *weight;   /* n x dims */
+    double *constant; /* n */
+    uint8_t *matters; /* n x dims: does a limit ahead look at this number? */
+} outlook;
+
+static bool outlook_init(outlook *o, const sb_problem *p)
+{
+    size_t cells = (size_t)p->n * (size_t)p->dims, limits = (size_t)p->n_limits;
+    o->weight = sb_alloc(limits * cells, sizeof *o->weight);
+    o->constant = sb_alloc(limits * (size_t)p->n, sizeof *o->constant);
+    o->matters = sb_alloc(cells, sizeof *o->matters);
+    return o->weight != NULL && o->constant != NULL && o->matters != NULL;
+}
+
+static void outlook_release(outlook *o)
+{
+    sb_free(o->weight);
+    sb_free(o->constant);
+    sb_free(o->matters);
+}
+
+/* Backward from each limited field with the least thorough levels that the order allows. */
+static void look_ahead(const sb_problem *p, const int *field, outlook *o)
+{
+    size_t dims = (size_t)p->dims, n = (size_t)p->n;
+    for (int r = 0; r < p->n_limits; r++) {
+        double *weight = o->weight + (size_t)r * n * dims, *constant = o->constant + (size_t)r * n;
+        int at = 0;
+        while (field[at] != p->limits[r].field)
+            at++;
+        for (int t = at - 1; t >= 0; t--) {
+            int i = field[t], j = field[t + 1];
+            bool first = t == at - 1;
+            constant[t] = first ? p->limits[r].most_fixed : constant[t + 1];
+            for (size_t d = 0; d < dims; d++) {
+                double most = 0, next = first ? 0 : weight[((size_t)t + 1) * dims + d];
+                for (int l = 0; l < p->levels; l++)
+                    if (p->allowed[sb_arc(p, i, j)] >> l & 1)
+                        most = fmax(most, p->keep[(size_t)l * dims + d]);
+                constant[t] += next * p->own[(size_t)j * dims + d];
+                weight[(size_t)t * dims + d] =
+                    most * (first ? p->limits[r].weight[d] : p->left[(size_t)j * dims + d] * next);
+                o->matters[(size_t)t * dims + d] |= weight[(size_t)t * dims + d] > 0;
+            }
+        }
+    }
+}
+
+static bool safe_ahead(const sb_problem *p, const outlook *o, int t, const double *load)
+{
+    size_t dims = (size_t)p->dims, n = (size_t)p->n;
+    for (int r = 0; r < p->n_limits; r++) {
+        const double *weight = o->weight + ((size_t)r * n + (size_t)t) * dims;
+        double most = o->constant[(size_t)r * n + (size_t)t];
+        for (size_t d = 0; d < dims; d++)
+            most += weight[d] * load[d];
+        if (most > p->limits[r].most)
+            return false;
+    }
+    return true;
+}
+
+/* Keeps the most promising labels only. With seed limits that bind, labels may hardly absorb each
+ * other; the levels are then good and not certainly the best. */
+#define MOST_LABELS 4000
+
 /* Extends every label of one position by every level; rules that depend on the order alone were
  * checked by the caller. */
-static bool extend(const sb_problem *p, const sb_bucket *from, int i, int j, sb_bucket *to)
+static bool extend(const sb_problem *p, const outlook *o, const sb_bucket *from, int t,
+                   const int *field, sb_bucket *to)
 {
+    int i = t ? field[t - 1] : p->n, j = field[t];
     double load[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
     uint64_t none = 0;
     size_t dims = (size_t)p->dims;
@@ -54,6 +124,7 @@ static bool extend(const sb_problem *p, const sb_bucket *from, int i, int j, sb_
                 continue;
             next.cost +=
                 sb_move_load(p, i, j, l, old, load) + sb_delay(p, j, next.res[SB_RES_TIME]);
+            next.safe = safe_ahead(p, o, t, load);
             if (!sb_bucket_push(to, p->dims, 1, &next, load, &none))
                 return false;
         }
@@ -97,12 +168,14 @@ sb_status sb_chain_levels(const sb_problem *p, const int *field, int *level, dou
     sb_status status = SB_ERR_NOMEM;
     sb_sieve_room room = {0};
     sb_bucket candidates = {0};
+    outlook ahead = {0};
     sb_bucket *layers = sb_alloc(n + 1, sizeof *layers);
     double *high = sb_alloc_aligned(n * dims, sizeof *high);
     double *low = sb_alloc_aligned(n * dims, sizeof *low);
-    if (layers == NULL || high == NULL || low == NULL)
+    if (layers == NULL || high == NULL || low == NULL || !outlook_init(&ahead, p))
         goto out;
     price_boxes(p, field, high, low);
+    look_ahead(p, field, &ahead);
     sb_label start = {.parent = -1};
     uint64_t none = 0;
     if (!sb_bucket_push(&layers[0], p->dims, 1, &start, p->own + n * dims, &none))
@@ -112,13 +185,15 @@ sb_status sb_chain_levels(const sb_problem *p, const int *field, int *level, dou
                           .words = 1,
                           .high = high + (size_t)t * dims,
                           .low = low + (size_t)t * dims,
-                          .limited = p->n_limits > 0 ? p->limited : NULL,
+                          .limited = ahead.matters + (size_t)t * dims,
                           .same_set = false};
         memcpy(sieve.counted, p->counted, sizeof sieve.counted);
         sb_bucket_clear(&candidates);
-        if (!extend(p, &layers[t], t ? field[t - 1] : p->n, field[t], &candidates) ||
+        if (!extend(p, &ahead, &layers[t], t, field, &candidates) ||
             !sb_sieve_labels(&sieve, &candidates, &layers[t + 1], &room))
             goto out;
+        if (layers[t + 1].count > MOST_LABELS)
+            layers[t + 1].count = MOST_LABELS;
         sb_bucket_forget_loads(&layers[t]);
     }
     read_back(p, field, layers, level, cost);
@@ -128,6 +203,7 @@ out:
         sb_bucket_release(&layers[t]);
     sb_bucket_release(&candidates);
     sb_sieve_room_release(&room);
+    outlook_release(&ahead);
     sb_free(layers);
     sb_free(high);
     sb_free(low);

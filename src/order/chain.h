@@ -5,7 +5,8 @@
 
 #include "order/problem.h"
 
-/** Exact: labels along the one path, sieved position by position.
+/** Labels along the one path, sieved position by position: exact, but for seasons with binding seed
+ * limits that leave thousands of choices open, where only the most promising are followed.
  * @param field n fields in order
  * @param level [out] n levels; untouched when no levels keep the rules
  * @param cost  [out] INFINITY when no levels keep the rules

@@ -174,7 +174,7 @@ static inline bool absorbs(const sb_sieve *s, sb_bucket *bucket, int k, const sb
             return false;
         time_over = over;
     }
-    if (s->limited != NULL)
+    if (s->limited != NULL && !kept->safe)
         for (int d = 0; d < s->dims; d++)
             if (s->limited[d] && kept_load[d] > load[d])
                 return false;

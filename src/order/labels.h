@@ -16,6 +16,7 @@ typedef struct sb_label {
     double lowered;       /**< how much the sieve has lowered cost to absorb worse labels */
     int parent;           /**< index in the bucket it was extended from, -1: none */
     short parent_field;
+    bool safe;           /**< no future can make this load break a seed limit */
     unsigned char level; /**< of the move that extended the parent */
 } sb_label;
 
@@ -35,7 +36,8 @@ typedef struct sb_bucket {
 typedef struct sb_sieve {
     int dims, words;
     const double *high, *low; /**< dims: box of the vectors that loads will be multiplied with */
-    const uint8_t *limited;   /**< dims where less is demanded outright; NULL: none */
+    const uint8_t *limited; /**< dims in which a label that is not safe may absorb only labels that
+                                 carry at least as much; NULL: none */
     bool counted[SB_N_RES];
     bool same_set;      /**< compare only labels that have seen exactly the same fields */
     double absorb;      /**< a label may be lowered by this much in all to absorb others: keeps the

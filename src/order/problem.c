@@ -370,7 +370,6 @@ static sb_status add_limit(builder *b, int field, int weed, double most_seeds)
             continue;
         double ground = ground_share(b, s.pool, s.weed);
         limit->weight[d] = (1 - passage->kept[s.pool]) * (weed >= 0 ? ground : 1 - ground);
-        p->limited[d] |= limit->weight[d] > 0;
     }
     for (int i = 0; i <= p->n; i++)
         for (int l = 0; l < p->levels; l++)
@@ -383,7 +382,33 @@ static sb_status add_limit(builder *b, int field, int weed, double most_seeds)
                         own_seeds(b, i, q, k) / SB_LOAD_UNIT * keep_share(b, l, q) *
                         (1 - passage->kept[q]) * (weed >= 0 ? ground : 1 - ground);
                 }
+    for (int i = 0; i < (p->n + 1) * p->levels; i++)
+        limit->most_fixed = fmax(limit->most_fixed, limit->fixed[i]);
+    for (int i = 0; i <= p->n; i++)
+        for (int d = 0; d < b->n_slots; d++)
+            limit->most_picked +=
+                limit->weight[d] * p->own[(size_t)i * (size_t)p->dims + (size_t)d];
     return SB_OK;
+}
+
+/* Takes away the limit just added if all seeds of the season together keep it. */
+static void drop_if_idle(sb_problem *p)
+{
+    sb_load_limit *limit = &p->limits[p->n_limits - 1];
+    if (limit->most_fixed + limit->most_picked > limit->most)
+        return;
+    sb_free(limit->weight);
+    sb_free(limit->fixed);
+    *limit = (sb_load_limit){0};
+    p->n_limits--;
+}
+
+/* Numbers of the load that some limit looks at. */
+static void mark_limited(sb_problem *p)
+{
+    for (int r = 0; r < p->n_limits; r++)
+        for (int d = 0; d < p->dims; d++)
+            p->limited[d] |= p->limits[r].weight[d] > 0;
 }
 
 static sb_status fill_limits(builder *b)
@@ -401,15 +426,18 @@ static sb_status fill_limits(builder *b)
         return SB_ERR_NOMEM;
     for (int j = 0; j < p->n; j++) {
         const sb_field *field = &season->fields[j];
-        sb_status status = SB_OK;
-        if (isfinite(field->tank_limit_seeds_kg))
-            status = add_limit(b, j, -1, field->tank_limit_seeds_kg * field->grain_t * 1000);
-        for (int k = 0; k < n_weeds(b) && status == SB_OK; k++)
-            if (isfinite(field->limit_seeds_ha[k]))
-                status = add_limit(b, j, k, field->limit_seeds_ha[k] * field->area_ha);
-        if (status != SB_OK)
-            return status;
+        for (int k = -1; k < n_weeds(b); k++) { /* -1: all weeds, in the tank */
+            double most = k < 0 ? field->tank_limit_seeds_kg * field->grain_t * 1000
+                                : field->limit_seeds_ha[k] * field->area_ha;
+            if (isinf(most))
+                continue;
+            sb_status status = add_limit(b, j, k, most);
+            if (status != SB_OK)
+                return status;
+            drop_if_idle(p);
+        }
     }
+    mark_limited(p);
     return SB_OK;
 }
 
@@ -486,6 +514,19 @@ bool sb_limits_kept(const sb_problem *p, int from, int to, int level, const doub
         for (int d = 0; d < p->dims; d++)
             sum += limit->weight[d] * keep[d] * load[d];
         if (sum > limit->most)
+            return false;
+    }
+    return true;
+}
+
+bool sb_limits_safe(const sb_problem *p, const double *load)
+{
+    for (int r = 0; r < p->n_limits; r++) {
+        const sb_load_limit *limit = &p->limits[r];
+        double most = limit->most_fixed + limit->most_picked;
+        for (int d = 0; d < p->dims; d++)
+            most += limit->weight[d] * load[d];
+        if (most > limit->most)
             return false;
     }
     return true;

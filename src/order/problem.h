@@ -35,6 +35,8 @@ typedef struct sb_load_limit {
     double *weight; /**< dims */
     double *fixed;  /**< (n + 1) x levels: the forgotten pools' share when coming from i */
     double most;
+    double most_fixed;  /**< largest entry of fixed */
+    double most_picked; /**< weight . everything that all fields and the start could put in */
 } sb_load_limit;
 
 typedef struct sb_problem {
@@ -83,13 +85,6 @@ typedef struct sb_problem {
 /** @return SB_OK; SB_ERR_NOMEM. Release in any case. */
 sb_status sb_problem_init(sb_problem *problem, const sb_season *season, int machine);
 void sb_problem_release(sb_problem *problem);
-
-/** Does anything outlive the next field? Without memory and time the season is a travelling
- * salesman's tour. */
-static inline bool sb_problem_has_memory(const sb_problem *p)
-{
-    return p->dims > 0;
-}
 
 static inline size_t sb_arc(const sb_problem *p, int from, int to)
 {
@@ -159,6 +154,9 @@ static inline double sb_move_load(const sb_problem *p, int from, int to, int lev
 
 /** Does entering `to` with this load (before the cleanout) keep every seed limit there? */
 bool sb_limits_kept(const sb_problem *p, int from, int to, int level, const double *load);
+
+/** Is it certain that no season from this load on breaks a seed limit? */
+bool sb_limits_safe(const sb_problem *p, const double *load);
 
 /** The cost of a season: n fields in order, and the level before the move to each; INFINITY when it
  * breaks a rule. */

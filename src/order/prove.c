@@ -81,8 +81,14 @@ static void report(prover *s)
 /* The walk at hand visits every field once: it is a season, and may be a better one. */
 static void take_season(prover *s)
 {
-    double cost;
-    s->status = sb_chain_levels(s->p, s->field, s->level, &cost);
+    double chained, cost = sb_sequence_cost(s->p, s->field, s->level);
+    int *level = sb_alloc((size_t)s->p->n, sizeof *level);
+    s->status = level == NULL ? SB_ERR_NOMEM : sb_chain_levels(s->p, s->field, level, &chained);
+    if (s->status == SB_OK && chained < cost) {
+        cost = chained;
+        memcpy(s->level, level, (size_t)s->p->n * sizeof *level);
+    }
+    sb_free(level);
     if (s->status == SB_OK && cost < s->outcome->cost) {
         s->outcome->cost = cost;
         memcpy(s->outcome->field, s->field, (size_t)s->p->n * sizeof *s->field);

@@ -154,15 +154,6 @@ void sb_walk_release(sb_walk *w)
     *w = (sb_walk){0};
 }
 
-long sb_walk_open_count(const sb_walk *w)
-{
-    size_t n = (size_t)w->p->n;
-    long count = 0;
-    for (size_t i = 0; i < n * (n + 1) * n; i++)
-        count += __builtin_popcount(w->open[i]);
-    return count;
-}
-
 long sb_walk_pass_labels(const sb_bucket *buckets, int n)
 {
     long count = 0;
@@ -463,6 +454,7 @@ static void extend_bucket(pass_run *run, struct sb_walk_worker *worker, const sb
                                      !completes(run, rest, j, &label, worker->load, worker->set)))
                 continue;
             used |= (uint8_t)(1u << l);
+            label.safe = !run->pass->elementary || sb_limits_safe(p, worker->load);
             if (p->timed)
                 label.res[SB_RES_TIME] = useful_time(w, t, j, worker->set, label.res[SB_RES_TIME]);
             if (!sb_bucket_push(&worker->candidates, p->dims, p->words, &label, worker->load,

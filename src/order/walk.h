@@ -80,9 +80,6 @@ sb_pass_end sb_walk_forward(sb_walk *walk, const sb_pass *pass, double *cost, in
 /** Backward labels at every position, pruned by the forward ones; run sb_walk_forward first. */
 sb_pass_end sb_walk_backward(sb_walk *walk, const sb_pass *pass);
 
-/** How many (position, move, level) are open. */
-long sb_walk_open_count(const sb_walk *walk);
-
 /** Labels of the last forward or backward pass. */
 long sb_walk_pass_labels(const sb_bucket *buckets, int n);
 
