@@ -2,7 +2,8 @@
 /* How fast seasons are ordered: one row per season, each in a process of its own so that its peak
  * memory is its own. Run by hand; nothing here is asserted.
  *
- *     bench_order [--dates] [--weeds N] [--seeds N] [--limit S] SIZE... */
+ *     meson setup build-bench -Dbuildtype=release && ninja -C build-bench
+ *     build-bench/tests/bench_order [--dates] [--weeds N] [--seeds N] [--limit S] SIZE... */
 #define _GNU_SOURCE
 #include <math.h>
 #include <stdio.h>
