@@ -55,7 +55,8 @@ typedef struct sb_flaw {
     char reason[64];  /**< e.g. "ring crosses itself" */
     sb_lonlat where;  /**< the place of it */
 } sb_flaw;
-/** Verdict of GEOS (OGC simple features validity) on all parts of one field together.
+/** Verdict of GEOS on all parts of one field: each must be valid by the OGC's simple features, and
+ * together they may share edges but no land.
  * Longitudes are unwrapped first, so a field across 180 degrees is judged like any other.
  * @return SB_OK (see flaw->found), SB_ERR_NOMEM */
 sb_status sb_parts_flaw(const sb_part *parts, size_t n, sb_flaw *flaw);

@@ -71,6 +71,9 @@ static void a_ring_that_only_touches_itself_is_doubtful(void **state)
     assert_true(flaw.found);
     assert_true(flaw.touches_only);
     assert_string_equal(flaw.reason, "ring touches itself");
+    sb_part both[] = {inverted, {.outer = RING({5.01, 52}, {5.02, 52}, {5.02, 52.01})}};
+    assert_int_equal(sb_parts_flaw(both, 2, &flaw), SB_OK);
+    assert_true(flaw.touches_only);
 }
 
 static void holes_and_parts_out_of_place_are_found(void **state)
@@ -83,7 +86,22 @@ static void holes_and_parts_out_of_place_are_found(void **state)
                        {.outer = RING({5.002, 52.002}, {5.004, 52.002}, {5.004, 52.004})}};
     sb_flaw flaw;
     assert_int_equal(sb_parts_flaw(parts, 2, &flaw), SB_OK);
-    assert_string_equal(flaw.reason, "part lies inside another part");
+    assert_string_equal(flaw.reason, "part overlaps another part");
+}
+
+static void parts_may_share_a_fence_but_no_land(void **state)
+{
+    (void)state;
+    sb_part parts[] = {{.outer = SQUARE},
+                       {.outer = RING({5.01, 52}, {5.02, 52}, {5.02, 52.02}, {5.01, 52.02})}};
+    sb_flaw flaw;
+    assert_int_equal(sb_parts_flaw(parts, 2, &flaw), SB_OK);
+    assert_false(flaw.found);
+    parts[1].outer.items[0].lon_deg = parts[1].outer.items[3].lon_deg = 5.009;
+    assert_int_equal(sb_parts_flaw(parts, 2, &flaw), SB_OK);
+    assert_string_equal(flaw.reason, "part overlaps another part");
+    assert_false(flaw.touches_only);
+    assert_true(fabs(flaw.where.lon_deg - 5.0095) <= 0.0006 && flaw.where.lat_deg <= 52.011);
 }
 
 static void a_ring_round_a_pole_or_too_short_is_found(void **state)
@@ -170,6 +188,7 @@ int main(void)
         cmocka_unit_test(a_ring_that_crosses_itself_is_named_with_the_place),
         cmocka_unit_test(a_ring_that_only_touches_itself_is_doubtful),
         cmocka_unit_test(holes_and_parts_out_of_place_are_found),
+        cmocka_unit_test(parts_may_share_a_fence_but_no_land),
         cmocka_unit_test(a_ring_round_a_pole_or_too_short_is_found),
         cmocka_unit_test(no_memory_is_reported_and_nothing_is_leaked),
         cmocka_unit_test(places_inside_and_outside_are_told_apart),
