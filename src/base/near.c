@@ -5,7 +5,6 @@
 
 #define LONGEST 64        /* bytes compared; names are rarely longer */
 #define MOST_NEAR 3       /* names offered */
-#define MOST_KNOWN 8      /* a list this short is named whole */
 #define LETTERS_AN_EDIT 4 /* a name is near at one edit, and one more for so many letters */
 
 static char lower(char c)
@@ -41,15 +40,14 @@ size_t sb_edits_between(const char *a, const char *b)
     return row[m];
 }
 
-void sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
+bool sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
                       size_t n)
 {
     size_t limit = 1 + compared(wanted) / LETTERS_AN_EDIT, found = 0;
     for (size_t edits = 0; edits <= limit; edits++)
         for (size_t i = 0; i < n && found < MOST_NEAR; i++)
             if (sb_edits_between(wanted, name_at(list, i)) == edits)
-                sb_text_addf(text, "%s \"%s\"", found++ == 0 ? ", near it:" : ",",
+                sb_text_addf(text, "%s '%s'", found++ == 0 ? ": did you mean" : " or",
                              name_at(list, i));
-    for (size_t i = 0; found == 0 && n <= MOST_KNOWN && i < n; i++)
-        sb_text_addf(text, "%s \"%s\"", i == 0 ? ", known:" : ",", name_at(list, i));
+    return found > 0;
 }

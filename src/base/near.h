@@ -13,9 +13,8 @@ typedef const char *(*sb_name_at)(const void *list, size_t i);
 size_t sb_edits_between(const char *a, const char *b);
 
 /** Adds the names of a list that are near `wanted`, nearest first, at most three:
- * `, near it: "North", "South"`. None near: a list of up to eight is named whole,
- * `, known: "none", "deep"`; of a longer one nothing is added. */
-void sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
+ * `: did you mean 'North' or 'South'`. @return false: none is near, nothing was added */
+bool sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
                       size_t n);
 
 #endif

@@ -119,7 +119,7 @@ static void check_entry(checker *check, const machine_state *state, const sb_sto
     if (sb_season_satisfies(check->season, stop->cleanout, entry) ||
         (first && sb_season_satisfies(check->season, on_record, entry)))
         return;
-    BROKEN(check, "\"%s\" demands cleanout \"%s\" before entry, the plan does \"%s\"",
+    BROKEN(check, "'%s' demands cleanout '%s' before entry, the plan does '%s'",
            name_of(check, stop->field), level_of(check, entry), level_of(check, stop->cleanout));
 }
 
@@ -130,13 +130,13 @@ static void check_dates(checker *check, const sb_stop *stop)
     if (stop->arrive_h < sb_season_ready_h(check->season, stop->field) - SB_SAME_TIME_H) {
         sb_date_format(field->ready_day, date);
         sb_calendar_stamp(&check->season->setup.calendar, stop->arrive_h, false, moment);
-        BROKEN(check, "\"%s\" is ready on %s, the plan begins to cut it at %s", field->name, date,
+        BROKEN(check, "'%s' is ready on %s, the plan begins to cut it at %s", field->name, date,
                moment);
     }
     if (stop->finish_h > sb_season_latest_h(check->season, stop->field) + SB_SAME_TIME_H) {
         sb_date_format(field->latest_day, date);
         sb_calendar_stamp(&check->season->setup.calendar, stop->finish_h, true, moment);
-        BROKEN(check, "\"%s\" must be cut by %s, the plan finishes it at %s", field->name, date,
+        BROKEN(check, "'%s' must be cut by %s, the plan finishes it at %s", field->name, date,
                moment);
     }
 }
@@ -149,12 +149,12 @@ static void check_seeds(checker *check, int field, const double *ground, const d
         double per_ha = ground[w] / f->area_ha;
         tank_seeds += tank[w];
         if (over(per_ha, f->limit_seeds_ha[w]))
-            BROKEN(check, "\"%s\" allows %g %s seeds per ha brought, the plan brings %g", f->name,
+            BROKEN(check, "'%s' allows %g %s seeds per ha brought, the plan brings %g", f->name,
                    f->limit_seeds_ha[w], check->season->setup.weeds[w].id, per_ha);
     }
     double per_kg = tank_seeds / (f->grain_t * 1000);
     if (over(per_kg, f->tank_limit_seeds_kg))
-        BROKEN(check, "\"%s\" allows %g carried-in seeds per kg of grain, the plan brings %g",
+        BROKEN(check, "'%s' allows %g carried-in seeds per kg of grain, the plan brings %g",
                f->name, f->tank_limit_seeds_kg, per_kg);
 }
 
@@ -167,7 +167,7 @@ static double drive(checker *check, machine_state *state, int to, double *km)
     *km = sb_season_km(check->season, state->place, to);
     double hours = *km / state->machine->road_km_h;
     if (isnan(*km)) {
-        BROKEN(check, "there is no way from \"%s\" to \"%s\"", name_of(check, state->place),
+        BROKEN(check, "there is no way from '%s' to '%s'", name_of(check, state->place),
                name_of(check, to));
         check->cost.travel = INFINITY;
         hours = 0;
@@ -236,20 +236,20 @@ static void check_season_end(checker *check, const machine_state *state, double 
     const sb_machine *machine = state->machine;
     const sb_calendar *calendar = &check->season->setup.calendar;
     if (end_h > machine->season_hours + SB_SAME_TIME_H)
-        BROKEN(check, "machine \"%s\" has %g hours this season, the plan takes %g", machine->id,
+        BROKEN(check, "machine '%s' has %g hours this season, the plan takes %g", machine->id,
                machine->season_hours, end_h);
     if (end_h > sb_calendar_total_hours(calendar) + SB_SAME_TIME_H) {
         char date[11], moment[17];
         sb_date_format(calendar->end_day, date);
         sb_calendar_stamp(calendar, end_h, true, moment);
-        BROKEN(check, "the season ends on %s, machine \"%s\" is back and clean at %s", date,
+        BROKEN(check, "the season ends on %s, machine '%s' is back and clean at %s", date,
                machine->id, moment);
     }
     int demanded = check->season->joins[state->route->machine].final_cleanout;
     if (!sb_season_satisfies(check->season, state->route->final_cleanout, demanded))
         BROKEN(check,
-               "machine \"%s\" must end the season with cleanout \"%s\", the plan does "
-               "\"%s\"",
+               "machine '%s' must end the season with cleanout '%s', the plan does "
+               "'%s'",
                machine->id, level_of(check, demanded),
                level_of(check, state->route->final_cleanout));
 }
@@ -291,16 +291,16 @@ static void check_fields(checker *check)
     for (size_t i = 0; i < season->n_fields; i++) {
         const sb_field *field = &season->fields[i];
         if (check->times_cut[i] == 0)
-            BROKEN(check, "\"%s\" is left out of the plan", field->name);
+            BROKEN(check, "'%s' is left out of the plan", field->name);
         if (check->times_cut[i] > 1)
-            BROKEN(check, "\"%s\" is cut %zu times", field->name, check->times_cut[i]);
+            BROKEN(check, "'%s' is cut %zu times", field->name, check->times_cut[i]);
         for (size_t a = 0; a < field->n_after; a++) {
             size_t earlier = (size_t)field->after[a];
             if (check->times_cut[i] == 0 || check->times_cut[earlier] == 0)
                 continue; /* said already */
             if (check->finish_h[earlier] > check->arrive_h[i] + SB_SAME_TIME_H)
-                BROKEN(check, "\"%s\" must be cut after \"%s\", the plan cuts it before",
-                       field->name, season->fields[earlier].name);
+                BROKEN(check, "'%s' must be cut after '%s', the plan cuts it before", field->name,
+                       season->fields[earlier].name);
         }
     }
     const sb_limits *limits = &season->setup.limits;

@@ -12,6 +12,7 @@
 #include "plan/plan.h"
 
 #define MOST_NAMED 10 /* fields left out that a message names; more are counted */
+#define MOST_KNOWN 8  /* a list this short is named whole when a name is not in it */
 
 typedef struct plan_reader {
     const sb_season *season;
@@ -55,9 +56,15 @@ static sb_status look_up(plan_reader *reader, const char *where, const char *wha
     if (*index >= 0)
         return SB_OK;
     sb_text near = {0};
-    sb_text_add_near(&near, json_string_value(value), name_at, reader->season, n);
-    sb_status status = sb_bad(reader->report, reader->path, 0, "%s: unknown %s \"%s\"%s", where,
-                              what, json_string_value(value), sb_text_get(&near));
+    if (!sb_text_add_near(&near, json_string_value(value), name_at, reader->season, n))
+        for (size_t i = 0; n <= MOST_KNOWN && i < n; i++)
+            sb_text_addf(&near, "%s '%s'",
+                         i > 0   ? ","
+                         : n > 1 ? ", expected one of"
+                                 : ", expected",
+                         name_at(reader->season, i));
+    sb_status status = sb_bad(reader->report, reader->path, 0, "%s: unknown %s '%s'%s", where, what,
+                              json_string_value(value), sb_text_get(&near));
     sb_text_release(&near);
     return status;
 }
@@ -77,7 +84,7 @@ static sb_status read_stop(plan_reader *reader, const char *machine, size_t numb
                            sb_stop *stop)
 {
     char where[96];
-    snprintf(where, sizeof where, "machine \"%.40s\", stop %zu", machine, number);
+    snprintf(where, sizeof where, "machine '%.40s', stop %zu", machine, number);
     if (!json_is_object(value))
         return sb_bad(reader->report, reader->path, 0,
                       "%s: not an object, expected {\"field\": ..., \"cleanout\": ...}", where);
@@ -87,7 +94,7 @@ static sb_status read_stop(plan_reader *reader, const char *machine, size_t numb
         return status;
     if (reader->cut[stop->field])
         return sb_bad(reader->report, reader->path, 0,
-                      "%s: \"%s\" is cut already, expected every field once", where,
+                      "%s: '%s' is cut already, expected every field once", where,
                       reader->season->fields[stop->field].name);
     reader->cut[stop->field] = true;
     return read_cleanout(reader, where, json_object_get(value, "cleanout"), 0, &stop->cleanout);
@@ -120,10 +127,10 @@ static sb_status read_route(plan_reader *reader, sb_plan *plan, size_t r, json_t
     for (size_t earlier = 0; earlier < r; earlier++)
         if (plan->routes[earlier].machine == machine)
             return sb_bad(reader->report, reader->path, 0,
-                          "machine \"%s\" has two lists of stops, expected one", name);
+                          "machine '%s' has two lists of stops, expected one", name);
     if (!json_is_array(stops))
         return sb_bad(reader->report, reader->path, 0,
-                      "machine \"%s\" has no \"stops\", expected an array", name);
+                      "machine '%s' has no 'stops', expected an array", name);
     status = sb_route_init(reader->season, machine, json_array_size(stops), route);
     for (size_t i = 0; status == SB_OK && i < route->n_stops; i++)
         status = read_stop(reader, name, i + 1, json_array_get(stops, i), &route->stops[i]);
@@ -141,7 +148,7 @@ static sb_status name_fields_left_out(plan_reader *reader)
     size_t missing = 0;
     for (size_t i = 0; i < season->n_fields; i++)
         if (!reader->cut[i] && missing++ < MOST_NAMED)
-            sb_text_addf(&names, "%s\"%s\"", missing == 1 ? "" : ", ", season->fields[i].name);
+            sb_text_addf(&names, "%s'%s'", missing == 1 ? "" : ", ", season->fields[i].name);
     if (missing > MOST_NAMED)
         sb_text_addf(&names, " and %zu more", missing - MOST_NAMED);
     sb_status status = SB_OK;
@@ -160,13 +167,12 @@ static sb_status check_format(plan_reader *reader, json_t *root)
     if (format != NULL &&
         (!json_is_string(format) || strcmp(json_string_value(format), "seedbreak-plan") != 0))
         return sb_bad(reader->report, reader->path, 0,
-                      "\"format\" is not \"seedbreak-plan\": this is no plan");
+                      "'format' is not 'seedbreak-plan': this is no plan");
     if (version != NULL && json_integer_value(version) != 1)
-        return sb_bad(reader->report, reader->path, 0,
-                      "unknown \"version\" of the plan, expected 1");
+        return sb_bad(reader->report, reader->path, 0, "unknown 'version' of the plan, expected 1");
     if (json_object_get(root, "machines") != NULL &&
         !json_is_array(json_object_get(root, "machines")))
-        return sb_bad(reader->report, reader->path, 0, "\"machines\" is no array, expected one");
+        return sb_bad(reader->report, reader->path, 0, "'machines' is no array, expected one");
     return SB_OK;
 }
 

@@ -26,22 +26,21 @@ static long entry_read(sb_source *source, char *bytes, size_t n)
     entry *e = source->stream;
     zip_int64_t got = e->stream != NULL ? zip_fread(e->stream, bytes, n) : -1;
     if (got < 0) {
-        source->fault = "broken archive, an entry that can be inflated was expected";
+        source->fault = "broken archive, expected an entry that can be inflated";
         return -1;
     }
     e->inflated_bytes += (size_t)got;
     if (e->inflated_bytes > SB_ARCHIVE_MAX_BYTES) {
-        source->fault = "archive entry inflates beyond 200 MB, that much was expected at most";
+        source->fault = "archive entry inflates beyond 200 MB, expected at most that much";
         return -1;
     }
     if (e->inflated_bytes > RATIO_FREE_BYTES &&
         e->inflated_bytes / SB_ARCHIVE_MAX_RATIO > e->packed_bytes) {
-        source->fault = "archive entry inflates to more than 200 times its size, less was expected";
+        source->fault = "archive entry inflates to more than 200 times its size, expected less";
         return -1;
     }
     if (got == 0 && e->inflated_bytes != e->claimed_bytes) {
-        source->fault = "archive entry inflates to another size than it claims, the same was "
-                        "expected";
+        source->fault = "archive entry inflates to another size than it claims, expected the same";
         return -1;
     }
     return (long)got;
@@ -55,7 +54,7 @@ static bool entry_rewind(sb_source *source)
     e->stream = zip_fopen_index(e->zip, e->index, 0);
     e->inflated_bytes = 0;
     if (e->stream == NULL)
-        source->fault = "broken archive, an entry that can be inflated was expected";
+        source->fault = "broken archive, expected an entry that can be inflated";
     return e->stream != NULL;
 }
 
@@ -126,16 +125,15 @@ static sb_status look_through(zip_t *zip, const char *file, sb_report *report, c
     *found = (choice){-1, -1, -1, 0};
     zip_int64_t n = zip_get_num_entries(zip, 0);
     if (n > SB_ARCHIVE_MAX_ENTRIES)
-        return sb_bad(report, file, 0, "archive of %lld entries, at most %d were expected",
-                      (long long)n, SB_ARCHIVE_MAX_ENTRIES);
+        return sb_bad(report, file, 0, "archive of %lld entries, expected at most %d", (long long)n,
+                      SB_ARCHIVE_MAX_ENTRIES);
     for (zip_int64_t i = 0; i < n; i++) {
         const char *name = zip_get_name(zip, (zip_uint64_t)i, 0);
         char excerpt[SB_EXCERPT_BYTES];
         if (name == NULL)
             continue;
         if (is_trick(name))
-            return sb_bad(report, file, 0,
-                          "archive entry '%s', a name inside the archive was expected",
+            return sb_bad(report, file, 0, "archive entry '%s', expected a name inside the archive",
                           sb_excerpt(name, excerpt));
         if (found->taskdata < 0 && strcasecmp(base_name(name), "TASKDATA.XML") == 0)
             found->taskdata = i;
@@ -155,15 +153,15 @@ static sb_status check_entry(zip_t *zip, zip_uint64_t index, const char *path, s
     zip_stat_t info;
     zip_stat_init(&info);
     if (zip_stat_index(zip, index, 0, &info) != 0)
-        return sb_bad(report, path, 0, "broken archive, an entry with a size was expected");
+        return sb_bad(report, path, 0, "broken archive, expected an entry with a size");
     if (info.encryption_method != ZIP_EM_NONE)
-        return sb_bad(report, path, 0, "encrypted archive entry, an open one was expected");
+        return sb_bad(report, path, 0, "encrypted archive entry, expected an open one");
     if (info.comp_method != ZIP_CM_STORE && info.comp_method != ZIP_CM_DEFLATE)
         return sb_bad(report, path, 0,
-                      "archive entry packed by method %u, 0 (stored) or 8 (deflated) was expected",
+                      "archive entry packed by method %u, expected 0 (stored) or 8 (deflated)",
                       (unsigned)info.comp_method);
     if (info.size > SB_ARCHIVE_MAX_BYTES)
-        return sb_bad(report, path, 0, "archive entry of %llu bytes, at most %zu MB were expected",
+        return sb_bad(report, path, 0, "archive entry of %llu bytes, expected at most %zu MB",
                       (unsigned long long)info.size, SB_ARCHIVE_MAX_BYTES >> 20);
     return SB_OK;
 }
@@ -199,7 +197,7 @@ sb_status sb_archive_read(sb_draft *draft, const char *file, sb_report *report)
         zip_error_init_with_code(&reason, error);
         sb_status status = error == ZIP_ER_MEMORY
                                ? SB_ERR_NOMEM
-                               : sb_bad(report, file, 0, "broken archive, a ZIP was expected: %s",
+                               : sb_bad(report, file, 0, "broken archive, expected a ZIP: %s",
                                         zip_error_strerror(&reason));
         zip_error_fini(&reason);
         return status;
@@ -213,12 +211,12 @@ sb_status sb_archive_read(sb_draft *draft, const char *file, sb_report *report)
                                               : found.first_kml;
     if (chosen < 0) {
         status = sb_bad(report, file, 0,
-                        "archive without fields, a .kml or TASKDATA.XML was expected in it");
+                        "archive without fields, expected a .kml or TASKDATA.XML in it");
         goto out;
     }
     if (found.taskdata < 0 && found.n_kml > 1)
         sb_say(report, SB_WARNING, file, 0,
-               "archive with %zu .kml files, one was expected: only %s is read", found.n_kml,
+               "archive with %zu .kml files, expected one: only %s is read", found.n_kml,
                zip_get_name(zip, (zip_uint64_t)chosen, 0));
     status = read_entry(draft, zip, (zip_uint64_t)chosen, file, report);
 out:

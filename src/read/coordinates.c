@@ -96,9 +96,9 @@ sb_status sb_place_check(const sb_reading *reading, sb_lonlat place, size_t line
     const char *hint = swapped ? " (longitude and latitude look swapped)" : "";
     if (fabs(lat_deg) > 90)
         return sb_bad(reading->report, reading->file, line,
-                      "latitude %.10g, -90 to 90 degrees were expected%s", lat_deg, hint);
+                      "latitude %.10g, expected -90 to 90 degrees%s", lat_deg, hint);
     return sb_bad(reading->report, reading->file, line,
-                  "longitude %.10g, -180 to 180 degrees were expected%s", lon_deg, hint);
+                  "longitude %.10g, expected -180 to 180 degrees%s", lon_deg, hint);
 }
 
 static size_t line_of(const char *text, const char *at, size_t line)
@@ -193,7 +193,7 @@ sb_status sb_coordinates_read(const sb_reading *reading, char *text, size_t leng
 {
     if (strlen(text) != length)
         return sb_bad(reading->report, reading->file, line,
-                      "coordinates with a NUL character, 'lon,lat' was expected");
+                      "coordinates with a NUL character, expected 'lon,lat'");
     sb_status status = SB_OK;
     ring->count = 0;
     const char *failed = read_tuples(text, ring, &status);
@@ -201,7 +201,7 @@ sb_status sb_coordinates_read(const sb_reading *reading, char *text, size_t leng
         size_t failed_line = line_of(text, failed, line), n = strcspn(failed, " \t\r\n");
         char token[SB_EXCERPT_BYTES] = {0}, excerpt[SB_EXCERPT_BYTES];
         memcpy(token, failed, n < sizeof token ? n : sizeof token - 1);
-        const char *repair = "blanks around commas in coordinates, none were expected: closed up";
+        const char *repair = "blanks around commas in coordinates, expected none: closed up";
         close_up_commas(text);
         ring->count = 0;
         failed = read_tuples(text, ring, &status);
@@ -211,10 +211,10 @@ sb_status sb_coordinates_read(const sb_reading *reading, char *text, size_t leng
             failed = read_tuples(text, ring, &status);
         }
         if (failed != NULL)
-            return sb_bad(reading->report, reading->file, failed_line,
-                          "coordinate '%s', 'lon,lat' or 'lon,lat,altitude' in decimal degrees "
-                          "was expected",
-                          sb_excerpt(token, excerpt));
+            return sb_bad(
+                reading->report, reading->file, failed_line,
+                "coordinate '%s', expected 'lon,lat' or 'lon,lat,altitude' in decimal degrees",
+                sb_excerpt(token, excerpt));
         sb_say(reading->report, SB_WARNING, reading->file, failed_line, "%s", repair);
     }
     return status == SB_OK ? check_places(reading, text, line, ring) : status;

@@ -38,18 +38,16 @@ static sb_status choose(document *d, const sb_xml_element *root)
         if (listed(formats[i]->roots, root->name))
             d->format = formats[i];
     if (d->format == NULL)
-        return sb_bad(r->report, r->file, root->line,
-                      "root element '%s', " EXPECTED_ROOTS " was expected",
+        return sb_bad(r->report, r->file, root->line, "root element '%s', expected " EXPECTED_ROOTS,
                       sb_excerpt(root->name, name));
     bool expected = listed(d->format->namespaces, root->ns);
     if (!expected && d->format->schema != NULL)
-        return sb_bad(r->report, r->file, root->line,
-                      "root element '%s' in namespace '%s', '%s' was expected",
-                      sb_excerpt(root->name, name), sb_excerpt(root->ns, ns),
-                      d->format->namespaces[0]);
+        return sb_bad(
+            r->report, r->file, root->line, "root element '%s' in namespace '%s', expected '%s'",
+            sb_excerpt(root->name, name), sb_excerpt(root->ns, ns), d->format->namespaces[0]);
     if (!expected)
         sb_say(r->report, SB_WARNING, r->file, root->line,
-               "root element '%s' in namespace '%s', '%s' was expected: read all the same",
+               "root element '%s' in namespace '%s', expected '%s': read all the same",
                sb_excerpt(root->name, name), sb_excerpt(root->ns, ns), d->format->namespaces[0]);
     d->state = sb_alloc(1, d->format->state_size);
     if (d->state == NULL)
@@ -105,7 +103,7 @@ static sb_status read_again(sb_draft *draft, sb_source *source, sb_container *be
     sb_windows_1252 recoded;
     sb_windows_1252_init(&recoded, source);
     sb_say(report, SB_WARNING, source->name, 1, "%s",
-           recode ? "bytes that are not UTF-8, UTF-8 was expected: read as windows-1252"
+           recode ? "bytes that are not UTF-8, expected UTF-8: read as windows-1252"
                   : "the encoding declared is not that of the bytes: declaration ignored");
     return read_once(draft, recode ? &recoded.source : source, beside, &repair, report);
 }

@@ -80,16 +80,14 @@ static sb_status read_degrees(gpx *g, const sb_xml_element *element, const char 
     char excerpt[SB_EXCERPT_BYTES];
     const char *text = sb_xml_attribute_value(element, name);
     if (text == NULL)
-        return sb_bad(r->report, r->file, element->line,
-                      "%s without %s, decimal degrees were "
-                      "expected",
+        return sb_bad(r->report, r->file, element->line, "%s without %s, expected decimal degrees",
                       element->name, name);
     if (!sb_parse_double(text, value))
-        return sb_bad(r->report, r->file, element->line, "%s '%s', decimal degrees were expected",
-                      name, sb_excerpt(text, excerpt));
+        return sb_bad(r->report, r->file, element->line, "%s '%s', expected decimal degrees", name,
+                      sb_excerpt(text, excerpt));
     if (strpbrk(text, "eE") != NULL)
         sb_say(r->report, SB_WARNING, r->file, element->line,
-               "%s '%s' with an exponent, plain decimal degrees were expected: taken as %.9f", name,
+               "%s '%s' with an exponent, expected plain decimal degrees: taken as %.9f", name,
                sb_excerpt(text, excerpt), *value);
     return SB_OK;
 }
@@ -224,8 +222,8 @@ static sb_status check_gap(gpx *g, const char *name)
     double share = gap_m / sb_ring_perimeter_m(line);
     if (gap_m > CLOSE_GAP_M && share > CLOSE_GAP_SHARE)
         return sb_bad(r->report, r->file, g->feature.line,
-                      "unclosed %s '%s': its ends lie %.1f m apart (%.1f %% of the way round), at "
-                      "most %g m or %g %% were expected",
+                      "unclosed %s '%s': its ends lie %.1f m apart (%.1f %% of the way round), "
+                      "expected at most %g m or %g %%",
                       g->kind, name, gap_m, 100 * share, CLOSE_GAP_M, 100 * CLOSE_GAP_SHARE);
     sb_say(r->report, SB_WARNING, r->file, g->feature.line,
            "%s '%s' closed over a gap of %.1f m (%.1f %% of the way round)", g->kind, name, gap_m,

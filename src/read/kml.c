@@ -228,13 +228,12 @@ static sb_status take_ring(kml *k, node boundary, size_t line)
     if (boundary == NODE_INNER) {
         if (k->rings_in_boundary == 2)
             sb_say(r->report, SB_WARNING, r->file, line,
-                   "several rings in one innerBoundaryIs, one was expected: all kept as holes");
+                   "several rings in one innerBoundaryIs, expected one: all kept as holes");
         ring = sb_part_add_hole(&k->part);
         if (ring == NULL)
             return SB_ERR_NOMEM;
     } else if (ring->count > 0) {
-        return sb_bad(r->report, r->file, line,
-                      "a second outer ring in one Polygon, one was expected");
+        return sb_bad(r->report, r->file, line, "a second outer ring in one Polygon, expected one");
     }
     return sb_outline_finish(r, &k->listed, true, line, ring);
 }
@@ -248,7 +247,7 @@ static sb_status take_coordinates(kml *k, size_t depth, char *text, size_t lengt
     if (k->nodes[depth - 1] == NODE_RING)
         return take_ring(k, k->nodes[depth - 2], line);
     if (k->listed.count != 1)
-        return sb_bad(r->report, r->file, line, "point with %zu places, one was expected",
+        return sb_bad(r->report, r->file, line, "point with %zu places, expected one",
                       k->listed.count);
     if (!k->has_point)
         k->feature.place = k->listed.items[0];
@@ -260,7 +259,7 @@ static sb_status end_polygon(kml *k)
 {
     if (k->part.outer.count == 0)
         return sb_bad(k->reading.report, k->reading.file, k->polygon_line,
-                      "Polygon without an outer ring, one outerBoundaryIs was expected");
+                      "Polygon without an outer ring, expected one outerBoundaryIs");
     if (!SB_PUSH(&k->feature.parts, k->part))
         return SB_ERR_NOMEM;
     k->part = (sb_part){0};

@@ -68,11 +68,11 @@ sb_status sb_outline_finish(const sb_reading *reading, sb_ring *listed, bool mus
     size_t spikes = listed->count < 3 ? 0 : drop_spikes(listed, &tip);
     if (listed->count < 3)
         return sb_bad(reading->report, reading->file, line,
-                      "ring with %zu distinct %s, at least 3 were expected", listed->count,
+                      "ring with %zu distinct %s, expected at least 3", listed->count,
                       listed->count == 1 ? "vertex" : "vertices");
     if (!closed && must_close)
         sb_say(reading->report, SB_WARNING, reading->file, line,
-               "ring not closed, its first vertex was expected at the end: closed");
+               "ring not closed, expected its first vertex at the end: closed");
     if (repeats > 0)
         sb_say(reading->report, SB_WARNING, reading->file, line, "ring repeats %zu %s: dropped",
                repeats, repeats == 1 ? "vertex" : "vertices");

@@ -33,7 +33,7 @@ static sb_status read_folder(sb_draft *draft, const char *path, sb_report *repor
             return status;
     }
     return sb_bad(report, path, 0,
-                  "a folder without TASKDATA.XML, a field, scouting or season file was expected");
+                  "a folder without TASKDATA.XML, expected a field, scouting or season file");
 }
 
 /* What the first bytes give away. */
@@ -45,10 +45,9 @@ static sb_status read_opened(sb_draft *draft, sb_source *source, sb_report *repo
         return sb_source_failed(source, report);
     if (n == 0)
         return sb_bad(report, source->name, 0,
-                      "empty file, a KML, GPX, TASKDATA or season file was expected");
+                      "empty file, expected a KML, GPX, TASKDATA or season file");
     if (n >= 2 && memcmp(magic, "\x1f\x8b", 2) == 0)
-        return sb_bad(report, source->name, 0,
-                      "gzip data, plain XML was expected: unpack it first");
+        return sb_bad(report, source->name, 0, "gzip data, expected plain XML: unpack it first");
     if (n == 4 && memcmp(magic, "PK", 2) == 0 && magic[2] < ' ')
         return sb_archive_read(draft, source->name, report);
     sb_container beside = sb_container_of_file(source->name);
@@ -94,8 +93,7 @@ static sb_status lay_over(sb_draft *draft, const sb_feature *overlay, sb_report 
     sb_feature *field = find_field(draft, overlay->name);
     if (field == NULL)
         return sb_bad(report, overlay->file, overlay->line,
-                      "field '%s' is in no field file, the name of a field that was read was "
-                      "expected",
+                      "field '%s' is in no field file, expected the name of a field that was read",
                       sb_excerpt(overlay->name, excerpt));
     for (size_t i = 0; i < overlay->attributes.count; i++) {
         const sb_attribute *attribute = &overlay->attributes.items[i];

@@ -62,8 +62,7 @@ static sb_status parse(sb_source *source, sb_xml_repair repair, sb_report *repor
         if (got < 0 || total > SB_SCHEMA_MAX_BYTES) {
             status = got < 0 ? sb_source_failed(source, report)
                              : sb_bad(report, source->name, 0,
-                                      "season file larger than %zu MB, that much was expected at "
-                                      "most",
+                                      "season file larger than %zu MB, expected at most that much",
                                       SB_SCHEMA_MAX_BYTES >> 20);
             goto out;
         }

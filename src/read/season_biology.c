@@ -64,8 +64,8 @@ static sb_status need_numbers(const sb_season_file *file, const sb_xml_element *
         char excerpt[SB_EXCERPT_BYTES];
         if (isnan(value))
             return sb_bad(file->reading.report, file->reading.file, element->line,
-                          "new %s '%s' without %s, it was expected: there is no default",
-                          element->name, sb_excerpt(sb_xml_attribute_value(element, "id"), excerpt),
+                          "new %s '%s' without %s, expected it: there is no default", element->name,
+                          sb_excerpt(sb_xml_attribute_value(element, "id"), excerpt),
                           rules[i].name);
     }
     return SB_OK;
@@ -122,8 +122,8 @@ static sb_status take_thing(sb_season_file *file, const sb_xml_element *element,
 static sb_status too_many(const sb_season_file *file, const sb_xml_element *element, int most)
 {
     return sb_bad(file->reading.report, file->reading.file, element->line,
-                  "one %s too many, at most %d were expected, the built-in ones included",
-                  element->name, most);
+                  "one %s too many, expected at most %d, the built-in ones included", element->name,
+                  most);
 }
 
 sb_status sb_season_begin_crop(sb_season_file *file, const sb_xml_element *element)
@@ -196,8 +196,7 @@ sb_status sb_season_begin_cleanout(sb_season_file *file, const sb_xml_element *e
     int known = sb_find_cleanout(setup, id);
     if (known == 0)
         return sb_bad(file->reading.report, file->reading.file, element->line,
-                      "cleanout 'none' changed, another id was expected: no cleaning is no "
-                      "cleaning");
+                      "cleanout 'none' changed, expected another id: no cleaning is no cleaning");
     if (known < 0 && setup->n_cleanouts >= SB_MAX_LEVELS)
         return too_many(file, element, SB_MAX_LEVELS);
     sb_cleanout *cleanout = &setup->cleanouts[known >= 0 ? (size_t)known : setup->n_cleanouts];
@@ -220,8 +219,8 @@ static sb_status check_share(const sb_season_file *file, const sb_xml_element *e
     if (share <= 1)
         return SB_OK;
     return sb_bad(file->reading.report, file->reading.file, element->line,
-                  "cleanout '%s' keeps %g of the %s seeds in %s, 0 to 1 was expected: it cannot "
-                  "keep more than it found",
+                  "cleanout '%s' keeps %g of the %s seeds in %s, expected 0 to 1: it cannot keep "
+                  "more than it found",
                   file->cleanout->id, share, pool, section);
 }
 

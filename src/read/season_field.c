@@ -85,7 +85,7 @@ sb_status sb_season_begin_rating(sb_season_file *file, const sb_xml_element *ele
     bool rating = sb_xml_attribute_value(element, "rating") != NULL;
     if (status == SB_OK && rating == (sb_xml_attribute_value(element, "plants_m2") != NULL))
         status = sb_bad(r->report, r->file, element->line,
-                        "rating of '%s' with %s, either rating or plants_m2 was expected", value,
+                        "rating of '%s' with %s, expected either rating or plants_m2", value,
                         rating ? "both rating and plants_m2" : "neither rating nor plants_m2");
     if (status == SB_OK)
         status = add_keyed(file, element, "weed", "rating", "");
@@ -148,15 +148,15 @@ static sb_status check_class(sb_season_file *file, const sb_xml_element *element
     for (size_t i = 0; i < scale->n_classes; i++)
         if (strcmp(scale->labels[i], class->label) == 0)
             return sb_bad(r->report, r->file, element->line,
-                          "a second class '%s', labels that differ were expected", class->label);
+                          "a second class '%s', expected labels that differ", class->label);
     if (class->low > class->plants_m2 || class->plants_m2 > class->high)
-        return sb_bad(r->report, r->file, element->line,
-                      "class '%s' with %g plants/m2 outside its limits, a value from %g to %g was "
-                      "expected",
-                      class->label, class->plants_m2, class->low, class->high);
+        return sb_bad(
+            r->report, r->file, element->line,
+            "class '%s' with %g plants/m2 outside its limits, expected a value from %g to %g",
+            class->label, class->plants_m2, class->low, class->high);
     if (scale->n_classes > 0 && class->plants_m2 <= scale->density_plants_m2[scale->n_classes - 1])
         return sb_bad(r->report, r->file, element->line,
-                      "class '%s' with %g plants/m2, more than the class before it was expected",
+                      "class '%s' with %g plants/m2, expected more than the class before it",
                       class->label, class->plants_m2);
     return SB_OK;
 }
@@ -218,13 +218,13 @@ sb_status sb_season_end_scale(sb_season_file *file, const char *text)
     }
     if (scale->name == NULL)
         return sb_bad(r->report, r->file, scale->line,
-                      "scale without classes and without a name, one of the two was expected");
+                      "scale without classes and without a name, expected one of the two");
     sb_status status = sb_scale_builtin(scale->name, &file->setup.scale);
     if (status == SB_ERR_INPUT)
-        return sb_bad(r->report, r->file, scale->line,
-                      "unknown scale '%s', the name of a published scale or classes of its own "
-                      "were expected",
-                      scale->name);
+        return sb_bad(
+            r->report, r->file, scale->line,
+            "unknown scale '%s', expected the name of a published scale or classes of its own",
+            scale->name);
     file->setup.scale.line = scale->line;
     return status;
 }

@@ -51,7 +51,7 @@ sb_status sb_season_section(const sb_season_file *file, const sb_xml_element *el
     for (size_t i = 0; i < file->setup.n_sections; i++)
         sb_text_addf(&known, "%s%s", i > 0 ? ", " : "", file->setup.machines[0].sections[i].id);
     sb_status status = sb_bad(file->reading.report, file->reading.file, element->line,
-                              "unknown section '%s' in %s, one of %s was expected",
+                              "unknown section '%s' in %s, expected one of %s",
                               sb_excerpt(id, excerpt), element->name, sb_text_get(&known));
     sb_text_release(&known);
     return status;
@@ -84,8 +84,7 @@ sb_status sb_season_begin_machine(sb_season_file *file, const sb_xml_element *el
     for (size_t i = 0; status == SB_OK && i < file->n_machines; i++)
         if (strcmp(file->machines[i].machine.id, id) == 0)
             status = sb_bad(r->report, r->file, element->line,
-                            "a second machine '%s' (the first: line %zu), ids that differ were "
-                            "expected",
+                            "a second machine '%s' (the first: line %zu), expected ids that differ",
                             file->machines[i].machine.id, file->machines[i].machine.line);
     if (status != SB_OK)
         return status;
@@ -155,7 +154,7 @@ sb_status sb_season_begin_start(sb_season_file *file, const sb_xml_element *elem
     sb_declared_machine *declared = last_machine(file);
     if (declared->start_given)
         return sb_bad(file->reading.report, file->reading.file, element->line,
-                      "a second start of machine '%s', one was expected", declared->machine.id);
+                      "a second start of machine '%s', expected one", declared->machine.id);
     declared->start_given = true;
     sb_status status =
         sb_values_take(&file->reading, element, rules, COUNT(rules), &declared->machine);
@@ -175,7 +174,7 @@ sb_status sb_season_begin_load(sb_season_file *file, const sb_xml_element *eleme
     sb_machine *machine = &last_machine(file)->machine;
     if (machine->start == SB_START_FIELD)
         return sb_bad(file->reading.report, file->reading.file, element->line,
-                      "a known load beside a start field, one of the two was expected");
+                      "a known load beside a start field, expected one of the two");
     const char *value;
     sb_status status = sb_values_need(&file->reading, element, "weed", &value);
     if (status == SB_OK)
@@ -214,7 +213,7 @@ static sb_status finish_rates(sb_season_file *file, sb_declared_machine *declare
         int crop = sb_find_crop(setup, rate->crop);
         if (crop < 0)
             return sb_bad(file->reading.report, file->reading.file, rate->line,
-                          "rate for unknown crop '%s', the id of a crop was expected", rate->crop);
+                          "rate for unknown crop '%s', expected the id of a crop", rate->crop);
         by_crop[crop] = rate->ha_per_hour;
     }
     return SB_OK;

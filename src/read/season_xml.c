@@ -23,8 +23,7 @@ static sb_status begin_season(sb_season_file *file, const sb_xml_element *elemen
     const sb_reading *r = &file->reading;
     if (r->draft->season_file != NULL)
         return sb_bad(r->report, r->file, element->line,
-                      "a second season file (the first: %s), one was expected",
-                      r->draft->season_file);
+                      "a second season file (the first: %s), expected one", r->draft->season_file);
     return sb_values_take(r, element, rules, COUNT(rules), &file->setup);
 }
 
@@ -72,12 +71,12 @@ static sb_status begin_blocked(sb_season_file *file, const sb_xml_element *eleme
     bool range = days.date == SB_NO_DAY && days.from != SB_NO_DAY && days.to != SB_NO_DAY;
     if (!one && !range)
         return sb_bad(r->report, r->file, element->line,
-                      "blocked with other dates, 'date' alone or 'from' and 'to' were expected");
+                      "blocked with other dates, expected 'date' alone or 'from' and 'to'");
     if (one)
         days.from = days.to = days.date;
     if (days.to < days.from || (long long)days.to - days.from > MAX_BLOCKED_DAYS)
         return sb_bad(r->report, r->file, element->line,
-                      "blocked days that end %s, a range of at most %d days was expected",
+                      "blocked days that end %s, expected a range of at most %d days",
                       days.to < days.from ? "before they start" : "years after they start",
                       MAX_BLOCKED_DAYS);
     for (int day = days.from; day <= days.to && status == SB_OK; day++)
@@ -163,7 +162,7 @@ static sb_status unknown(const sb_season_file *file, const sb_xml_element *eleme
             sb_text_addf(&known, "%s%s", known.count > 0 ? ", " : "", element_rules[i].name);
     sb_status status =
         sb_bad(file->reading.report, file->reading.file, element->line,
-               "element '%s' in %s, %s%s was expected", sb_excerpt(element->name, excerpt), parent,
+               "element '%s' in %s, expected %s%s", sb_excerpt(element->name, excerpt), parent,
                strchr(sb_text_get(&known), ',') != NULL ? "one of " : "",
                known.count > 0 ? sb_text_get(&known) : "none");
     sb_text_release(&known);

@@ -30,7 +30,7 @@ sb_status sb_source_open(sb_source *source, const char *path, sb_report *report)
     if (stat(path, &info) != 0)
         return sb_bad_system(report, path, "cannot read");
     if (!S_ISREG(info.st_mode))
-        return sb_bad(report, path, 0, "not a file, a field, scouting or season file was expected");
+        return sb_bad(report, path, 0, "not a file, expected a field, scouting or season file");
     *source = (sb_source){path, fopen(path, "rb"), file_read, file_rewind, file_close, NULL};
     return source->stream != NULL ? SB_OK : sb_bad_system(report, path, "cannot read");
 }

@@ -124,7 +124,7 @@ static sb_status add_external(taskdata *t, const sb_xml_element *element)
     char excerpt[SB_EXCERPT_BYTES];
     if (!good)
         return sb_bad(t->reading.report, t->reading.file, element->line,
-                      "external file '%s', a name like PFD00001 was expected",
+                      "external file '%s', expected a name like PFD00001",
                       sb_excerpt(name, excerpt));
     char *copy = sb_strdup(name);
     if (copy != NULL && SB_PUSH(&t->externals, copy))
@@ -141,7 +141,7 @@ static sb_status add_point(taskdata *t, const sb_xml_element *element)
     const char *lat = attribute(element, "C"), *lon = attribute(element, "D");
     if (!sb_parse_double(lat, &place.lat_deg) || !sb_parse_double(lon, &place.lon_deg))
         return sb_bad(r->report, r->file, element->line,
-                      "point with C=\"%s\", decimal degrees were expected in C and D",
+                      "point with C='%s', expected decimal degrees in C and D",
                       sb_excerpt(lat, excerpt));
     sb_status status = sb_place_check(r, place, element->line);
     if (status == SB_OK && !SB_PUSH(&t->listed, place))
@@ -176,7 +176,7 @@ static sb_status start_root(taskdata *t, const sb_xml_element *element, sb_xml_i
     char excerpt[SB_EXCERPT_BYTES];
     if (t->root_file != NULL && strcmp(element->name, "XFC") != 0)
         return sb_bad(t->reading.report, t->reading.file, element->line,
-                      "root element '%s', 'XFC' was expected in an external file",
+                      "root element '%s', expected 'XFC' in an external file",
                       sb_excerpt(element->name, excerpt));
     return enter(t, element, NODE_ROOT, interest);
 }
@@ -245,7 +245,7 @@ static sb_status end_partfield(taskdata *t)
         sb_part *part = part_around(p, hole);
         if (part == NULL)
             return sb_bad(t->reading.report, t->reading.file, hole->line,
-                          "interior at %.7f,%.7f lies in no exterior, one around it was expected",
+                          "interior at %.7f,%.7f lies in no exterior, expected one around it",
                           hole->items[0].lon_deg, hole->items[0].lat_deg);
         sb_ring *added = sb_part_add_hole(part);
         if (added == NULL)
@@ -291,9 +291,7 @@ static sb_status read_external(taskdata *t, const char *name)
     sb_source source;
     if (!r->beside->open(r->beside, file_name, path, &source))
         return sb_bad(r->report, r->file, 0,
-                      "external file %s is not there, it was expected "
-                      "beside TASKDATA.XML",
-                      file_name);
+                      "external file %s is not there, expected it beside TASKDATA.XML", file_name);
     t->root_file = r->file;
     r->file = path;
     sb_xml_repair repair = SB_XML_AS_IS;

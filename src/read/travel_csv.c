@@ -56,15 +56,14 @@ static void add_column(table *t, const char *name)
     if (t->column == 0)
         return; /* the corner says nothing */
     if (*name == '\0') {
-        fail(t,
-             sb_bad(t->report, t->file, t->line,
-                    "column %zu without a name, the name of a place was expected", t->column + 1));
-    } else if (find(t, name) < t->columns.count) {
         fail(t, sb_bad(t->report, t->file, t->line,
-                       "a second column '%s', names that differ were expected",
-                       sb_excerpt(name, excerpt)));
+                       "column %zu without a name, expected the name of a place", t->column + 1));
+    } else if (find(t, name) < t->columns.count) {
+        fail(t,
+             sb_bad(t->report, t->file, t->line, "a second column '%s', expected names that differ",
+                    sb_excerpt(name, excerpt)));
     } else if (t->columns.count == SB_TRAVEL_MAX_PLACES) {
-        fail(t, sb_bad(t->report, t->file, t->line, "more than %d places, %d were expected at most",
+        fail(t, sb_bad(t->report, t->file, t->line, "more than %d places, expected at most %d",
                        SB_TRAVEL_MAX_PLACES, SB_TRAVEL_MAX_PLACES));
     } else {
         char *copy = sb_strdup(name);
@@ -82,12 +81,11 @@ static void begin_row(table *t, const char *name)
     size_t place = find(t, name);
     if (place == t->columns.count)
         fail(t, sb_bad(t->report, t->file, t->line,
-                       "row '%s' has no column of that name, rows and columns for the same places "
-                       "were expected",
+                       "row '%s' has no column of that name, expected rows and columns for the "
+                       "same places",
                        sb_excerpt(name, excerpt)));
     else if (t->seen[place])
-        fail(t, sb_bad(t->report, t->file, t->line,
-                       "a second row '%s', names that differ were expected",
+        fail(t, sb_bad(t->report, t->file, t->line, "a second row '%s', expected names that differ",
                        sb_excerpt(name, excerpt)));
     else
         t->seen[t->row_place[t->n_rows] = place] = true;
@@ -100,9 +98,7 @@ static void add_cell(table *t, char *text)
     if (to >= n) {
         if (*text != '\0')
             fail(t, sb_bad(t->report, t->file, t->line,
-                           "row with more than %zu cells, one for "
-                           "each named column was expected",
-                           n));
+                           "row with more than %zu cells, expected one for each named column", n));
         return;
     }
     double km = NAN;
@@ -111,7 +107,7 @@ static void add_cell(table *t, char *text)
         *comma = '.';
     if (*text != '\0' && (!sb_parse_double(text, &km) || km < 0)) {
         fail(t, sb_bad(t->report, t->file, t->line,
-                       "distance '%s' to '%s', km of 0 or more or an empty cell was expected",
+                       "distance '%s' to '%s', expected km of 0 or more or an empty cell",
                        sb_excerpt(text, excerpt), t->columns.items[to]));
         return;
     }
@@ -131,7 +127,7 @@ static char *cell_text(table *t, const char *bytes, size_t n)
     sb_free(text);
     if (!t->told_encoding)
         sb_say(t->report, SB_WARNING, t->file, t->line,
-               "bytes that are not UTF-8, UTF-8 was expected: read as windows-1252");
+               "bytes that are not UTF-8, expected UTF-8: read as windows-1252");
     t->told_encoding = true;
     return recoded;
 }
@@ -149,7 +145,7 @@ static void on_cell(void *bytes, size_t n, void *user)
     }
     char *trimmed = sb_trim(text);
     if (has_nul)
-        fail(t, sb_bad(t->report, t->file, t->line, "NUL character, text was expected"));
+        fail(t, sb_bad(t->report, t->file, t->line, "NUL character, expected text"));
     else if (t->row == 0)
         add_column(t, trimmed);
     else if (t->column == 0)
@@ -166,7 +162,7 @@ static void begin_numbers(table *t)
     size_t n = t->columns.count;
     if (n == 0) {
         fail(t, sb_bad(t->report, t->file, t->line,
-                       "no places in the first row, their names were expected"));
+                       "no places in the first row, expected their names"));
         return;
     }
     t->row_place = sb_alloc(n + 1, sizeof *t->row_place);
@@ -190,7 +186,7 @@ static void on_row(int terminator, void *user)
         begin_numbers(t);
     else if (t->column <= t->columns.count)
         fail(t, sb_bad(t->report, t->file, t->row_line,
-                       "row with %zu cells, one for each of the %zu columns was expected",
+                       "row with %zu cells, expected one for each of the %zu columns",
                        t->column - 1, t->columns.count));
     else
         t->n_rows++;
@@ -205,11 +201,11 @@ static void feed(table *t, struct csv_parser *parser, const char *bytes, size_t 
         const char *newline = memchr(bytes, '\n', n);
         size_t part = newline != NULL ? (size_t)(newline - bytes) + 1 : n;
         if (csv_parse(parser, bytes, part, on_cell, on_row, t) != part)
-            fail(t, csv_error(parser) == CSV_ENOMEM ? SB_ERR_NOMEM
-                                                    : sb_bad(t->report, t->file, t->line,
-                                                             "broken CSV (%s), cells parted by "
-                                                             "commas were expected",
-                                                             csv_strerror(csv_error(parser))));
+            fail(t, csv_error(parser) == CSV_ENOMEM
+                        ? SB_ERR_NOMEM
+                        : sb_bad(t->report, t->file, t->line,
+                                 "broken CSV (%s), expected cells parted by commas",
+                                 csv_strerror(csv_error(parser))));
         t->line += newline != NULL;
         bytes += part;
         n -= part;
@@ -244,21 +240,21 @@ static void read_all(table *t, struct csv_parser *parser, sb_source *source, cha
             break;
     }
     if (t->status == SB_OK && csv_fini(parser, on_cell, on_row, t) != 0)
-        fail(t, sb_bad(t->report, t->file, t->line,
-                       "broken CSV (%s), cells parted by commas were expected",
-                       csv_strerror(csv_error(parser))));
+        fail(t,
+             sb_bad(t->report, t->file, t->line, "broken CSV (%s), expected cells parted by commas",
+                    csv_strerror(csv_error(parser))));
 }
 
 static void check_complete(table *t)
 {
     char excerpt[SB_EXCERPT_BYTES];
     if (t->status == SB_OK && t->row == 0)
-        fail(t, sb_bad(t->report, t->file, 0, "empty file, a travel table was expected"));
+        fail(t, sb_bad(t->report, t->file, 0, "empty file, expected a travel table"));
     for (size_t i = 0; t->status == SB_OK && i < t->columns.count; i++)
         if (!t->seen[i])
             fail(t, sb_bad(t->report, t->file, t->line,
-                           "column '%s' has no row of that name, rows and columns for the same "
-                           "places were expected",
+                           "column '%s' has no row of that name, expected rows and columns for the "
+                           "same places",
                            sb_excerpt(t->columns.items[i], excerpt)));
 }
 

@@ -24,7 +24,7 @@ static sb_status bad_value(const sb_reading *r, const sb_xml_element *element, c
                            const char *value, const char *expected)
 {
     char excerpt[SB_EXCERPT_BYTES];
-    return sb_bad(r->report, r->file, element->line, "%s %s=\"%s\", %s was expected", element->name,
+    return sb_bad(r->report, r->file, element->line, "%s %s='%s', expected %s", element->name,
                   name, sb_excerpt(value, excerpt), expected);
 }
 
@@ -138,13 +138,13 @@ static sb_status unknown(const sb_reading *r, const sb_xml_element *element,
     char excerpt[SB_EXCERPT_BYTES];
     if (attribute->ns[0] != '\0')
         return sb_bad(r->report, r->file, element->line,
-                      "attribute '%s' of %s in a namespace, none in a namespace was expected",
+                      "attribute '%s' of %s in a namespace, expected none in a namespace",
                       sb_excerpt(attribute->name, excerpt), element->name);
     sb_text known = {0};
     for (size_t i = 0; i < n_rules; i++)
         sb_text_addf(&known, "%s%s", i > 0 ? ", " : "", rules[i].name);
     sb_status status =
-        sb_bad(r->report, r->file, element->line, "attribute '%s' of %s, %s%s was expected",
+        sb_bad(r->report, r->file, element->line, "attribute '%s' of %s, expected %s%s",
                sb_excerpt(attribute->name, excerpt), element->name, n_rules > 1 ? "one of " : "",
                n_rules > 0 ? sb_text_get(&known) : "none");
     sb_text_release(&known);
@@ -178,6 +178,6 @@ sb_status sb_values_need(const sb_reading *reading, const sb_xml_element *elemen
     *value = sb_xml_attribute_value(element, name);
     if (*value != NULL)
         return SB_OK;
-    return sb_bad(reading->report, reading->file, element->line, "%s without %s, it was expected",
+    return sb_bad(reading->report, reading->file, element->line, "%s without %s, expected it",
                   element->name, name);
 }

@@ -101,7 +101,7 @@ static void on_start(void *user, const xmlChar *name, const xmlChar *prefix, con
     p->root_seen = true;
     if (++p->depth > SB_XML_MAX_DEPTH) {
         stop(p, sb_bad(p->report, p->file, line_now(p),
-                       "elements nested deeper than %d, that much was expected at most",
+                       "elements nested deeper than %d, expected at most that much",
                        SB_XML_MAX_DEPTH));
         return;
     }
@@ -109,7 +109,7 @@ static void on_start(void *user, const xmlChar *name, const xmlChar *prefix, con
         return;
     if (n_attributes > MAX_ATTRIBUTES) {
         stop(p, sb_bad(p->report, p->file, line_now(p),
-                       "element with %d attributes, at most %d were expected", n_attributes,
+                       "element with %d attributes, expected at most %d", n_attributes,
                        MAX_ATTRIBUTES));
         return;
     }
@@ -175,7 +175,7 @@ static void on_text(void *user, const xmlChar *bytes, int n)
         return;
     if (p->text.count + (size_t)n > SB_XML_MAX_TEXT) {
         stop(p, sb_bad(p->report, p->file, line_now(p),
-                       "one text longer than %zu MB, that much was expected at most",
+                       "one text longer than %zu MB, expected at most that much",
                        SB_XML_MAX_TEXT >> 20));
         return;
     }
@@ -190,7 +190,7 @@ static void on_doctype(void *user, const xmlChar *name, const xmlChar *public_id
     (void)name, (void)public_id, (void)system_id;
     parse *p = user;
     stop(p, sb_bad(p->report, p->file, line_now(p),
-                   "DOCTYPE found, none was expected: a field file needs no entities"));
+                   "DOCTYPE found, expected none: a field file needs no entities"));
 }
 
 /* Faults of the encoding that another reading of the same bytes may cure. */
@@ -208,9 +208,9 @@ static sb_status tell_fault(const parse *p, const xmlError *error)
     if (message == NULL)
         return SB_ERR_NOMEM;
     message[strcspn(message, "\n")] = '\0';
-    sb_status status = sb_bad(p->report, p->file, (size_t)error->line,
-                              "broken XML, well-formed XML was expected: %s",
-                              sb_excerpt(sb_trim(message), excerpt));
+    sb_status status =
+        sb_bad(p->report, p->file, (size_t)error->line, "broken XML, expected well-formed XML: %s",
+               sb_excerpt(sb_trim(message), excerpt));
     sb_free(message);
     return status;
 }
@@ -240,10 +240,10 @@ static void on_error(void *user, xmlErrorPtr error)
     bool ends = error->code == XML_ERR_DOCUMENT_END;
     if (error->code == XML_ERR_DOCUMENT_EMPTY || (ends && !p->root_seen))
         stop(p, sb_bad(p->report, p->file, line,
-                       "no XML found, a KML, GPX, TASKDATA or season file was expected"));
+                       "no XML found, expected a KML, GPX, TASKDATA or season file"));
     else if (ends && p->depth > 0)
         stop(p, sb_bad(p->report, p->file, line,
-                       "file ends inside an element, its end tag was expected: cut off?"));
+                       "file ends inside an element, expected its end tag: cut off?"));
     else
         stop(p, tell_fault(p, error));
 }
@@ -287,7 +287,7 @@ static size_t skip_blanks(const parse *p, const char *bytes, size_t n)
     size_t blanks = sb_xml_leading_blanks(bytes, n);
     if (blanks > 0)
         sb_say(p->report, SB_WARNING, p->file, 1,
-               "blanks before the XML declaration, none were expected: skipped");
+               "blanks before the XML declaration, expected none: skipped");
     for (size_t i = 0; i < blanks; i++)
         p->parser->input->line += bytes[i] == '\n';
     return blanks;
@@ -307,14 +307,13 @@ static void feed(parse *p, sb_source *source, char *bytes)
         /* Not through on_error: a byte that its converter does not know. */
         if (code == XML_ERR_INVALID_ENCODING && p->status == SB_OK)
             stop(p, sb_bad(p->report, p->file, line_now(p),
-                           "bytes that do not fit the encoding, text in it was expected"));
+                           "bytes that do not fit the encoding, expected text in it"));
         if (last)
             break;
     }
     /* libxml2 reports through on_error; this is for a fault it kept to itself. */
     if (p->status == SB_OK && (!p->parser->wellFormed || !p->root_seen))
-        p->status =
-            sb_bad(p->report, p->file, line_now(p), "broken XML, well-formed XML was expected");
+        p->status = sb_bad(p->report, p->file, line_now(p), "broken XML, expected well-formed XML");
 }
 
 sb_status sb_xml_read(sb_source *source, sb_xml_repair *repair, const sb_xml_handler *handler,

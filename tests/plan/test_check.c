@@ -89,7 +89,7 @@ static void a_field_left_out_is_named(void **state)
 {
     trial *t = *state;
     t->plan->routes[0].n_stops = 2;
-    expect_broken(t, "\"Field 3\" is left out of the plan");
+    expect_broken(t, "'Field 3' is left out of the plan");
 }
 
 static void a_field_cut_twice_is_named(void **state)
@@ -100,21 +100,21 @@ static void a_field_cut_twice_is_named(void **state)
     assert_int_equal(sb_plan_new_single(t->season, 0, 4, &t->plan), SB_OK);
     for (int i = 0; i < 4; i++)
         t->plan->routes[0].stops[i].field = i % 3;
-    expect_broken(t, "\"Field 1\" is cut 2 times");
+    expect_broken(t, "'Field 1' is cut 2 times");
 }
 
 static void a_missing_way_is_named(void **state)
 {
     trial *t = *state;
     support_set_km(t->season, 1, 2, NAN);
-    expect_broken(t, "there is no way from \"Field 2\" to \"Field 3\"");
+    expect_broken(t, "there is no way from 'Field 2' to 'Field 3'");
 }
 
 static void a_missing_way_home_is_named(void **state)
 {
     trial *t = *state;
     support_set_km(t->season, 2, 3, NAN);
-    expect_broken(t, "there is no way from \"Field 3\" to \"Shop\"");
+    expect_broken(t, "there is no way from 'Field 3' to 'Shop'");
 }
 
 static void entry_demands_the_cleanout_before_the_move(void **state)
@@ -123,8 +123,8 @@ static void entry_demands_the_cleanout_before_the_move(void **state)
     t->season->fields[1].entry = 1;
     expect_fine(t);
     t->season->fields[1].entry = 2;
-    expect_broken(t, "\"Field 2\" demands cleanout \"thorough\" before entry, the plan does "
-                     "\"blowdown\"");
+    expect_broken(t, "'Field 2' demands cleanout 'thorough' before entry, the plan does "
+                     "'blowdown'");
 }
 
 static void the_first_move_may_use_the_cleanout_on_record(void **state)
@@ -134,8 +134,7 @@ static void the_first_move_may_use_the_cleanout_on_record(void **state)
     t->season->joins[0].start_cleanout = 3;
     expect_fine(t);
     t->season->joins[0].start_cleanout = 1;
-    expect_broken(t,
-                  "\"Field 1\" demands cleanout \"thorough\" before entry, the plan does \"none\"");
+    expect_broken(t, "'Field 1' demands cleanout 'thorough' before entry, the plan does 'none'");
 }
 
 static void the_record_is_worth_nothing_after_the_first_field(void **state)
@@ -143,8 +142,7 @@ static void the_record_is_worth_nothing_after_the_first_field(void **state)
     trial *t = *state;
     t->season->joins[0].start_cleanout = 3;
     t->season->fields[2].entry = 1;
-    expect_broken(t,
-                  "\"Field 3\" demands cleanout \"blowdown\" before entry, the plan does \"none\"");
+    expect_broken(t, "'Field 3' demands cleanout 'blowdown' before entry, the plan does 'none'");
 }
 
 static void latest_is_the_evening_of_that_day(void **state)
@@ -155,7 +153,7 @@ static void latest_is_the_evening_of_that_day(void **state)
     expect_fine(t);
     t->season->fields[2].latest_day = t->season->setup.calendar.start_day;
     t->season->setup.cleanouts[1].minutes = 15;
-    expect_broken(t, "\"Field 3\" must be cut by 2026-08-01, the plan finishes it at "
+    expect_broken(t, "'Field 3' must be cut by 2026-08-01, the plan finishes it at "
                      "2026-08-02T15:00");
 }
 
@@ -169,7 +167,7 @@ static void cutting_before_ready_is_found(void **state)
     assert_int_equal(t->status, SB_ERR_INTERNAL);
     assert_int_equal(t->broken, 1);
     assert_string_equal(sb_report_get(t->report, 1).text,
-                        "\"Field 1\" is ready on 2026-08-02, the plan begins to cut it at "
+                        "'Field 1' is ready on 2026-08-02, the plan begins to cut it at "
                         "2026-08-01T12:00");
 }
 
@@ -179,7 +177,7 @@ static void after_is_kept(void **state)
     support_add_after(t->season, 2, 0);
     expect_fine(t);
     support_add_after(t->season, 0, 1);
-    expect_broken(t, "\"Field 1\" must be cut after \"Field 2\", the plan cuts it before");
+    expect_broken(t, "'Field 1' must be cut after 'Field 2', the plan cuts it before");
 }
 
 static void seeds_per_ha_are_limited(void **state)
@@ -243,9 +241,8 @@ static void the_final_cleanout_is_demanded(void **state)
     t->plan->routes[0].final_cleanout = 3;
     expect_fine(t);
     t->plan->routes[0].final_cleanout = -1;
-    expect_broken(t,
-                  "machine \"red\" must end the season with cleanout \"thorough\", the plan does "
-                  "\"none\"");
+    expect_broken(t, "machine 'red' must end the season with cleanout 'thorough', the plan does "
+                     "'none'");
 }
 
 static void season_hours_run_from_the_start_of_the_calendar(void **state)
@@ -258,7 +255,7 @@ static void season_hours_run_from_the_start_of_the_calendar(void **state)
     machine->season_hours = 26;
     expect_fine(t);
     machine->season_hours = 25.5;
-    expect_broken(t, "machine \"red\" has 25.5 hours this season, the plan takes 26");
+    expect_broken(t, "machine 'red' has 25.5 hours this season, the plan takes 26");
 }
 
 static void the_calendar_ends(void **state)
@@ -268,7 +265,7 @@ static void the_calendar_ends(void **state)
     t->season->setup.calendar.end_day = t->season->setup.calendar.start_day + 1;
     expect_fine(t);
     t->season->setup.calendar.end_day--;
-    expect_broken(t, "the season ends on 2026-08-01, machine \"red\" is back and clean at "
+    expect_broken(t, "the season ends on 2026-08-01, machine 'red' is back and clean at "
                      "2026-08-02T15:15");
 }
 

@@ -189,42 +189,40 @@ static void names_that_nobody_has_are_met_with_near_ones(void **state)
 {
     (void)state;
     expect_error("{\"stops\": [{\"field\": \"Feild 2\"}]}", 0,
-                 "machine \"red\", stop 1: unknown field \"Feild 2\", near it: \"Field 2\"");
+                 "machine 'red', stop 1: unknown field 'Feild 2': did you mean 'Field 2'");
     expect_error("{\"stops\": [{\"field\": \"Field 1\", \"cleanout\": \"thorow\"}]}", 0,
-                 "machine \"red\", stop 1: unknown cleanout \"thorow\", known: \"none\", "
-                 "\"blowdown\", \"thorough\", \"deep\"");
+                 "machine 'red', stop 1: unknown cleanout 'thorow', expected one of "
+                 "'none', 'blowdown', 'thorough', 'deep'");
     expect_error("{\"machine\": \"blue\", \"stops\": []}", 0,
-                 "plan: unknown machine \"blue\", known: \"red\"");
+                 "plan: unknown machine 'blue', expected 'red'");
 }
 
 static void fields_twice_or_left_out_are_named(void **state)
 {
     (void)state;
     expect_error("{\"stops\": [{\"field\": \"Field 1\"}, {\"field\": \"Field 1\"}]}", 0,
-                 "machine \"red\", stop 2: \"Field 1\" is cut already, expected every field once");
+                 "machine 'red', stop 2: 'Field 1' is cut already, expected every field once");
     expect_error("{\"stops\": [{\"field\": \"Field 2\"}]}", 0,
-                 "the plan leaves out \"Field 1\", \"Field 3\", expected every field once");
+                 "the plan leaves out 'Field 1', 'Field 3', expected every field once");
 }
 
 static void other_shapes_are_refused(void **state)
 {
     (void)state;
     expect_error("[]", 0, "not an object, expected a plan");
-    expect_error("{\"format\": \"other\"}", 0,
-                 "\"format\" is not \"seedbreak-plan\": this is no plan");
-    expect_error("{\"version\": 2, \"stops\": []}", 0,
-                 "unknown \"version\" of the plan, expected 1");
-    expect_error("{\"machines\": {}}", 0, "\"machines\" is no array, expected one");
-    expect_error("{\"machines\": [7]}", 0, "machine \"red\" has no \"stops\", expected an array");
-    expect_error("{}", 0, "machine \"red\" has no \"stops\", expected an array");
+    expect_error("{\"format\": \"other\"}", 0, "'format' is not 'seedbreak-plan': this is no plan");
+    expect_error("{\"version\": 2, \"stops\": []}", 0, "unknown 'version' of the plan, expected 1");
+    expect_error("{\"machines\": {}}", 0, "'machines' is no array, expected one");
+    expect_error("{\"machines\": [7]}", 0, "machine 'red' has no 'stops', expected an array");
+    expect_error("{}", 0, "machine 'red' has no 'stops', expected an array");
     expect_error("{\"stops\": [3]}", 0,
-                 "machine \"red\", stop 1: not an object, expected {\"field\": ..., "
+                 "machine 'red', stop 1: not an object, expected {\"field\": ..., "
                  "\"cleanout\": ...}");
     expect_error("{\"stops\": [{\"field\": 3}]}", 0,
-                 "machine \"red\", stop 1: no name, expected that of a field");
+                 "machine 'red', stop 1: no name, expected that of a field");
     expect_error("{\"machines\": [{\"id\": \"red\", \"stops\": []}, {\"id\": \"red\", "
                  "\"stops\": []}]}",
-                 0, "machine \"red\" has two lists of stops, expected one");
+                 0, "machine 'red' has two lists of stops, expected one");
     expect_error("{\"machines\": [{\"stops\": []}, {\"stops\": []}]}", 0,
                  "plan for 2 machines, the season has 1");
 }

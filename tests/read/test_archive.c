@@ -65,7 +65,7 @@ static void a_kmz_gives_its_doc_kml(void **state)
     const member members[] = {{"files/other.kml", KML("other")}, {"doc.kml", KML("main")}};
     support_reading reading = read_archive("two.kmz", members, 2);
     assert_string_equal(reading.messages,
-                        "0: archive with 2 .kml files, one was expected: only doc.kml is read");
+                        "0: archive with 2 .kml files, expected one: only doc.kml is read");
     assert_int_equal(reading.draft.features.count, 1);
     const sb_feature *field = &reading.draft.features.items[0];
     assert_string_equal(field->name, "main");
@@ -89,8 +89,8 @@ static void a_broken_entry_is_told_with_its_line(void **state)
     const member members[] = {{"doc.kml", "<kml>\n<Placemark>\n</kml>"}};
     support_reading reading = read_archive("broken.kmz", members, 1);
     assert_int_equal(reading.status, SB_ERR_INPUT);
-    assert_string_equal(reading.messages, "3: broken XML, well-formed XML was expected: Opening "
-                                          "and ending tag mismatch: Placemark line 2 and kml");
+    assert_string_equal(reading.messages, "3: broken XML, expected well-formed XML: Opening and "
+                                          "ending tag mismatch: Placemark line 2 and kml");
     support_reading_release(&reading);
 }
 
@@ -104,9 +104,8 @@ static void an_entry_that_inflates_without_end_is_stopped(void **state)
     const member members[] = {{"doc.kml", bomb}};
     support_reading reading = read_archive("bomb.kmz", members, 1);
     assert_int_equal(reading.status, SB_ERR_INPUT);
-    assert_string_equal(
-        reading.messages,
-        "0: archive entry inflates to more than 200 times its size, less was expected");
+    assert_string_equal(reading.messages,
+                        "0: archive entry inflates to more than 200 times its size, expected less");
     support_reading_release(&reading);
 }
 
@@ -120,7 +119,7 @@ static void too_many_entries_are_refused(void **state)
         members[i] = (member){names[i], "x"};
     }
     support_reading reading = read_archive("many.kmz", members, 1001);
-    assert_string_equal(reading.messages, "0: archive of 1001 entries, at most 1000 were expected");
+    assert_string_equal(reading.messages, "0: archive of 1001 entries, expected at most 1000");
     support_reading_release(&reading);
 }
 
@@ -187,10 +186,10 @@ static void external_files_that_are_not_there_or_elsewhere_are_refused(void **st
         const char *xfr, *message;
     } cases[] = {
         {"<XFR A='PFD00009'/>",
-         "0: external file PFD00009.XML is not there, it was expected beside TASKDATA.XML"},
-        {"<XFR A='../../x'/>", "2: external file '../../x', a name like PFD00001 was expected"},
-        {"<XFR A='PFD0000/'/>", "2: external file 'PFD0000/', a name like PFD00001 was expected"},
-        {"<XFR/>", "2: external file '', a name like PFD00001 was expected"},
+         "0: external file PFD00009.XML is not there, expected it beside TASKDATA.XML"},
+        {"<XFR A='../../x'/>", "2: external file '../../x', expected a name like PFD00001"},
+        {"<XFR A='PFD0000/'/>", "2: external file 'PFD0000/', expected a name like PFD00001"},
+        {"<XFR/>", "2: external file '', expected a name like PFD00001"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[512];
@@ -211,13 +210,13 @@ static void kmz_samples_are_read_or_refused(void **state)
         const char *messages;
     } cases[] = {
         {"fields/bad-too-large.kmz", SB_ERR_INPUT,
-         "0: archive entry of 4294967294 bytes, at most 200 MB were expected"},
+         "0: archive entry of 4294967294 bytes, expected at most 200 MB"},
         {"fields/hier.kmz", SB_OK,
-         "0: archive with 2 .kml files, one was expected: only doc.kml is read | "
-         "3: 2 NetworkLink passed by: nothing is fetched"},
+         "0: archive with 2 .kml files, expected one: only doc.kml is read | 3: 2 NetworkLink "
+         "passed by: nothing is fetched"},
         {"fields/multikml-doc.kmz", SB_OK,
-         "0: archive with 4 .kml files, one was expected: only z/c.kml is read | "
-         "1: placemark 'c.kml' has no geometry: passed by"},
+         "0: archive with 4 .kml files, expected one: only z/c.kml is read | 1: placemark 'c.kml' "
+         "has no geometry: passed by"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char path[SUPPORT_PATH_BYTES];

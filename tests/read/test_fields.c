@@ -109,9 +109,8 @@ static void a_root_namespace_of_its_own_is_taken_with_a_warning(void **state)
         support_read_text("own.kml", "<k:kml xmlns:k='urn:odd'><k:Placemark><k:Point>"
                                      "<k:coordinates>5,52</k:coordinates></k:Point>"
                                      "</k:Placemark></k:kml>");
-    assert_string_equal(reading.messages,
-                        "1: root element 'kml' in namespace 'urn:odd', "
-                        "'http://www.opengis.net/kml/2.2' was expected: read all the same");
+    assert_string_equal(reading.messages, "1: root element 'kml' in namespace 'urn:odd', expected "
+                                          "'http://www.opengis.net/kml/2.2': read all the same");
     assert_int_equal(reading.draft.features.count, 1);
     support_reading_release(&reading);
 }
@@ -241,7 +240,7 @@ static void one_text_without_end_is_refused(void **state)
     support_reading reading = support_read(paths, 1, NULL);
     assert_int_equal(reading.status, SB_ERR_INPUT);
     assert_string_equal(reading.messages,
-                        "2: one text longer than 64 MB, that much was expected at most");
+                        "2: one text longer than 64 MB, expected at most that much");
     support_reading_release(&reading);
 }
 

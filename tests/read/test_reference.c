@@ -122,11 +122,10 @@ static void tracks_that_nearly_meet_are_closed_and_others_are_not(void **state)
     support_reading reading = support_read(paths, 1, NULL);
     assert_int_equal(reading.status, SB_ERR_INPUT);
     /* Gaps measured with GeographicLib 2.1.2: 36.034 m, 91.316 m (5.2 %). */
-    assert_string_equal(
-        reading.messages,
-        "7: track 'Mark 15-0 #61' closed over a gap of 36.0 m (2.4 % of the way round) | "
-        "45: unclosed track 'Mark 10-0 #55': its ends lie 91.3 m apart (5.2 % of the way round), "
-        "at most 25 m or 5 % were expected");
+    assert_string_equal(reading.messages,
+                        "7: track 'Mark 15-0 #61' closed over a gap of 36.0 m (2.4 % of the way "
+                        "round) | 45: unclosed track 'Mark 10-0 #55': its ends lie 91.3 m apart "
+                        "(5.2 % of the way round), expected at most 25 m or 5 %");
     support_reading_release(&reading);
 }
 

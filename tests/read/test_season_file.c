@@ -213,8 +213,7 @@ static void one_season_file_is_enough(void **state)
     const char *paths[] = {a, b};
     support_reading reading = support_read(paths, 2, NULL);
     assert_int_equal(reading.status, SB_ERR_INPUT);
-    snprintf(expected, sizeof expected, "1: a second season file (the first: %s), one was expected",
-             a);
+    snprintf(expected, sizeof expected, "1: a second season file (the first: %s), expected one", a);
     assert_string_equal(reading.messages, expected);
     support_reading_release(&reading);
 }

@@ -70,7 +70,7 @@ static void a_table_from_a_european_spreadsheet_is_read(void **state)
     assert_int_equal(reading.status, SB_OK);
     assert_int_equal(sb_report_count(reading.report), 1);
     assert_string_equal(sb_report_get(reading.report, 0).text,
-                        "bytes that are not UTF-8, UTF-8 was expected: read as windows-1252");
+                        "bytes that are not UTF-8, expected UTF-8: read as windows-1252");
     const sb_travel_table *table = &reading.draft.travel;
     assert_string_equal(table->names[0], "S\u00f6der");
     assert_true(km(table, 0, 1) == 3.5 && km(table, 1, 0) == 4.25);
@@ -85,27 +85,27 @@ static void bad_tables_are_told_with_their_line(void **state)
         size_t line;
         const char *message;
     } cases[] = {
-        {"", 0, "empty file, a travel table was expected"},
-        {"km\n", 1, "no places in the first row, their names were expected"},
-        {"km,A,\nA,0,1\n", 1, "column 3 without a name, the name of a place was expected"},
-        {"km,A,A\nA,0,1\n", 1, "a second column 'A', names that differ were expected"},
-        {"km,A,B\nA,0,1\nA,0,1\n", 3, "a second row 'A', names that differ were expected"},
+        {"", 0, "empty file, expected a travel table"},
+        {"km\n", 1, "no places in the first row, expected their names"},
+        {"km,A,\nA,0,1\n", 1, "column 3 without a name, expected the name of a place"},
+        {"km,A,A\nA,0,1\n", 1, "a second column 'A', expected names that differ"},
+        {"km,A,B\nA,0,1\nA,0,1\n", 3, "a second row 'A', expected names that differ"},
         {"km,A,B\nA,0,1\nC,0,1\n", 3,
-         "row 'C' has no column of that name, rows and columns for the same places were expected"},
+         "row 'C' has no column of that name, expected rows and columns for the same places"},
         {"km,A,B\nA,0,1\n", 3,
-         "column 'B' has no row of that name, rows and columns for the same places were expected"},
+         "column 'B' has no row of that name, expected rows and columns for the same places"},
         {"km,A,B\nA,0,nan\nB,1,0\n", 2,
-         "distance 'nan' to 'B', km of 0 or more or an empty cell was expected"},
+         "distance 'nan' to 'B', expected km of 0 or more or an empty cell"},
         {"km,A,B\nA,0,-3\nB,1,0\n", 2,
-         "distance '-3' to 'B', km of 0 or more or an empty cell was expected"},
+         "distance '-3' to 'B', expected km of 0 or more or an empty cell"},
         {"km,A,B\nA,0,\"3,5\"\nB,1,0\n", 2,
-         "distance '3,5' to 'B', km of 0 or more or an empty cell was expected"},
-        {"km,A,B\nA,0\nB,1,0\n", 2, "row with 1 cells, one for each of the 2 columns was expected"},
+         "distance '3,5' to 'B', expected km of 0 or more or an empty cell"},
+        {"km,A,B\nA,0\nB,1,0\n", 2, "row with 1 cells, expected one for each of the 2 columns"},
         {"km,A,B\nA,0,1,9\nB,1,0\n", 2,
-         "row with more than 2 cells, one for each named column was expected"},
+         "row with more than 2 cells, expected one for each named column"},
         {"km,A,B\nA,0,\"1\nB,1,0\n", 4,
-         "broken CSV (error parsing data while strict checking enabled), cells parted by commas "
-         "were expected"},
+         "broken CSV (error parsing data while strict checking enabled), expected cells parted by "
+         "commas"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         travel_reading reading = read_table(cases[i].text, strlen(cases[i].text));
