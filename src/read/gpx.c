@@ -290,10 +290,7 @@ static sb_status end_waypoint(gpx *g)
 
 static sb_status end_attribute(gpx *g, const char *text, size_t line)
 {
-    bool empty = text[strspn(text, " \t\r\n")] == '\0';
-    if (g->taken || empty)
-        return SB_OK;
-    return sb_feature_add_attribute(&g->feature, g->key, text, line);
+    return g->taken ? SB_OK : sb_feature_add_attribute(&g->feature, g->key, text, line);
 }
 
 static sb_status end(void *context, size_t depth, char *text, size_t length, size_t line)

@@ -215,9 +215,7 @@ static sb_status take_folder_name(kml *k, size_t depth, const char *trimmed)
 
 static sb_status take_value(kml *k, const char *text, size_t line)
 {
-    if (k->key == NULL || text[strspn(text, " \t\r\n")] == '\0')
-        return SB_OK;
-    return sb_feature_add_attribute(&k->feature, k->key, text, line);
+    return k->key != NULL ? sb_feature_add_attribute(&k->feature, k->key, text, line) : SB_OK;
 }
 
 static sb_status take_ring(kml *k, node boundary, size_t line)

@@ -60,6 +60,8 @@ void sb_draft_forget_features(sb_draft *draft, size_t keep)
 sb_status sb_feature_add_attribute(sb_feature *feature, const char *key, const char *value,
                                    size_t line)
 {
+    if (value[strspn(value, " \t\r\n")] == '\0')
+        return SB_OK;
     sb_attribute attribute = {.key = sb_strdup(key), .value = sb_strdup(value), .line = line};
     if (attribute.key == NULL || attribute.value == NULL)
         goto fail;

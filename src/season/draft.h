@@ -77,7 +77,8 @@ void sb_draft_release(sb_draft *draft);
 sb_status sb_draft_add_feature(sb_draft *draft, sb_feature *feature);
 /** Drops the features after the first `keep`: what a file gave before it turned out bad. */
 void sb_draft_forget_features(sb_draft *draft, size_t keep);
-/** Adds an attribute; key and value are copied, the value trimmed. */
+/** Adds an attribute; key and value are copied, the value trimmed. An empty value is none: nothing
+ * is added. */
 sb_status sb_feature_add_attribute(sb_feature *feature, const char *key, const char *value,
                                    size_t line);
 /** The value of the last attribute of that key, or NULL: what is laid over later wins. */
