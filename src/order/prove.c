@@ -24,7 +24,7 @@ const sb_method sb_method_default = {true, true, true, true, true, 8};
 /* Labels absorb each other within this share of the gap over all positions; less every round. */
 #define ABSORB_START 1.0
 #define ABSORB_SHRINK 0.8
-#define ABSORB_TIME_SHARE 0.002 /* of the season, each time */
+#define ABSORB_TIME_SHARE 0.02 /* of all cutting, each time */
 #define ABSORB_TIME_SHRINK 0.4
 /* Labels of one pass; about 200 bytes each with three weeds. */
 #define MOST_LABELS 6000000
@@ -33,6 +33,7 @@ const sb_method sb_method_default = {true, true, true, true, true, 8};
  * is lost. */
 #define EXACT_SHARE 0.5
 #define EXACT_SHARE_ORDERED 4.0 /* precedences bound walks badly and seasons well */
+#define EXACT_SHARE_DATED 2.0   /* dates too, but less so */
 #define EXACT_LEAST 50000
 /* The exact search is tried once a pruned pass is this small. */
 #define EXACT_WORTH 300000
@@ -46,6 +47,7 @@ typedef struct prover {
     void *context;
     sb_outcome *outcome;
     sb_walk walk;
+    double cutting_h; /* all fields together: a length of time to measure others by */
     double ceiling; /* the walks look below this: the known cost, or a guess while there is none */
     double closed_gap;   /* the gap when moves were last closed; INFINITY: never */
     double absorb_share; /* grows when a pass was too large */
@@ -193,8 +195,8 @@ static sb_pass pass_for(const prover *s, int round)
     sb_pass pass = {.limit = limit_of(s), .most_labels = MOST_LABELS};
     if (s->method->absorb) {
         pass.absorb = s->absorb_share * pow(ABSORB_SHRINK, round) * fmax(gap, 0) / s->p->n;
-        if (s->p->timed && isfinite(s->p->end_h))
-            pass.absorb_time = ABSORB_TIME_SHARE * s->p->end_h * pow(ABSORB_TIME_SHRINK, round);
+        if (s->p->timed)
+            pass.absorb_time = ABSORB_TIME_SHARE * s->cutting_h * pow(ABSORB_TIME_SHRINK, round);
     }
     return pass;
 }
@@ -319,8 +321,10 @@ static step run_rounds(prover *s)
         if (next == STEP_ON)
             next = close_moves(s, round, &pruned);
         if (next == STEP_ON && pruned < EXACT_WORTH) {
-            double most = fmax(EXACT_LEAST, (s->p->ordered ? EXACT_SHARE_ORDERED : EXACT_SHARE) *
-                                                (double)s->walk.labels);
+            double share = s->p->ordered ? EXACT_SHARE_ORDERED
+                           : s->p->timed ? EXACT_SHARE_DATED
+                                         : EXACT_SHARE;
+            double most = fmax(EXACT_LEAST, share * (double)s->walk.labels);
             sb_walk_tighten(&s->walk);
             next = search_exactly(s, (long)fmin(most, MOST_EXACT_LABELS));
             if (next == STEP_TOO_LARGE)
@@ -400,6 +404,8 @@ sb_status sb_prove(const sb_problem *p, sb_crew *crew, const sb_root *root, cons
     if (s.field == NULL || s.level == NULL || s.best_reward == NULL)
         goto out;
     s.status = SB_OK;
+    for (int j = 0; j < p->n; j++)
+        s.cutting_h += p->cut_h[j];
     double conceivable = most_conceivable(p);
     double guess =
         isfinite(root->bound) ? fmax(root->bound * 1.2, conceivable * 1e-4) : conceivable;

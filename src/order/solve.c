@@ -8,8 +8,8 @@
 #include "order/search.h"
 
 /* Annealing moves of one start: a floor and a share that grows with the square of the season. */
-#define MOVES_FLOOR 4000
-#define MOVES_PER_PAIR 250
+#define MOVES_FLOOR 20000
+#define MOVES_PER_PAIR 120
 
 sb_solve_options sb_solve_options_default(void)
 {
