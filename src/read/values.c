@@ -24,8 +24,8 @@ static sb_status bad_value(const sb_reading *r, const sb_xml_element *element, c
                            const char *value, const char *expected)
 {
     char excerpt[SB_EXCERPT_BYTES];
-    return sb_bad(r->report, r->file, element->line, "%s %s='%s', expected %s", element->name,
-                  name, sb_excerpt(value, excerpt), expected);
+    return sb_bad(r->report, r->file, element->line, "%s %s='%s', expected %s", element->name, name,
+                  sb_excerpt(value, excerpt), expected);
 }
 
 static const struct range {
