@@ -43,7 +43,9 @@ size_t sb_edits_between(const char *a, const char *b)
 bool sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
                       size_t n)
 {
-    size_t limit = 1 + compared(wanted) / LETTERS_AN_EDIT, found = 0;
+    size_t length = compared(wanted), found = 0;
+    /* A name of which no letter is left is not near. */
+    size_t limit = length > 0 ? least(1 + length / LETTERS_AN_EDIT, length - 1) : 0;
     for (size_t edits = 0; edits <= limit; edits++)
         for (size_t i = 0; i < n && found < MOST_NEAR; i++)
             if (sb_edits_between(wanted, name_at(list, i)) == edits)

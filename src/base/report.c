@@ -2,6 +2,7 @@
 #include "base/report.h"
 
 #include <errno.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -84,6 +85,51 @@ sb_status sb_bad_system(sb_report *report, const char *file, const char *what)
 {
     sb_say(report, SB_ERROR, file, 0, "%s: %s", what, strerror(errno));
     return SB_ERR_SYSTEM;
+}
+
+typedef struct placed {
+    sb_message message;
+    size_t file, position; /* number of its file, and where it stood */
+} placed;
+
+static int by_place(const void *a, const void *b)
+{
+    const placed *first = a, *second = b;
+    if (first->file != second->file)
+        return first->file < second->file ? -1 : 1;
+    if (first->message.line != second->message.line)
+        return first->message.line < second->message.line ? -1 : 1;
+    return first->position < second->position ? -1 : first->position > second->position;
+}
+
+static bool same_file(const char *a, const char *b)
+{
+    return a == b || (a != NULL && b != NULL && strcmp(a, b) == 0);
+}
+
+void sb_report_sort(sb_report *report, size_t first)
+{
+    if (report == NULL || report->count <= first)
+        return;
+    size_t n = report->count - first, n_files = 0;
+    placed *sorted = sb_alloc(n, sizeof *sorted);
+    const char **files = sb_alloc(n, sizeof *files);
+    for (size_t i = 0; i < n && sorted != NULL && files != NULL; i++) {
+        const sb_message *message = &report->items[first + i];
+        size_t file = 0;
+        while (file < n_files && !same_file(files[file], message->file))
+            file++;
+        if (file == n_files)
+            files[n_files++] = message->file;
+        sorted[i] = (placed){*message, file, i};
+    }
+    if (sorted != NULL && files != NULL) {
+        qsort(sorted, n, sizeof *sorted, by_place);
+        for (size_t i = 0; i < n; i++)
+            report->items[first + i] = sorted[i].message;
+    }
+    sb_free(sorted);
+    sb_free(files);
 }
 
 void sb_report_append(sb_report *to, const sb_report *from)

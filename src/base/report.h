@@ -20,6 +20,10 @@ sb_status sb_bad_system(sb_report *report, const char *file, const char *what);
 /** Adds every message of `from` to `to`. */
 void sb_report_append(sb_report *to, const sb_report *from);
 
+/** Puts the messages from `first` on in the order of their files, as these are first named, and
+ * within a file in the order of lines. Messages of one line keep their order. */
+void sb_report_sort(sb_report *report, size_t first);
+
 size_t sb_report_errors(const sb_report *report); /**< how many SB_ERROR so far */
 
 #endif

@@ -10,8 +10,9 @@ static const cli_command *const COMMANDS[] = {&CLI_CHECK, &CLI_ORDER, &CLI_TRACE
 
 static const char COMMON_HELP[] =
     "\n"
-    "FILE is any mix of field files (KML, GPX), scouting points (GPX, KML) and a\n"
-    "season file (XML), told apart by content. Options of every command:\n"
+    "FILE is any mix of field files (KML, KMZ, GPX, or TASKDATA.XML of ISO 11783-10),\n"
+    "scouting points (GPX, KML) and a season file (XML), told apart by content.\n"
+    "Options of every command:\n"
     "\n"
     "  --travel FILE  road km between fields and yards from a table (CSV)\n"
     "  --quiet        no progress, notes or warnings on stderr\n"

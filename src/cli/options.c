@@ -2,6 +2,7 @@
 #define _GNU_SOURCE
 #include "options.h"
 
+#include <ctype.h>
 #include <errno.h>
 #include <getopt.h>
 #include <math.h>
@@ -141,8 +142,42 @@ static bool taken(int option, unsigned takes)
     }
 }
 
+/* Letters that two names share from their beginning on, dashes and case aside. */
+static size_t shared_beginning(const char *a, const char *b)
+{
+    size_t shared = 0;
+    for (;; a++, b++, shared++) {
+        a += strspn(a, "-_");
+        b += strspn(b, "-_");
+        if (*a == '\0' || tolower((unsigned char)*a) != tolower((unsigned char)*b))
+            return shared;
+    }
+}
+
+/* The option of this command that begins most like a word, or NULL: two letters are a beginning. */
+static const char *option_meant(const char *word, unsigned takes)
+{
+    const char *meant = NULL;
+    size_t most = 1;
+    for (const struct option *o = LONG_OPTIONS; o->name != NULL; o++)
+        if (taken(o->val, takes) && shared_beginning(word, o->name) > most) {
+            most = shared_beginning(word, o->name);
+            meant = o->name;
+        }
+    return meant;
+}
+
+static void say_unknown(const char *word, unsigned takes)
+{
+    const char *meant = option_meant(word, takes);
+    if (meant != NULL)
+        cli_error("unknown option '%s': did you mean '--%s'", word, meant);
+    else
+        cli_error("unknown option '%s'", word);
+}
+
 /* getopt_long answered '?' or ':': says why. */
-static void say_mistake(int answer, char **argv)
+static void say_mistake(int answer, char **argv, unsigned takes)
 {
     const char *word = argv[optind - 1];
     if (answer == ':')
@@ -152,7 +187,7 @@ static void say_mistake(int answer, char **argv)
     else if (optopt != 0)
         cli_error("unknown option '-%c'", optopt);
     else
-        cli_error("unknown option '%s'", word);
+        say_unknown(word, takes);
 }
 
 static const char *long_name(int option)
@@ -191,7 +226,7 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
     int option;
     while ((option = getopt_long(argc, argv, ":h", LONG_OPTIONS, NULL)) != -1) {
         if (option == '?' || option == ':') {
-            say_mistake(option, argv);
+            say_mistake(option, argv, takes);
             return false;
         }
         if (!taken(option, takes)) {

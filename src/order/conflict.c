@@ -212,6 +212,25 @@ static void try_dropping(inquiry *q, rule_kind kind, size_t only)
             q->rules.items[r].dropped = false;
 }
 
+/* A latest day that the field cannot keep even when it is the first to be cut: how it comes. */
+static void say_earliest(const inquiry *q, int j, sb_report *report)
+{
+    const sb_season *season = q->season;
+    const sb_field *field = &season->fields[j];
+    const sb_machine *machine = &season->setup.machines[q->machine];
+    double km = sb_season_km(season, sb_season_yard_place(season, q->machine), j);
+    double begin_h = fmax(sb_season_ready_h(season, j), isnan(km) ? 0 : km / machine->road_km_h);
+    double cutting_h = sb_season_cutting_hours(season, q->machine, j);
+    if (begin_h + cutting_h <= sb_season_latest_h(season, j) + SB_SAME_TIME_H)
+        return;
+    char begin[17], end[17];
+    sb_calendar_stamp(&season->setup.calendar, begin_h, false, begin);
+    sb_calendar_stamp(&season->setup.calendar, begin_h + cutting_h, true, end);
+    sb_say(report, SB_ERROR, field->file, field->line,
+           "'%s' takes %.1f hours to cut: begun first of all, at %s, it is finished at %s",
+           field->name, cutting_h, begin, end);
+}
+
 static void say_rule(const inquiry *q, const rule *r, sb_report *report)
 {
     const sb_season *season = q->season;
@@ -226,6 +245,7 @@ static void say_rule(const inquiry *q, const rule *r, sb_report *report)
         sb_date_format(field->latest_day, date);
         sb_say(report, SB_ERROR, file, line, "in conflict: '%s' must be finished by %s (latest)",
                field->name, date);
+        say_earliest(q, r->field, report);
         break;
     case RULE_READY:
         sb_date_format(field->ready_day, date);

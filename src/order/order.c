@@ -5,6 +5,7 @@
 
 #include "base/mem.h"
 #include "base/report.h"
+#include "base/text.h"
 #include "order/chain.h"
 #include "order/conflict.h"
 #include "order/rivals.h"
@@ -44,13 +45,19 @@ static sb_status find_machine(job *j)
             j->machine = (int)m;
             return SB_OK;
         }
-    if (j->options->machine == NULL)
-        return sb_bad(j->report, setup->machines[1].file, setup->machines[1].line,
-                      "%zu machines declared, expected one to be named: a season is ordered for "
-                      "one machine at a time",
-                      setup->n_machines);
-    return sb_bad(j->report, NULL, 0, "no machine '%s' in the season, the first one is '%s'",
-                  j->options->machine, setup->machines[0].id);
+    sb_text ids = {0};
+    for (size_t m = 0; m < setup->n_machines; m++)
+        sb_text_addf(&ids, "%s'%s'", m > 0 ? ", " : "", setup->machines[m].id);
+    sb_status status =
+        j->options->machine == NULL
+            ? sb_bad(j->report, setup->machines[1].file, setup->machines[1].line,
+                     "%zu machines declared, expected one of %s to be named: a season is ordered "
+                     "for one machine at a time",
+                     setup->n_machines, sb_text_get(&ids))
+            : sb_bad(j->report, NULL, 0, "no machine '%s' in the season, expected one of %s",
+                     j->options->machine, sb_text_get(&ids));
+    sb_text_release(&ids);
+    return status;
 }
 
 static sb_status keep_plan_order(job *j)

@@ -263,8 +263,10 @@ static sb_status end_line(gpx *g)
 static sb_status take_notes(gpx *g)
 {
     char *save = NULL;
-    sb_text_add(&g->notes, "", 0);
-    if (g->notes.failed)
+    if (g->notes.count == 0)
+        return SB_OK;
+    g->feature.note = sb_strdup(g->notes.bytes);
+    if (g->feature.note == NULL)
         return SB_ERR_NOMEM;
     for (char *word = strtok_r(g->notes.bytes, " \t\r\n;,", &save); word != NULL;
          word = strtok_r(NULL, " \t\r\n;,", &save)) {

@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "base/near.h"
 #include "base/report.h"
 #include "base/text.h"
 #include "read/archive.h"
@@ -71,6 +72,18 @@ static sb_status read_file(sb_draft *draft, const char *path, sb_report *report)
     return status;
 }
 
+/* Is path i one of those before it, by whatever name? */
+static bool given_before(const char *const *paths, size_t i)
+{
+    struct stat one, other;
+    if (stat(paths[i], &one) != 0)
+        return false;
+    for (size_t j = 0; j < i; j++)
+        if (stat(paths[j], &other) == 0 && one.st_dev == other.st_dev && one.st_ino == other.st_ino)
+            return true;
+    return false;
+}
+
 /* The field that an overlay means: an outline, or a point that is more than a scouting point. */
 static sb_feature *find_field(sb_draft *draft, const char *name)
 {
@@ -87,14 +100,27 @@ static sb_feature *find_field(sb_draft *draft, const char *name)
     return point;
 }
 
+/* Overlays and the nameless are called by what nobody types. */
+static const char *name_at(const void *draft, size_t i)
+{
+    const sb_feature *feature = &((const sb_draft *)draft)->features.items[i];
+    return feature->kind == SB_FEATURE_OVERLAY || feature->name == NULL ? "" : feature->name;
+}
+
 static sb_status lay_over(sb_draft *draft, const sb_feature *overlay, sb_report *report)
 {
     char excerpt[SB_EXCERPT_BYTES];
     sb_feature *field = find_field(draft, overlay->name);
-    if (field == NULL)
-        return sb_bad(report, overlay->file, overlay->line,
-                      "field '%s' is in no field file, expected the name of a field that was read",
-                      sb_excerpt(overlay->name, excerpt));
+    if (field == NULL) {
+        sb_text near = {0};
+        sb_text_add_near(&near, overlay->name, name_at, draft, draft->features.count);
+        sb_status status =
+            sb_bad(report, overlay->file, overlay->line,
+                   "field '%s' is in no field file, expected the name of a field that was read%s",
+                   sb_excerpt(overlay->name, excerpt), sb_text_get(&near));
+        sb_text_release(&near);
+        return status;
+    }
     for (size_t i = 0; i < overlay->attributes.count; i++) {
         const sb_attribute *attribute = &overlay->attributes.items[i];
         sb_status status =
@@ -136,7 +162,9 @@ sb_status sb_draft_read(sb_draft *draft, const char *const *paths, size_t n,
     xmlInitParser(); /* safe to call from several threads and more than once */
     sb_status worst = SB_OK;
     for (size_t i = 0; i < n; i++) {
-        sb_status status = read_file(draft, paths[i], report);
+        sb_status status = given_before(paths, i) ? sb_bad(report, paths[i], 0,
+                                                           "given twice, expected every file once")
+                                                  : read_file(draft, paths[i], report);
         if (status == SB_ERR_NOMEM)
             return status;
         if (worst == SB_OK)

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/report.h"
 #include "read/read.h"
 #include "season/season.h"
 
@@ -12,9 +13,11 @@ sb_status sb_season_read(const char *const *paths, size_t n_paths, const sb_read
     sb_status status = sb_draft_init(&draft);
     if (status != SB_OK)
         return status;
+    size_t said = report != NULL ? sb_report_count(report) : 0;
     status = sb_draft_read(&draft, paths, n_paths, options, report);
     if (status == SB_OK)
         status = sb_season_join(&draft, report, season);
+    sb_report_sort(report, said);
     sb_draft_release(&draft);
     return status;
 }

@@ -87,6 +87,7 @@ void sb_feature_release(sb_feature *feature)
 {
     sb_free(feature->name);
     sb_free(feature->folder);
+    sb_free(feature->note);
     for (size_t i = 0; i < feature->attributes.count; i++) {
         sb_free(feature->attributes.items[i].key);
         sb_free(feature->attributes.items[i].value);

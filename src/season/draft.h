@@ -42,6 +42,7 @@ typedef struct sb_feature {
         size_t count, capacity;
     } parts;
     sb_lonlat place;
+    char *note;         /**< what type, cmt and desc of a GPX waypoint say; NULL: nothing */
     bool from_waypoint; /**< a GPX wpt: a point that is a scouting point unless role says else */
     const char *file;   /**< borrowed from the draft's file list */
     size_t line;

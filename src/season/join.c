@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/near.h"
 
 const sb_attribute *sb_join_attribute(const sb_feature *feature, const char *key)
 {
@@ -45,12 +46,43 @@ int sb_join_field_named(const sb_joining *join, const char *name)
     return found != NULL ? found->field : INT_MIN;
 }
 
+static const char *field_name_at(const void *names, size_t i)
+{
+    return ((const sb_named *)names)[i].name;
+}
+
+void sb_join_add_near_field(const sb_joining *join, sb_text *text, const char *name)
+{
+    sb_text_add_near(text, name, field_name_at, join->names, join->n_names);
+}
+
 void sb_join_add_ids(sb_text *text, const void *items, size_t n, size_t size)
 {
     for (size_t i = 0; i < n; i++) {
         char *const *id = (char *const *)(const void *)((const char *)items + i * size);
         sb_text_addf(text, "%s%s", i > 0 ? ", " : "", *id);
     }
+}
+
+typedef struct id_list {
+    const char *items;
+    size_t size;
+} id_list;
+
+static const char *id_at(const void *list, size_t i)
+{
+    const id_list *ids = list;
+    return *(char *const *)(const void *)(ids->items + i * ids->size);
+}
+
+void sb_join_add_expected(sb_text *text, const char *wanted, const void *items, size_t n,
+                          size_t size)
+{
+    id_list ids = {items, size};
+    sb_text_addf(text, "one of ");
+    sb_join_add_ids(text, items, n, size);
+    sb_text_addf(text, " or one added in the season file");
+    sb_text_add_near(text, wanted, id_at, &ids, n);
 }
 
 int sb_join_cleanout(sb_joining *join, const char *id, const char *file, size_t line)
@@ -60,9 +92,9 @@ int sb_join_cleanout(sb_joining *join, const char *id, const char *file, size_t 
     if (index >= 0)
         return index;
     sb_text known = {0};
-    sb_join_add_ids(&known, setup->cleanouts, setup->n_cleanouts, sizeof *setup->cleanouts);
-    SB_JOIN_BAD(join, file, line, "unknown cleanout '%s', expected one of %s", id,
-                sb_text_get(&known));
+    sb_join_add_expected(&known, id, setup->cleanouts, setup->n_cleanouts,
+                         sizeof *setup->cleanouts);
+    SB_JOIN_BAD(join, file, line, "unknown cleanout '%s', expected %s", id, sb_text_get(&known));
     sb_text_release(&known);
     return 0;
 }
@@ -71,7 +103,7 @@ int sb_join_cleanout(sb_joining *join, const char *id, const char *file, size_t 
 
 typedef enum { ROLE_FIELD, ROLE_YARD, ROLE_CUT, ROLE_SCOUT, ROLE_IDLE } role;
 
-static bool has_rating(const sb_feature *feature)
+bool sb_join_rates(const sb_feature *feature)
 {
     for (size_t i = 0; i < feature->attributes.count; i++)
         if (strncmp(feature->attributes.items[i].key, "weed:", 5) == 0)
@@ -107,7 +139,7 @@ static role role_of(sb_joining *join, const sb_feature *feature)
         return ROLE_FIELD;
     if (!feature->from_waypoint && has_field_attribute(feature))
         return ROLE_FIELD;
-    if (has_rating(feature))
+    if (sb_join_rates(feature))
         return ROLE_SCOUT;
     if (!feature->from_waypoint)
         sb_say(join->report, SB_WARNING, feature->file, feature->line,
@@ -287,6 +319,8 @@ static sb_status join_all(sb_joining *join)
     sb_status status = sort_features(join);
     if (status == SB_OK && join->season->n_fields == 0)
         return SB_ERR_INPUT;
+    if (status == SB_OK)
+        status = sb_join_warn_unread(join);
     if (status == SB_OK)
         status = settle_names(join);
     if (status == SB_OK)

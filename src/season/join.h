@@ -43,12 +43,20 @@ typedef struct sb_joining {
 
 /** The last attribute of that key whose value is not empty, or NULL. */
 const sb_attribute *sb_join_attribute(const sb_feature *feature, const char *key);
+/** Does it rate a weed? */
+bool sb_join_rates(const sb_feature *feature);
 /** The file an attribute stands in. */
 const char *sb_join_file(const sb_feature *feature, const sb_attribute *attribute);
 /** A field by name: its index, ~index of a cut field, or INT_MIN: no such field. */
 int sb_join_field_named(const sb_joining *join, const char *name);
+/** Adds `: did you mean 'North'` when fields have a name near this one. */
+void sb_join_add_near_field(const sb_joining *join, sb_text *text, const char *name);
 /** Adds "a, b, c": the ids of n items of `size` bytes that start with their id. */
 void sb_join_add_ids(sb_text *text, const void *items, size_t n, size_t size);
+/** Adds what an unknown id could have been: "one of a, b or one added in the season file", and the
+ * ids near it. Items as in sb_join_add_ids. */
+void sb_join_add_expected(sb_text *text, const char *wanted, const void *items, size_t n,
+                          size_t size);
 /** Index of a cleanout that an attribute names, with an error and 0 when there is none. */
 int sb_join_cleanout(sb_joining *join, const char *id, const char *file, size_t line);
 
@@ -58,6 +66,9 @@ int sb_join_cleanout(sb_joining *join, const char *id, const char *file, size_t 
 void sb_join_check_setup(sb_joining *join);
 /** A field from its feature, all that needs no other feature (join_fields.c). */
 sb_status sb_join_field(sb_joining *join, sb_feature *feature, sb_field *field);
+/** Warns of keys and notes that say nothing to us but nearly would (join_keys.c).
+ * @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_join_warn_unread(sb_joining *join);
 /** Hands scouting points to the fields that contain them (join_scouting.c). */
 sb_status sb_join_scouting(sb_joining *join);
 /** Ratings of a field from attributes and points, and the numbers that follow (join_ratings.c). */

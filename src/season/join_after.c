@@ -21,6 +21,18 @@ static sb_status add_after(sb_field *field, int earlier)
     return SB_OK;
 }
 
+static void unknown_field(sb_joining *join, const sb_feature *feature, const sb_attribute *stated,
+                          const sb_field *field, const char *name)
+{
+    sb_text near = {0};
+    sb_join_add_near_field(join, &near, name);
+    SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
+                "field '%s' comes after '%s', but no field has that name; expected field names "
+                "separated by ';'%s",
+                field->name, name, sb_text_get(&near));
+    sb_text_release(&near);
+}
+
 /* One pass over the names in a list: counts the unknown ones; when `add`, adds the known ones and
  * reports the others. */
 static sb_status each_name(sb_joining *join, const sb_feature *feature, const sb_attribute *stated,
@@ -38,10 +50,7 @@ static sb_status each_name(sb_joining *join, const sb_feature *feature, const sb
         if (*name != '\0' && earlier == INT_MIN) {
             ++*unknown;
             if (add)
-                SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
-                            "field '%s' comes after '%s', but no field has that name; expected "
-                            "field names separated by ';'",
-                            field->name, name);
+                unknown_field(join, feature, stated, field, name);
         } else if (*name != '\0' && add) {
             status = add_after(field, earlier);
         }

@@ -134,9 +134,10 @@ static void crop(sb_joining *join, const sb_feature *feature, sb_field *field)
         field->crop = index >= 0 ? index : 0;
         if (index < 0) {
             sb_text known = {0};
-            sb_join_add_ids(&known, setup->crops, setup->n_crops, sizeof *setup->crops);
+            sb_join_add_expected(&known, stated->value, setup->crops, setup->n_crops,
+                                 sizeof *setup->crops);
             SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
-                        "unknown crop '%s' of field '%s', expected one of %s", stated->value,
+                        "unknown crop '%s' of field '%s', expected %s", stated->value,
                         feature->name, sb_text_get(&known));
             sb_text_release(&known);
         }

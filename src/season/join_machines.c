@@ -105,12 +105,15 @@ static void start_from_field(sb_joining *join, const sb_machine *machine,
                     "machine '%s' starts from field '%s', which is still to be cut; expected a "
                     "field with role cut",
                     machine->id, machine->start_field);
-    else if (field == INT_MIN)
+    else if (field == INT_MIN) {
+        sb_text near = {0};
+        sb_join_add_near_field(join, &near, machine->start_field);
         SB_JOIN_BAD(join, machine->file, machine->line,
                     "machine '%s' starts from field '%s', but no field has that name; expected a "
-                    "field with role cut",
-                    machine->id, machine->start_field);
-    else
+                    "field with role cut%s",
+                    machine->id, machine->start_field, sb_text_get(&near));
+        sb_text_release(&near);
+    } else
         load_from(&join->season->setup, machine, &join->cut[~field], joined->start_cleanout,
                   joined);
 }

@@ -15,11 +15,10 @@ static void unknown_weed(sb_joining *join, const sb_feature *feature, const sb_a
 {
     const sb_setup *setup = &join->season->setup;
     sb_text known = {0};
-    sb_join_add_ids(&known, setup->weeds, setup->n_weeds, sizeof *setup->weeds);
-    SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
-                "unknown weed '%s' of '%s', expected one of %s", id,
-                feature->name != NULL ? feature->name : "a point without a name",
-                sb_text_get(&known));
+    sb_join_add_expected(&known, id, setup->weeds, setup->n_weeds, sizeof *setup->weeds);
+    SB_JOIN_BAD(
+        join, sb_join_file(feature, stated), stated->line, "unknown weed '%s' of '%s', expected %s",
+        id, feature->name != NULL ? feature->name : "a point without a name", sb_text_get(&known));
     sb_text_release(&known);
 }
 

@@ -229,20 +229,29 @@ static void assume_start(sb_joining *join)
         season->setup.calendar.start_day = earliest;
 }
 
-static void check_field_dates(sb_joining *join)
+/* Fields that stand ripe when the season begins, as after a season's first weeks: one note. */
+static void tell_ready_before(sb_joining *join)
 {
     const sb_season *season = join->season;
-    char start[11], day[11];
-    sb_date_format(season->setup.calendar.start_day, start);
+    int start_day = season->setup.calendar.start_day;
+    const sb_field *first = NULL;
+    size_t n = 0;
     for (size_t i = 0; i < season->n_fields; i++) {
         const sb_field *field = &season->fields[i];
-        if (field->ready_day != SB_NO_DAY && field->ready_day < season->setup.calendar.start_day) {
-            sb_date_format(field->ready_day, day);
-            sb_say(join->report, SB_WARNING, field->file, field->line,
-                   "field '%s' is ready on %s, before the season starts on %s", field->name, day,
-                   start);
-        }
+        if (field->ready_day == SB_NO_DAY || field->ready_day >= start_day)
+            continue;
+        n++;
+        if (first == NULL || field->ready_day < first->ready_day)
+            first = field;
     }
+    if (n == 0)
+        return;
+    char start[11], day[11];
+    sb_date_format(start_day, start);
+    sb_date_format(first->ready_day, day);
+    sb_say(join->report, SB_NOTE, first->file, first->line,
+           "%zu field%s ready before the season starts on %s, '%s' first, on %s", n,
+           n == 1 ? " is" : "s are", start, first->name, day);
 }
 
 void sb_join_calendar(sb_joining *join)
@@ -266,5 +275,5 @@ void sb_join_calendar(sb_joining *join)
         SB_JOIN_BAD(join, file, setup->calendar_line,
                     "the season starts on %s and ends on %s, expected the start first", start, end);
     }
-    check_field_dates(join);
+    tell_ready_before(join);
 }

@@ -90,13 +90,13 @@ static void unknown_ids_are_named_with_the_known_ones(void **state)
     support_say(square("B", 20), "role", "barn");
     refused("fields.kml:21: unknown role 'barn', expected field, yard, cut or scout\n"
             "fields.kml:11: unknown crop 'rye' of field 'A', expected one of soybean, corn, wheat, "
-            "barley, oats, canola\n"
+            "barley, oats, canola or one added in the season file\n"
             "fields.kml:11: unknown cleanout 'spotless', expected one of none, blowdown, thorough, "
-            "deep\n"
+            "deep or one added in the season file\n"
             "fields.kml:11: unknown weed 'thistle' of 'A', expected one of waterhemp, kochia, "
-            "ryegrass, wild_oat, giant_ragweed\n"
+            "ryegrass, wild_oat, giant_ragweed or one added in the season file\n"
             "fields.kml:11: unknown weed 'dandelion' of 'A', expected one of waterhemp, kochia, "
-            "ryegrass, wild_oat, giant_ragweed\n"
+            "ryegrass, wild_oat, giant_ragweed or one added in the season file\n"
             "fields.kml:11: unknown key 'weed:kochia:per_acre', expected weed:ID or "
             "weed:ID:plants_m2\n");
 }
@@ -234,7 +234,7 @@ static void a_laid_over_attribute_is_blamed_on_its_own_file(void **state)
     assert_int_equal(sb_feature_add_attribute(feature, "crop", "teff", 77), SB_OK);
     feature->attributes.items[1].file = draft.season_file;
     refused("season.xml:77: unknown crop 'teff' of field 'A', expected one of soybean, corn, "
-            "wheat, barley, oats, canola\n");
+            "wheat, barley, oats, canola or one added in the season file\n");
 }
 
 static void the_season_must_end_after_it_starts(void **state)
@@ -312,7 +312,7 @@ static void machines_must_name_what_exists(void **state)
     refused("season.xml:6: machine 'combine' has the unknown yard 'Depot', expected one of "
             "'Shop'\n"
             "season.xml:6: unknown cleanout 'spotless', expected one of none, blowdown, thorough, "
-            "deep\n"
+            "deep or one added in the season file\n"
             "season.xml:6: machine 'combine' starts from field 'A', which is still to be cut; "
             "expected a field with role cut\n");
 }
@@ -402,19 +402,24 @@ static void unrated_seasons_are_doubted_once(void **state)
     doubted("fields.kml:0: no field has a rating for any weed: all are taken as clean\n");
 }
 
-static void crops_ripe_before_the_season_are_doubted(void **state)
+static void crops_ripe_before_the_season_are_told_in_one_line(void **state)
 {
     (void)state;
     sb_feature *feature = square("A", 10);
     support_say(feature, "weed:kochia", "0");
     support_say(feature, "ready", "2026-07-20");
     support_say(feature, "best_before", "2026-07-10");
+    feature = square("B", 20);
+    support_say(feature, "weed:kochia", "0");
+    support_say(feature, "ready", "2026-07-10");
     draft.setup.calendar_start_given = true;
     sb_date_parse("2026-08-01", &draft.setup.calendar.start_day);
     doubted("fields.kml:11: field 'A' is best before 2026-07-10 but ready only on 2026-07-20: "
-            "every day costs\n"
-            "fields.kml:10: field 'A' is ready on 2026-07-20, before the season starts on "
-            "2026-08-01\n");
+            "every day costs\n");
+    assert_messages(SB_NOTE, "fields.kml:20: 2 fields are ready before the season starts on "
+                             "2026-08-01, 'B' first, on 2026-07-10\n"
+                             "-:0: no yard is given: the machine starts from and returns to the "
+                             "centre of the fields\n");
 }
 
 static void an_island_far_away_is_doubted(void **state)
@@ -437,6 +442,87 @@ static void an_island_far_away_is_doubted(void **state)
         found = true;
     }
     assert_true(found);
+}
+
+static void swapped_yards_and_fields_are_doubted(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < 3; i++) {
+        char name[2] = {(char)('A' + i), '\0'};
+        sb_feature *feature = support_add_square(&draft, name, 5 + 0.02 * (double)i, 52, 0.01, i);
+        support_say(feature, "weed:kochia", "0");
+    }
+    support_say(support_add_waypoint(&draft, "Near", 6, 52, 40), "role", "yard");
+    support_say(support_add_waypoint(&draft, "Turned", 52, 5, 50), "role", "yard");
+    support_say(support_add_waypoint(&draft, "Abroad", 15, 52, 60), "role", "yard");
+    support_say(support_add_square(&draft, "Lost", 52.1, 5.1, 0.01, 70), "weed:kochia", "0");
+    assert_int_equal(sb_season_join(&draft, report, &season), SB_OK);
+    const char *expected[] = {"field 'Lost' lies ", "yard 'Turned' lies ", "yard 'Abroad' lies "};
+    size_t found = 0;
+    for (size_t i = 0; i < sb_report_count(report); i++) {
+        sb_message m = sb_report_get(report, i);
+        assert_int_equal(m.severity, SB_WARNING);
+        assert_true(found < 3);
+        assert_int_equal(strncmp(m.text, expected[found], strlen(expected[found])), 0);
+        assert_non_null(strstr(m.text, found == 2 ? " km from the fields: are its coordinates right"
+                                                  : ": longitude and latitude look swapped"));
+        found++;
+    }
+    assert_int_equal(found, 3);
+}
+
+static void a_key_that_nearly_says_something_is_told_once(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < 2; i++) {
+        sb_feature *feature = square(i == 0 ? "A" : "B", 10 + 10 * i);
+        support_say(feature, "weed:kochia", "0");
+        support_say(feature, "redy", "2026-07-20");
+        support_say(feature, "colour", "green");
+        support_say(feature, "OBJECTID", "7");
+    }
+    sb_feature *feature = square("C", 30);
+    support_say(feature, "Crop", "wheat");
+    support_say(feature, "weed:kochia", "0");
+    support_say(feature, "Ryegrass", "3");
+    support_say(feature, "weed.wild oat", "3");
+    doubted("fields.kml:11: unknown key 'redy', passed by in 2 features: did you mean 'ready'\n"
+            "fields.kml:31: unknown key 'Crop', passed by in 1 feature: did you mean 'crop'\n"
+            "fields.kml:31: unknown key 'Ryegrass', passed by in 1 feature: did you mean "
+            "'weed:ryegrass'\n"
+            "fields.kml:31: unknown key 'weed.wild oat', passed by in 1 feature: did you mean "
+            "'weed:wild_oat'\n");
+}
+
+static void a_note_that_names_a_weed_without_rating_it_is_doubted(void **state)
+{
+    (void)state;
+    static const char *const notes[] = {"Point\nryegrass 3\n", "a few Wild oat, 2", "a gate",
+                                        "oats"};
+    support_say(square("A", 10), "weed:kochia", "0");
+    for (size_t i = 0; i < 4; i++) {
+        sb_feature *feature = support_add_waypoint(&draft, "P", -97.97, 46.005, 20 + i);
+        feature->note = sb_strdup(notes[i]);
+    }
+    doubted("points.gpx:20: waypoint 'P' names Ryegrass in its note but rates nothing, expected "
+            "weed:ryegrass=RATING\n"
+            "points.gpx:21: waypoint 'P' names Wild oat in its note but rates nothing, expected "
+            "weed:wild_oat=RATING\n");
+}
+
+static void a_near_name_is_offered(void **state)
+{
+    (void)state;
+    sb_feature *feature = square("North Quarter", 10);
+    support_say(feature, "weed:Ryegrass", "3");
+    support_say(feature, "after", "Soth Quarter");
+    square("South Quarter", 20);
+    refused("fields.kml:11: unknown weed 'Ryegrass' of 'North Quarter', expected one of waterhemp, "
+            "kochia, ryegrass, wild_oat, giant_ragweed or one added in the season file: did you "
+            "mean 'ryegrass'\n"
+            "fields.kml:11: field 'North Quarter' comes after 'Soth Quarter', but no field has "
+            "that name; expected field names separated by ';': did you mean 'South Quarter' or "
+            "'North Quarter'\n");
 }
 
 int main(void)
@@ -464,8 +550,12 @@ int main(void)
         TEST(a_stated_area_far_from_the_measured_one_is_doubted),
         TEST(a_point_that_says_nothing_is_passed_by),
         TEST(unrated_seasons_are_doubted_once),
-        TEST(crops_ripe_before_the_season_are_doubted),
+        TEST(crops_ripe_before_the_season_are_told_in_one_line),
         TEST(an_island_far_away_is_doubted),
+        TEST(swapped_yards_and_fields_are_doubted),
+        TEST(a_key_that_nearly_says_something_is_told_once),
+        TEST(a_note_that_names_a_weed_without_rating_it_is_doubted),
+        TEST(a_near_name_is_offered),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -5,3 +5,6 @@ says seedbreak order fields.kml --out ''
 says seedbreak order fields.kml --quiet=yes
 says seedbreak check fields.kml --out plan
 says seedbreak order fields.kml --plan plan.json
+says seedbreak order fields.kml --timelimit 5
+says seedbreak order fields.kml --Threads=2
+says seedbreak check fields.kml --timeout 5
