@@ -83,6 +83,8 @@ sb_status sb_bad(sb_report *report, const char *file, size_t line, const char *f
 
 sb_status sb_bad_system(sb_report *report, const char *file, const char *what)
 {
+    if (errno == ENOMEM)
+        return SB_ERR_NOMEM;
     sb_say(report, SB_ERROR, file, 0, "%s: %s", what, strerror(errno));
     return SB_ERR_SYSTEM;
 }

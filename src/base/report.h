@@ -14,7 +14,8 @@ void sb_say(sb_report *report, sb_severity severity, const char *file, size_t li
 sb_status sb_bad(sb_report *report, const char *file, size_t line, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 
-/** Adds an SB_ERROR naming the operating system's reason (errno); returns SB_ERR_SYSTEM. */
+/** Adds an SB_ERROR naming the operating system's reason (errno); returns SB_ERR_SYSTEM. When the
+ * reason is that there is no memory it adds nothing and returns SB_ERR_NOMEM. */
 sb_status sb_bad_system(sb_report *report, const char *file, const char *what);
 
 /** Adds every message of `from` to `to`. */

@@ -199,8 +199,9 @@ sb_status sb_root_branch(const sb_problem *p, sb_crew *crew, const sb_root *root
         return SB_OK;
     }
     brancher b = {.p = p, .crew = crew, .root = root, .field = field, .cost = cost, .bound = bound};
-    sb_status status = sb_glpk_guard(branch, &b);
-    sb_tour_lp_release(&b.lp, status != SB_ERR_INTERNAL);
+    bool glpk_lives;
+    sb_status status = sb_glpk_guard(branch, &b, &glpk_lives);
+    sb_tour_lp_release(&b.lp, glpk_lives);
     sb_cut_pool_release(&b.found);
     sb_free(b.from);
     sb_free(b.to);

@@ -3,12 +3,18 @@
 #ifndef SB_ORDER_GLPK_GUARD_H
 #define SB_ORDER_GLPK_GUARD_H
 
+#include <stdbool.h>
+
 #include "seedbreak.h"
 
-/** Runs body with GLPK silent and its abort caught. After an abort GLPK's environment of this
- * thread is thrown away, so every glp_prob made inside is gone: body must not hand one out, and
- * everything else it allocates must be owned by context, because body may not come back.
- * @return what body returned, or SB_ERR_INTERNAL when GLPK aborted */
-sb_status sb_glpk_guard(sb_status (*body)(void *context), void *context);
+/** Runs body with GLPK silent and its abort caught. GLPK's environment of this thread is gone
+ * afterwards, with every glp_prob in it, unless the caller had one before: body must not hand a
+ * glp_prob out, and everything else it allocates must be owned by context, because body may not
+ * come back.
+ * @param glpk_lives [out] true: the environment is still there, and the glp_prob made inside are to
+ *                   be deleted; false: they are gone
+ * @return what body returned; SB_ERR_NOMEM when GLPK found no memory; SB_ERR_INTERNAL when it gave
+ *         up for another reason */
+sb_status sb_glpk_guard(sb_status (*body)(void *context), void *context, bool *glpk_lives);
 
 #endif

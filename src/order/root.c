@@ -273,6 +273,7 @@ sb_status sb_root_solve(const sb_problem *p, sb_crew *crew, const int *field, sb
     size_t arcs = (size_t)(p->n + 1) * (size_t)(p->n + 1);
     *root = (sb_root){.bound = -INFINITY};
     solver s = {.p = p, .crew = crew, .field = field, .root = root};
+    bool glpk_lives = false;
     sb_status status = SB_ERR_NOMEM;
     root->cost = sb_alloc(arcs, sizeof *root->cost);
     root->reduced = sb_alloc(arcs, sizeof *root->reduced);
@@ -281,9 +282,9 @@ sb_status sb_root_solve(const sb_problem *p, sb_crew *crew, const int *field, sb
     if (!root->cost || !root->reduced || !root->reward || !s.has)
         goto out;
     first_order_costs(p, root->cost);
-    status = sb_glpk_guard(solve, &s);
+    status = sb_glpk_guard(solve, &s, &glpk_lives);
 out:
-    sb_tour_lp_release(&s.lp, status != SB_ERR_INTERNAL);
+    sb_tour_lp_release(&s.lp, glpk_lives);
     sb_free(s.has);
     sb_free(s.from);
     sb_free(s.to);

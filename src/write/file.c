@@ -1,11 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#define _POSIX_C_SOURCE 200809L
+#define _GNU_SOURCE /* flock */
 #include "write/file.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <stdbool.h>
+#include <stdio.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -65,7 +68,41 @@ static void sync_folder(const char *folder)
     (void)close(handle);
 }
 
-/* Opens a new file beside the one to be written, under a name nobody uses; -1 with errno set. */
+/* ".plan.json.1234-0" */
+static bool is_temporary_of(const char *entry, const char *name)
+{
+    size_t n = strlen(name);
+    if (entry[0] != '.' || strncmp(entry + 1, name, n) != 0 || entry[n + 1] != '.')
+        return false;
+    const char *process = entry + n + 2;
+    size_t digits = strspn(process, "0123456789");
+    const char *attempt = process + digits + 1;
+    return digits > 0 && process[digits] == '-' && *attempt != '\0' &&
+           attempt[strspn(attempt, "0123456789")] == '\0';
+}
+
+/* Removes what a killed process left behind. Whoever still writes a temporary file holds a lock on
+ * it, which the system takes back when the process ends, however it ends. */
+static void remove_strays(const char *folder, const char *name)
+{
+    DIR *listing = opendir(folder);
+    if (listing == NULL)
+        return;
+    for (struct dirent *entry; (entry = readdir(listing)) != NULL;) {
+        if (!is_temporary_of(entry->d_name, name))
+            continue;
+        int file = openat(dirfd(listing), entry->d_name, O_RDONLY | O_NOFOLLOW | O_CLOEXEC);
+        if (file < 0)
+            continue;
+        if (flock(file, LOCK_EX | LOCK_NB) == 0)
+            (void)unlinkat(dirfd(listing), entry->d_name, 0);
+        (void)close(file);
+    }
+    (void)closedir(listing);
+}
+
+/* Opens a new file beside the one to be written, under a name nobody uses, and locks it; -1 with
+ * errno set. Some network file systems know no locks: then nobody takes it for a stray either. */
 static int open_temporary(const char *folder, const char *name, sb_text *path)
 {
     for (int attempt = 0; attempt < 1000; attempt++) {
@@ -76,45 +113,61 @@ static int open_temporary(const char *folder, const char *name, sb_text *path)
             return -1;
         }
         int file = open(path->bytes, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-        if (file >= 0 || errno != EEXIST)
+        if (file < 0 && errno == EEXIST)
+            continue;
+        struct stat info;
+        if (file < 0 || flock(file, LOCK_EX) != 0 || fstat(file, &info) != 0 || info.st_nlink > 0)
             return file;
+        (void)close(file); /* taken for a stray between the open and the lock */
     }
     return -1;
+}
+
+sb_status sb_file_prepare(sb_prepared_file *file, const char *folder, const char *name,
+                          const char *bytes, size_t n, sb_report *report)
+{
+    *file = (sb_prepared_file){.handle = -1, .folder = folder};
+    sb_text_addf(&file->path, "%s/%s", folder, name);
+    if (file->path.failed)
+        return SB_ERR_NOMEM;
+    remove_strays(folder, name);
+    file->handle = open_temporary(folder, name, &file->temporary);
+    if (file->temporary.failed)
+        return SB_ERR_NOMEM;
+    if (file->handle < 0 || !write_all(file->handle, bytes, n) || fsync(file->handle) != 0)
+        return sb_bad_system(report, file->path.bytes, "cannot write this file");
+    return SB_OK;
+}
+
+sb_status sb_file_place(sb_prepared_file *file, sb_report *report)
+{
+    if (rename(file->temporary.bytes, file->path.bytes) != 0)
+        return sb_bad_system(report, file->path.bytes, "cannot write this file");
+    /* All is on the disk since fsync, so close has nothing left to say. */
+    (void)close(file->handle);
+    file->handle = -1;
+    sync_folder(file->folder);
+    return SB_OK;
+}
+
+void sb_file_release(sb_prepared_file *file)
+{
+    if (file->handle >= 0) {
+        (void)unlink(file->temporary.bytes);
+        (void)close(file->handle);
+    }
+    sb_text_release(&file->path);
+    sb_text_release(&file->temporary);
+    file->handle = -1;
 }
 
 sb_status sb_write_file(const char *folder, const char *name, const char *bytes, size_t n,
                         sb_report *report)
 {
-    sb_status status = SB_OK;
-    sb_text path = {0}, temporary = {0};
-    int file = -1;
-    bool made = false;
-    sb_text_addf(&path, "%s/%s", folder, name);
-    file = path.failed ? -1 : open_temporary(folder, name, &temporary);
-    if (path.failed || temporary.failed) {
-        status = SB_ERR_NOMEM;
-        goto out;
-    }
-    made = file >= 0;
-    if (!made || !write_all(file, bytes, n) || fsync(file) != 0) {
-        status = sb_bad_system(report, path.bytes, "cannot write this file");
-        goto out;
-    }
-    /* Once closed, whatever close says, the number may belong to somebody else. */
-    int closed = close(file);
-    file = -1;
-    if (closed != 0 || rename(temporary.bytes, path.bytes) != 0) {
-        status = sb_bad_system(report, path.bytes, "cannot write this file");
-        goto out;
-    }
-    made = false;
-    sync_folder(folder);
-out:
-    if (file >= 0)
-        (void)close(file);
-    if (made)
-        (void)unlink(temporary.bytes);
-    sb_text_release(&path);
-    sb_text_release(&temporary);
+    sb_prepared_file file;
+    sb_status status = sb_file_prepare(&file, folder, name, bytes, n, report);
+    if (status == SB_OK)
+        status = sb_file_place(&file, report);
+    sb_file_release(&file);
     return status;
 }

@@ -37,32 +37,53 @@ sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE 
     return print(season, plan, stream, sb_render_plan_json);
 }
 
+static const struct {
+    const char *name;
+    renderer *render;
+} outputs[] = {
+    {"plan.json", sb_render_plan_json},   {"ledger.csv", sb_render_ledger_csv},
+    {"route.gpx", sb_render_route_gpx},   {"map.kml", sb_render_map_kml},
+    {"sheet.html", sb_render_sheet_html},
+};
+#define N_OUTPUTS (sizeof outputs / sizeof *outputs)
+
+/* All are written before the first gets its name: a full disk leaves the old plan's files all there
+ * and all of one plan. */
+static sb_status write_all(const sb_season *season, const sb_plan *plan, const char *folder,
+                           sb_report *report)
+{
+    sb_prepared_file files[N_OUTPUTS];
+    sb_text text = {0};
+    size_t prepared = 0;
+    sb_status status = SB_OK;
+    for (; status == SB_OK && prepared < N_OUTPUTS; prepared++) {
+        sb_text_clear(&text);
+        status = outputs[prepared].render(season, plan, &text);
+        if (status != SB_OK)
+            break;
+        status = sb_file_prepare(&files[prepared], folder, outputs[prepared].name, text.bytes,
+                                 text.count, report);
+    }
+    for (size_t i = 0; status == SB_OK && i < N_OUTPUTS; i++)
+        status = sb_file_place(&files[i], report);
+    for (size_t i = 0; i < prepared; i++)
+        sb_file_release(&files[i]);
+    sb_text_release(&text);
+    return status;
+}
+
 sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const char *folder,
                            sb_report *report)
 {
-    static const struct {
-        const char *name;
-        renderer *render;
-    } outputs[] = {
-        {"plan.json", sb_render_plan_json},   {"ledger.csv", sb_render_ledger_csv},
-        {"route.gpx", sb_render_route_gpx},   {"map.kml", sb_render_map_kml},
-        {"sheet.html", sb_render_sheet_html},
-    };
     if (season == NULL || plan == NULL || folder == NULL)
         return SB_ERR_ARG;
     sb_plan *copy = NULL;
     const sb_plan *explained;
-    sb_text text = {0};
     sb_status status = sb_plan_explained(season, plan, &copy, &explained);
     if (status == SB_OK)
         status = sb_make_folder(folder, report);
-    for (size_t i = 0; status == SB_OK && i < sizeof outputs / sizeof *outputs; i++) {
-        sb_text_clear(&text);
-        status = outputs[i].render(season, explained, &text);
-        if (status == SB_OK)
-            status = sb_write_file(folder, outputs[i].name, text.bytes, text.count, report);
-    }
-    sb_text_release(&text);
+    if (status == SB_OK)
+        status = write_all(season, explained, folder, report);
     sb_plan_free(copy);
     return status;
 }
