@@ -12,6 +12,7 @@ struct sb_report {
     sb_message *items;
     size_t count, capacity;
     size_t errors;
+    bool lost; /* a message found no memory */
 };
 
 sb_report *sb_report_new(void)
@@ -46,6 +47,11 @@ size_t sb_report_errors(const sb_report *report)
     return report->errors;
 }
 
+sb_status sb_report_settle(const sb_report *report, sb_status status)
+{
+    return report != NULL && report->lost ? SB_ERR_NOMEM : status;
+}
+
 static void say(sb_report *report, sb_severity severity, const char *file, size_t line,
                 const char *format, va_list args)
 {
@@ -58,6 +64,7 @@ static void say(sb_report *report, sb_severity severity, const char *file, size_
     sb_message message = {severity, file_copy, line, text.bytes};
     if (text.failed || text.bytes == NULL || (file != NULL && file_copy == NULL) ||
         !SB_PUSH(report, message)) {
+        report->lost = true;
         sb_free(file_copy);
         sb_text_release(&text);
     }
@@ -78,7 +85,7 @@ sb_status sb_bad(sb_report *report, const char *file, size_t line, const char *f
     va_start(args, format);
     say(report, SB_ERROR, file, line, format, args);
     va_end(args);
-    return SB_ERR_INPUT;
+    return sb_report_settle(report, SB_ERR_INPUT);
 }
 
 sb_status sb_bad_system(sb_report *report, const char *file, const char *what)
@@ -86,7 +93,7 @@ sb_status sb_bad_system(sb_report *report, const char *file, const char *what)
     if (errno == ENOMEM)
         return SB_ERR_NOMEM;
     sb_say(report, SB_ERROR, file, 0, "%s: %s", what, strerror(errno));
-    return SB_ERR_SYSTEM;
+    return sb_report_settle(report, SB_ERR_SYSTEM);
 }
 
 typedef struct placed {
@@ -136,6 +143,8 @@ void sb_report_sort(sb_report *report, size_t first)
 
 void sb_report_append(sb_report *to, const sb_report *from)
 {
+    if (to != NULL && from != NULL && from->lost)
+        to->lost = true;
     for (size_t i = 0; from != NULL && i < from->count; i++) {
         const sb_message *message = &from->items[i];
         sb_say(to, message->severity, message->file, message->line, "%s", message->text);

@@ -56,9 +56,11 @@ void sb_text_vaddf(sb_text *text, const char *format, va_list args)
     va_copy(again, args);
     int length = vsnprintf(NULL, 0, format, args);
     if (length >= 0 && reserve(text, (size_t)length)) {
-        vsnprintf(text->bytes + text->count, (size_t)length + 1, format, again);
-        text->count += (size_t)length;
+        length = vsnprintf(text->bytes + text->count, (size_t)length + 1, format, again);
+        text->count += length >= 0 ? (size_t)length : 0;
     }
+    if (length < 0)
+        text->failed = true; /* a long number wants memory inside vsnprintf */
     va_end(again);
     uselocale(old);
 }

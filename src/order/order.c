@@ -178,6 +178,7 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
         status = check(&j, made);
     if (status == SB_OK)
         status = sb_plan_explain(season, made);
+    status = sb_report_settle(report, status);
     if (status == SB_OK) {
         *plan = made;
         made = NULL;

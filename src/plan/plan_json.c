@@ -231,6 +231,7 @@ sb_status sb_plan_read(const sb_season *season, const char *path, sb_report *rep
         status = sb_plan_price(season, read);
     if (status == SB_OK)
         status = sb_plan_check(season, read, SB_WARNING, report, &broken);
+    status = sb_report_settle(report, status);
     if (status == SB_OK) {
         *plan = read;
         read = NULL;

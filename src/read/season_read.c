@@ -19,5 +19,10 @@ sb_status sb_season_read(const char *const *paths, size_t n_paths, const sb_read
         status = sb_season_join(&draft, report, season);
     sb_report_sort(report, said);
     sb_draft_release(&draft);
+    status = sb_report_settle(report, status);
+    if (status != SB_OK) {
+        sb_season_free(*season);
+        *season = NULL;
+    }
     return status;
 }
