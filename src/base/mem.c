@@ -9,9 +9,9 @@
 static atomic_long budget = -1;
 static atomic_long live = 0;
 
-void sb_mem_set_budget(long calls)
+long sb_mem_set_budget(long calls)
 {
-    atomic_store(&budget, calls);
+    return atomic_exchange(&budget, calls);
 }
 
 long sb_mem_live(void)
@@ -84,6 +84,13 @@ void sb_free(void *p)
         return;
     atomic_fetch_sub(&live, 1);
     free(p);
+}
+
+bool sb_mem_room(size_t bytes)
+{
+    void *p = sb_alloc(bytes, 1);
+    sb_free(p);
+    return p != NULL;
 }
 
 bool sb_grow(void **items, size_t *capacity, size_t count, size_t size)

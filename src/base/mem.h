@@ -23,6 +23,10 @@ char *sb_strndup(const char *text, size_t n);
 
 void sb_free(void *p);
 
+/** True when so many bytes could be had right now. To be asked before calls into libraries that do
+ * not come back when memory runs out. */
+bool sb_mem_room(size_t bytes);
+
 /** Makes room for one more element behind *items; doubles the capacity when needed.
  * Use through SB_PUSH. Returns false when out of memory: the array is then unchanged. */
 bool sb_grow(void **items, size_t *capacity, size_t count, size_t size);
@@ -33,8 +37,9 @@ bool sb_grow(void **items, size_t *capacity, size_t count, size_t size);
          ? ((list)->items[(list)->count++] = (value), true)                                    \
          : false)
 
-/** Test seam: how many more allocations succeed (negative: all), and how many live now. */
-void sb_mem_set_budget(long calls);
+/** Test seam: how many more allocations succeed (negative: all), and how many live now.
+ * @return what was left of the budget before */
+long sb_mem_set_budget(long calls);
 long sb_mem_live(void);
 
 #endif

@@ -133,10 +133,8 @@ sb_status sb_parts_flaw(const sb_part *parts, size_t n, sb_flaw *flaw)
     }
     if (flaw->found || n == 0)
         return SB_OK;
-    GEOSContextHandle_t geos = sb_plane_begin();
-    if (geos == NULL)
+    sb_plane plane;
+    if (!sb_plane_begin(&plane))
         return SB_ERR_NOMEM;
-    sb_status status = judge_all(geos, parts, n, flaw);
-    GEOS_finish_r(geos);
-    return status;
+    return sb_plane_end(&plane, judge_all(plane.geos, parts, n, flaw));
 }

@@ -26,9 +26,10 @@ sb_status sb_parts_overlap(const sb_part *a, size_t n_a, const sb_part *b, size_
                            double *share_of_a, double *share_of_b)
 {
     *share_of_a = *share_of_b = NAN;
-    GEOSContextHandle_t geos = sb_plane_begin();
-    if (geos == NULL)
+    sb_plane plane;
+    if (!sb_plane_begin(&plane))
         return SB_ERR_NOMEM;
+    GEOSContextHandle_t geos = plane.geos;
     double beside_deg = a[0].outer.items[0].lon_deg;
     GEOSGeometry *shape_a = sb_plane_parts(geos, a, n_a, beside_deg, 1);
     GEOSGeometry *shape_b = sb_plane_parts(geos, b, n_b, beside_deg, 1);
@@ -47,6 +48,5 @@ sb_status sb_parts_overlap(const sb_part *a, size_t n_a, const sb_part *b, size_
     }
     GEOSGeom_destroy_r(geos, shape_a);
     GEOSGeom_destroy_r(geos, shape_b);
-    GEOS_finish_r(geos);
-    return status;
+    return sb_plane_end(&plane, status);
 }

@@ -37,9 +37,10 @@ sb_status sb_parts_place(const sb_part *parts, size_t n, sb_lonlat *place)
         return SB_OK;
     }
     *place = largest->outer.items[0]; /* for an outline so flat that GEOS finds no inside */
-    GEOSContextHandle_t geos = sb_plane_begin();
-    if (geos == NULL)
+    sb_plane plane;
+    if (!sb_plane_begin(&plane))
         return SB_ERR_NOMEM;
+    GEOSContextHandle_t geos = plane.geos;
     /* Degrees of longitude are shrunk to the length of degrees of latitude, for a fair centroid. */
     double lon_scale = fmax(cos(place->lat_deg * RAD_PER_DEG), 1e-3);
     GEOSGeometry *shape = sb_plane_parts(geos, largest, 1, place->lon_deg, lon_scale);
@@ -53,6 +54,5 @@ sb_status sb_parts_place(const sb_part *parts, size_t n, sb_lonlat *place)
     }
     sb_status status = shape != NULL ? SB_OK : SB_ERR_NOMEM;
     GEOSGeom_destroy_r(geos, shape);
-    GEOS_finish_r(geos);
-    return status;
+    return sb_plane_end(&plane, status);
 }

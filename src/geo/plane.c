@@ -2,13 +2,37 @@
 #include "geo/plane.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/mem.h"
 #include "geo/unwrap.h"
 
-GEOSContextHandle_t sb_plane_begin(void)
+#define CONTEXT_BYTES 8192 /* several times what a context takes */
+
+/* All that GEOS tells of an exception is its text. */
+static void listen(const char *message, void *user)
 {
-    return GEOS_init_r(); /* without handlers set, messages go nowhere */
+    sb_plane *plane = user;
+    if (strstr(message, "bad_alloc") != NULL)
+        plane->no_memory = true;
+}
+
+bool sb_plane_begin(sb_plane *plane)
+{
+    /* GEOS throws through C, and so ends the process, when it has no memory for its context; all
+     * its other calls catch. */
+    if (!sb_mem_room(CONTEXT_BYTES))
+        return false;
+    *plane = (sb_plane){GEOS_init_r(), false};
+    if (plane->geos != NULL)
+        GEOSContext_setErrorMessageHandler_r(plane->geos, listen, plane);
+    return plane->geos != NULL;
+}
+
+sb_status sb_plane_end(sb_plane *plane, sb_status status)
+{
+    GEOS_finish_r(plane->geos);
+    return plane->no_memory ? SB_ERR_NOMEM : status;
 }
 
 double sb_plane_lon_deg(double x, double lon_scale)

@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Reading plan.json: ours, or one written by hand, where stops with "field" are enough. Everything
  * but fields and cleanouts is worked out anew (docs/formats.md). */
+#define _POSIX_C_SOURCE 200809L
 #include <errno.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include <jansson.h>
 
@@ -65,6 +67,8 @@ static sb_status look_up(plan_reader *reader, const char *where, const char *wha
                          name_at(reader->season, i));
     sb_status status = sb_bad(reader->report, reader->path, 0, "%s: unknown %s '%s'%s", where, what,
                               json_string_value(value), sb_text_get(&near));
+    if (near.failed)
+        status = SB_ERR_NOMEM;
     sb_text_release(&near);
     return status;
 }
@@ -189,16 +193,37 @@ static sb_status read_routes(plan_reader *reader, json_t *root, sb_plan **plan)
     return status == SB_OK ? name_fields_left_out(reader) : status;
 }
 
+/* jansson 2.14 takes text that it finds no memory for to be bad JSON: so we see first that there is
+ * memory, several times what the shortest values take. */
+#define MAX_BYTES ((off_t)16 << 20)
+#define TREE_SHARE 64
+#define ROOM_BYTES ((size_t)64 << 10)
+
+static sb_status look_for_room(plan_reader *reader, FILE *file)
+{
+    struct stat info;
+    if (fstat(fileno(file), &info) != 0)
+        return sb_bad_system(reader->report, reader->path, "cannot read");
+    if (info.st_size > MAX_BYTES)
+        return sb_bad(reader->report, reader->path, 0, "larger than %lld MB, expected a plan",
+                      (long long)MAX_BYTES >> 20);
+    return sb_mem_room(ROOM_BYTES + TREE_SHARE * (size_t)info.st_size) ? SB_OK : SB_ERR_NOMEM;
+}
+
 /* The file's JSON; the caller releases it with json_decref. */
 static sb_status load(plan_reader *reader, json_t **root)
 {
     FILE *file = fopen(reader->path, "rb");
     if (file == NULL)
         return sb_bad_system(reader->report, reader->path, "cannot read");
+    sb_status status = look_for_room(reader, file);
+    if (status != SB_OK) {
+        fclose(file);
+        return status;
+    }
     json_error_t error;
     errno = 0;
     *root = json_loadf(file, JSON_REJECT_DUPLICATES, &error);
-    sb_status status = SB_OK;
     if (ferror(file))
         status = sb_bad_system(reader->report, reader->path, "cannot read");
     else if (*root == NULL && json_error_code(&error) == json_error_out_of_memory)

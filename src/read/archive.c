@@ -2,6 +2,7 @@
 #define _POSIX_C_SOURCE 200809L
 #include "read/archive.h"
 
+#include <errno.h>
 #include <string.h>
 #include <strings.h>
 #include <zip.h>
@@ -21,12 +22,30 @@ typedef struct entry {
     size_t packed_bytes, claimed_bytes, inflated_bytes;
 } entry;
 
+#define ZLIB_NO_MEMORY (-4) /* Z_MEM_ERROR of zlib.h */
+
+static bool no_memory(zip_error_t *error)
+{
+    int code = zip_error_code_zip(error), deeper = zip_error_code_system(error);
+    return code == ZIP_ER_MEMORY || (code == ZIP_ER_ZLIB && deeper == ZLIB_NO_MEMORY) ||
+           (zip_error_system_type(error) == ZIP_ET_SYS && deeper == ENOMEM);
+}
+
+/* What stopped an entry: memory, which sb_source_failed knows by errno, or else its bytes. */
+static void tell_fault(sb_source *source, zip_error_t *error)
+{
+    if (no_memory(error))
+        errno = ENOMEM;
+    else
+        source->fault = "broken archive, expected an entry that can be inflated";
+}
+
 static long entry_read(sb_source *source, char *bytes, size_t n)
 {
     entry *e = source->stream;
-    zip_int64_t got = e->stream != NULL ? zip_fread(e->stream, bytes, n) : -1;
+    zip_int64_t got = zip_fread(e->stream, bytes, n);
     if (got < 0) {
-        source->fault = "broken archive, expected an entry that can be inflated";
+        tell_fault(source, zip_file_get_error(e->stream));
         return -1;
     }
     e->inflated_bytes += (size_t)got;
@@ -54,7 +73,7 @@ static bool entry_rewind(sb_source *source)
     e->stream = zip_fopen_index(e->zip, e->index, 0);
     e->inflated_bytes = 0;
     if (e->stream == NULL)
-        source->fault = "broken archive, expected an entry that can be inflated";
+        tell_fault(source, zip_get_error(e->zip));
     return e->stream != NULL;
 }
 
@@ -72,8 +91,10 @@ static bool entry_open(zip_t *zip, zip_uint64_t index, const char *path, sb_sour
     zip_stat_t info;
     zip_stat_init(&info);
     entry *e = sb_alloc(1, sizeof *e);
-    if (e == NULL)
+    if (e == NULL) {
+        errno = ENOMEM;
         return false;
+    }
     zip_stat_index(zip, index, 0, &info);
     *e = (entry){zip, index, NULL, (size_t)info.comp_size, (size_t)info.size, 0};
     *source = (sb_source){path, e, entry_read, entry_rewind, entry_close, NULL};
@@ -92,8 +113,13 @@ static bool open_beside(sb_container *container, const char *name, const char *p
     zip_t *zip = container->archive;
     size_t folder = (size_t)(base_name(container->place) - container->place);
     zip_int64_t n = zip_get_num_entries(zip, 0);
+    errno = ENOENT;
     for (zip_int64_t i = 0; i < n; i++) {
         const char *entry_name = zip_get_name(zip, (zip_uint64_t)i, 0);
+        if (entry_name == NULL && no_memory(zip_get_error(zip))) {
+            errno = ENOMEM;
+            return false;
+        }
         if (entry_name != NULL && strncmp(entry_name, container->place, folder) == 0 &&
             strcasecmp(entry_name + folder, name) == 0)
             return entry_open(zip, (zip_uint64_t)i, path, source);
@@ -130,6 +156,8 @@ static sb_status look_through(zip_t *zip, const char *file, sb_report *report, c
     for (zip_int64_t i = 0; i < n; i++) {
         const char *name = zip_get_name(zip, (zip_uint64_t)i, 0);
         char excerpt[SB_EXCERPT_BYTES];
+        if (name == NULL && no_memory(zip_get_error(zip)))
+            return SB_ERR_NOMEM;
         if (name == NULL)
             continue;
         if (is_trick(name))
@@ -152,7 +180,9 @@ static sb_status check_entry(zip_t *zip, zip_uint64_t index, const char *path, s
 {
     zip_stat_t info;
     zip_stat_init(&info);
-    if (zip_stat_index(zip, index, 0, &info) != 0)
+    if (zip_stat_index(zip, index, 0, &info) != 0 && no_memory(zip_get_error(zip)))
+        return SB_ERR_NOMEM;
+    if ((info.valid & ZIP_STAT_SIZE) == 0)
         return sb_bad(report, path, 0, "broken archive, expected an entry with a size");
     if (info.encryption_method != ZIP_EM_NONE)
         return sb_bad(report, path, 0, "encrypted archive entry, expected an open one");
@@ -195,7 +225,7 @@ sb_status sb_archive_read(sb_draft *draft, const char *file, sb_report *report)
     if (zip == NULL) {
         zip_error_t reason;
         zip_error_init_with_code(&reason, error);
-        sb_status status = error == ZIP_ER_MEMORY
+        sb_status status = no_memory(&reason)
                                ? SB_ERR_NOMEM
                                : sb_bad(report, file, 0, "broken archive, expected a ZIP: %s",
                                         zip_error_strerror(&reason));

@@ -11,6 +11,10 @@
 #include "base/text.h"
 
 #define CHUNK_BYTES ((size_t)64 << 10)
+/* Several times what the schema (260 KB measured) and its use on a document (100 KB) take. */
+#define SCHEMA_ROOM_BYTES ((size_t)2 << 20)
+/* Bytes of tree for a byte of document: 17 measured where elements are short. */
+#define TREE_SHARE 32
 
 /* One thread at a time: libxml2 fills tables of data types on first use, unguarded. */
 static pthread_mutex_t schema_guard = PTHREAD_MUTEX_INITIALIZER;
@@ -19,12 +23,14 @@ typedef struct complaint {
     sb_report *report;
     const char *file;
     bool told;
+    bool no_memory;
 } complaint;
 
 static void on_error(void *user, xmlErrorPtr error)
 {
     complaint *c = user;
-    if (c->told || error->code == XML_ERR_NO_MEMORY)
+    c->no_memory |= error->code == XML_ERR_NO_MEMORY;
+    if (c->told || c->no_memory)
         return; /* the first says what is wrong, the rest what follows from it */
     c->told = true;
     char excerpt[SB_EXCERPT_BYTES];
@@ -41,43 +47,49 @@ static void on_parse_error(void *user, xmlErrorPtr error)
     (void)user, (void)error;
 }
 
-static sb_status parse(sb_source *source, sb_xml_repair repair, sb_report *report, xmlDocPtr *tree)
+static sb_status read_whole(sb_source *source, sb_report *report, sb_text *text)
 {
-    sb_status status = SB_ERR_NOMEM;
+    sb_status status = SB_OK;
     char *bytes = sb_alloc(CHUNK_BYTES, 1);
-    xmlParserCtxtPtr parser = xmlCreatePushParserCtxt(NULL, NULL, NULL, 0, NULL);
-    if (bytes == NULL || parser == NULL)
-        goto out;
-    parser->sax->serror = on_parse_error;
-    xmlCtxtUseOptions(parser, XML_PARSE_NONET | XML_PARSE_BIG_LINES |
-                                  (repair != SB_XML_AS_IS ? XML_PARSE_IGNORE_ENC : 0));
-    if (!source->rewind(source)) {
+    if (bytes == NULL)
+        return SB_ERR_NOMEM;
+    if (!source->rewind(source))
         status = sb_source_failed(source, report);
-        goto out;
-    }
-    size_t total = 0;
-    for (long got = CHUNK_BYTES; got == CHUNK_BYTES;) {
+    for (long got = CHUNK_BYTES; status == SB_OK && got == CHUNK_BYTES;) {
         got = sb_source_fill(source, bytes, CHUNK_BYTES);
-        total += got > 0 ? (size_t)got : 0;
-        if (got < 0 || total > SB_SCHEMA_MAX_BYTES) {
-            status = got < 0 ? sb_source_failed(source, report)
-                             : sb_bad(report, source->name, 0,
-                                      "season file larger than %zu MB, expected at most that much",
-                                      SB_SCHEMA_MAX_BYTES >> 20);
-            goto out;
-        }
-        size_t skip = total == (size_t)got ? sb_xml_leading_blanks(bytes, (size_t)got) : 0;
-        xmlParseChunk(parser, bytes + skip, (int)((size_t)got - skip), got < (long)CHUNK_BYTES);
+        if (got < 0)
+            status = sb_source_failed(source, report);
+        else
+            sb_text_add(text, bytes, (size_t)got);
+        if (status == SB_OK && text->count > SB_SCHEMA_MAX_BYTES)
+            status = sb_bad(report, source->name, 0,
+                            "season file larger than %zu MB, expected at most that much",
+                            SB_SCHEMA_MAX_BYTES >> 20);
     }
-    *tree = parser->myDoc; /* handed over */
-    parser->myDoc = NULL;
-    status = *tree != NULL && parser->wellFormed ? SB_OK : SB_ERR_NOMEM;
-out:
-    if (parser != NULL)
-        xmlFreeDoc(parser->myDoc);
-    xmlFreeParserCtxt(parser);
     sb_free(bytes);
-    return status;
+    return status == SB_OK && text->failed ? SB_ERR_NOMEM : status;
+}
+
+/* libxml2 2.9.14 does not survive when memory runs out in its schemas, and does not tell when it
+ * runs out in its trees: so we see first that there is room for all of it. */
+static bool has_room(size_t document_bytes)
+{
+    return sb_mem_room(SCHEMA_ROOM_BYTES + TREE_SHARE * document_bytes);
+}
+
+static xmlDocPtr parse(const sb_text *text, sb_xml_repair repair)
+{
+    xmlParserCtxtPtr parser = xmlNewParserCtxt();
+    if (parser == NULL)
+        return NULL;
+    parser->sax->serror = on_parse_error;
+    int options =
+        XML_PARSE_NONET | XML_PARSE_BIG_LINES | (repair != SB_XML_AS_IS ? XML_PARSE_IGNORE_ENC : 0);
+    size_t skip = sb_xml_leading_blanks(text->bytes, text->count);
+    xmlDocPtr tree = xmlCtxtReadMemory(parser, text->bytes + skip, (int)(text->count - skip), NULL,
+                                       NULL, options);
+    xmlFreeParserCtxt(parser);
+    return tree;
 }
 
 /* The schema is our own and tested: only memory can make it fail to compile. */
@@ -96,9 +108,10 @@ static sb_status validate(xmlDocPtr tree, const char *schema_text, complaint *c)
     if ((validator = xmlRelaxNGNewValidCtxt(schema)) == NULL)
         goto out;
     xmlRelaxNGSetValidStructuredErrors(validator, on_error, c);
-    if (xmlRelaxNGValidateDoc(validator, tree) == 0)
+    int verdict = xmlRelaxNGValidateDoc(validator, tree);
+    if (verdict == 0 && !c->no_memory)
         status = SB_OK;
-    else if (c->told)
+    else if (c->told && !c->no_memory)
         status = SB_ERR_INPUT;
 out:
     xmlRelaxNGFreeValidCtxt(validator);
@@ -111,13 +124,21 @@ sb_status sb_schema_check(sb_source *source, sb_xml_repair repair, const char *s
                           sb_report *report)
 {
     xmlDocPtr tree = NULL;
-    complaint c = {report, source->name, false};
-    sb_status status = parse(source, repair, report, &tree);
-    if (status == SB_OK) {
-        pthread_mutex_lock(&schema_guard);
-        status = validate(tree, schema, &c);
-        pthread_mutex_unlock(&schema_guard);
+    sb_text text = {0};
+    complaint c = {report, source->name, false, false};
+    sb_status status = read_whole(source, report, &text);
+    if (status != SB_OK)
+        goto out;
+    tree = has_room(text.count) ? parse(&text, repair) : NULL;
+    if (tree == NULL) {
+        status = SB_ERR_NOMEM;
+        goto out;
     }
+    pthread_mutex_lock(&schema_guard);
+    status = validate(tree, schema, &c);
+    pthread_mutex_unlock(&schema_guard);
+out:
     xmlFreeDoc(tree);
+    sb_text_release(&text);
     return status;
 }

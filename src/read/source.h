@@ -27,7 +27,7 @@ struct sb_container {
     const char *place; /**< path of a file in it; borrowed */
     /** Opens the file of that name (no folders in it) beside `place`.
      * @param path the name to give to the source, lives as long as it
-     * @return false: there is none */
+     * @return false, with errno set: there is none, or (ENOMEM) no memory */
     bool (*open)(sb_container *container, const char *name, const char *path, sb_source *source);
 };
 
@@ -38,7 +38,7 @@ sb_container sb_container_of_file(const char *path);
  * @return SB_OK (the caller closes it through source->close); SB_ERR_SYSTEM; SB_ERR_INPUT */
 sb_status sb_source_open(sb_source *source, const char *path, sb_report *report);
 
-/** Reports why a read failed. @return SB_ERR_INPUT or SB_ERR_SYSTEM */
+/** Reports why a read failed. @return SB_ERR_INPUT; SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_source_failed(const sb_source *source, sb_report *report);
 
 /** Fills bytes as far as the source goes, n at most. @return as read */

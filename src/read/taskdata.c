@@ -2,6 +2,7 @@
 /* ISO 11783-10 TASKDATA.XML, versions 2 to 4: the partfields (PFD) with their boundaries.
  * Attributes have one-letter names; what they mean stands beside each use. */
 #define _POSIX_C_SOURCE 200809L
+#include <errno.h>
 #include <math.h>
 #include <string.h>
 #include <strings.h>
@@ -288,8 +289,10 @@ static sb_status read_external(taskdata *t, const char *name)
     sb_text_release(&joined);
     if (path == NULL)
         return SB_ERR_NOMEM;
-    sb_source source;
-    if (!r->beside->open(r->beside, file_name, path, &source))
+    sb_source source = {0};
+    if (!r->beside->open(r->beside, file_name, path, &source) && errno == ENOMEM)
+        return SB_ERR_NOMEM;
+    if (source.stream == NULL)
         return sb_bad(r->report, r->file, 0,
                       "external file %s is not there, expected it beside TASKDATA.XML", file_name);
     t->root_file = r->file;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** An XML document being written to memory: libxml2's writer escapes, this keeps count of failures
- * so that callers need not look at every return value. */
+/** An XML document being written to memory. It keeps count of failures, so that callers need not
+ * look at every return value. (libxml2's writer leaks, and prints, when memory runs out.) */
 #ifndef SB_WRITE_XML_OUT_H
 #define SB_WRITE_XML_OUT_H
 
@@ -18,6 +18,8 @@ sb_xml_out *sb_xml_out_new(void);
  * @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_xml_out_finish(sb_xml_out *out, sb_text *text);
 
+/** Opens an element; its name is borrowed until sb_xml_close. Attributes come next, children then.
+ */
 void sb_xml_open(sb_xml_out *out, const char *name);
 void sb_xml_close(sb_xml_out *out);
 void sb_xml_attribute(sb_xml_out *out, const char *name, const char *value);

@@ -1,0 +1,300 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _POSIX_C_SOURCE 200809L
+#include "work.h"
+
+#include <dirent.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <zip.h>
+
+#include "plan/plan.h"
+
+#define PATH_BYTES 1024
+
+static char folder[] = "scratch-robust-XXXXXX";
+static const char *const outputs[] = {"plan.json", "ledger.csv", "route.gpx", "map.kml",
+                                      "sheet.html"};
+#define N_OUTPUTS (sizeof outputs / sizeof *outputs)
+static const char OLD[] = "the old plan";
+
+/* Opened before memory gets short; its buffer is ours. */
+static FILE *printed;
+static char printed_buffer[1 << 16];
+
+/* A name with a slash is a file of the repository, else one of those made in the folder. */
+static const char *place(const char *name, char path[PATH_BYTES])
+{
+    const char *source = getenv("SEEDBREAK_SOURCE");
+    if (strchr(name, '/') != NULL)
+        snprintf(path, PATH_BYTES, "%s/%s", source != NULL ? source : ".", name);
+    else
+        snprintf(path, PATH_BYTES, "%s/%s", folder, name);
+    return path;
+}
+
+static sb_status read_season(const work *job, sb_report *report, sb_season **season)
+{
+    static char paths[6][PATH_BYTES];
+    const char *files[5];
+    size_t n = 0;
+    for (; n < 5 && job->files[n] != NULL; n++)
+        files[n] = place(job->files[n], paths[n]);
+    sb_read_options options = {
+        .travel_csv = job->travel_csv != NULL ? place(job->travel_csv, paths[5]) : NULL};
+    return sb_season_read(files, n, &options, report, season);
+}
+
+static sb_status run_check(const work *job, sb_report *report)
+{
+    sb_season *season = NULL;
+    sb_status status = read_season(job, report, &season);
+    if (status == SB_OK)
+        status = sb_print_check(season, report, printed);
+    if (status == SB_OK)
+        status = sb_print_check_json(season, report, printed);
+    sb_season_free(season);
+    return status;
+}
+
+static sb_status order(const work *job, const sb_season *season, sb_report *report, sb_plan **plan)
+{
+    sb_order_options options;
+    sb_order_options_init(&options);
+    options.by = job->by;
+    options.threads = 1;
+    sb_status status = sb_order(season, &options, report, plan);
+    if (status == SB_OK)
+        (*plan)->proof.seconds = 0; /* the one number that no two runs share */
+    return status;
+}
+
+static sb_status run_order(const work *job, sb_report *report)
+{
+    char path[PATH_BYTES];
+    sb_season *season = NULL;
+    sb_plan *plan = NULL;
+    sb_status status = read_season(job, report, &season);
+    if (status == SB_OK)
+        status = order(job, season, report, &plan);
+    if (status == SB_OK)
+        status = sb_print_plan(season, plan, printed);
+    if (status == SB_OK)
+        status = sb_print_plan_json(season, plan, printed);
+    if (status == SB_OK)
+        status = sb_write_outputs(season, plan, place("out", path), report);
+    sb_plan_free(plan);
+    sb_season_free(season);
+    return status;
+}
+
+/* A plan by hand, priced, its order kept with the best cleanouts. */
+static sb_status run_kept(const work *job, sb_report *report)
+{
+    char path[PATH_BYTES];
+    sb_season *season = NULL;
+    sb_plan *by_hand = NULL, *plan = NULL;
+    sb_order_options options;
+    sb_order_options_init(&options);
+    options.threads = 1;
+    options.by = SB_BY_PLAN;
+    sb_status status = read_season(job, report, &season);
+    if (status == SB_OK)
+        status =
+            sb_plan_read(season, place("tests/robust/season/by_hand.json", path), report, &by_hand);
+    options.keep_order = by_hand;
+    if (status == SB_OK)
+        status = sb_print_plan(season, by_hand, printed);
+    if (status == SB_OK)
+        status = sb_order(season, &options, report, &plan);
+    sb_plan_free(plan);
+    sb_plan_free(by_hand);
+    sb_season_free(season);
+    return status;
+}
+
+#define SEASON "tests/robust/season/"
+const work works[] = {
+    {"order of a season",
+     run_order,
+     SB_OK,
+     {SEASON "fields.kml", SEASON "scouting.gpx", SEASON "season.xml"},
+     SEASON "travel.csv",
+     SB_BY_COST},
+    {"order of a tour", run_order, SB_OK, {SEASON "tour.gpx"}, NULL, SB_BY_COST},
+    {"order by shortest road",
+     run_order,
+     SB_OK,
+     {SEASON "fields.kml", SEASON "season.xml"},
+     NULL,
+     SB_BY_SHORTEST_ROAD},
+    {"order by cleanest first",
+     run_order,
+     SB_OK,
+     {SEASON "fields.kml", SEASON "season.xml"},
+     NULL,
+     SB_BY_CLEANEST_FIRST},
+    {"order kept", run_kept, SB_OK, {SEASON "fields.kml"}, NULL, SB_BY_PLAN},
+    {"rules in conflict",
+     run_order,
+     SB_ERR_INFEASIBLE,
+     {SEASON "fields.kml", SEASON "conflict.xml"},
+     NULL,
+     SB_BY_COST},
+    {"check of archives", run_check, SB_OK, {"fields.kmz", "taskdata.zip"}, NULL, SB_BY_COST},
+    {"check of old encodings", run_check, SB_OK, {"latin.kml", "wide.kml"}, NULL, SB_BY_COST},
+    {"broken files",
+     run_check,
+     SB_ERR_INPUT,
+     {"cut_off.kml", "not_a.zip", "no_scale.xml", SEASON "fields.kml"},
+     NULL,
+     SB_BY_COST},
+};
+const size_t n_works = sizeof works / sizeof *works;
+
+sb_status work_run(const work *job)
+{
+    sb_report *report = sb_report_new();
+    sb_status status = report != NULL ? job->run(job, report) : SB_ERR_NOMEM;
+    sb_report_free(report);
+    return status;
+}
+
+static bool put(const char *name, const char *bytes, size_t n)
+{
+    char path[PATH_BYTES];
+    FILE *file = fopen(place(name, path), "wb");
+    if (file == NULL)
+        return false;
+    bool whole = fwrite(bytes, 1, n, file) == n;
+    return fclose(file) == 0 && whole;
+}
+
+static bool pack(const char *name, const char *inside, const char *source)
+{
+    char path[PATH_BYTES], from[PATH_BYTES];
+    zip_t *zip = zip_open(place(name, path), ZIP_CREATE | ZIP_TRUNCATE, NULL);
+    if (zip == NULL)
+        return false;
+    zip_source_t *bytes = zip_source_file(zip, place(source, from), 0, -1);
+    return bytes != NULL && zip_file_add(zip, inside, bytes, 0) >= 0 && zip_close(zip) == 0;
+}
+
+#define SQUARE(name)                                                               \
+    "<kml><Placemark><name>" name "</name><Polygon><outerBoundaryIs><LinearRing>"  \
+    "<coordinates>5,52 5.01,52 5.01,52.01 5,52.01 5,52</coordinates></LinearRing>" \
+    "</outerBoundaryIs></Polygon></Placemark></kml>"
+
+static bool put_wide(const char *name, const char *text)
+{
+    static char wide[2048] = "\xff\xfe";
+    size_t n = strlen(text);
+    for (size_t i = 0; i < n; i++)
+        wide[2 + 2 * i] = text[i];
+    return put(name, wide, 2 + 2 * n);
+}
+
+bool work_begin(void)
+{
+    static const char latin[] = SQUARE("M\xfchlfeld"), cut_off[] = "<kml><Placemark><name>a",
+                      not_a_zip[] = "PK\x03\x04 nothing else",
+                      no_scale[] = "<season xmlns='urn:seedbreak:season:1'><scale name='no'/>"
+                                   "</season>";
+    char path[PATH_BYTES];
+    if (mkdtemp(folder) == NULL || mkdir(place("out", path), 0777) != 0)
+        return false;
+    printed = fopen(place("printed", path), "w+b");
+    if (printed == NULL)
+        return false;
+    setvbuf(printed, printed_buffer, _IOFBF, sizeof printed_buffer);
+    return put("latin.kml", latin, strlen(latin)) && put_wide("wide.kml", SQUARE("Wide")) &&
+           put("cut_off.kml", cut_off, strlen(cut_off)) &&
+           put("not_a.zip", not_a_zip, strlen(not_a_zip)) &&
+           put("no_scale.xml", no_scale, strlen(no_scale)) &&
+           pack("fields.kmz", "doc.kml", SEASON "fields.kml") &&
+           pack("taskdata.zip", "TASKDATA/TASKDATA.XML", SEASON "taskdata.xml");
+}
+
+void work_end(void)
+{
+    char command[128];
+    if (printed != NULL)
+        fclose(printed);
+    snprintf(command, sizeof command, "rm -rf '%s'", folder);
+    (void)!system(command);
+}
+
+static const char *output(size_t i, char path[PATH_BYTES])
+{
+    char name[64];
+    snprintf(name, sizeof name, "out/%s", outputs[i]);
+    snprintf(path, PATH_BYTES, "%s/%s", folder, name);
+    return path;
+}
+
+void work_reset(void)
+{
+    char path[PATH_BYTES];
+    for (size_t i = 0; i < N_OUTPUTS; i++) {
+        FILE *file = fopen(output(i, path), "wb");
+        if (file == NULL)
+            continue;
+        fputs(OLD, file);
+        fclose(file);
+    }
+    rewind(printed);
+    (void)!ftruncate(fileno(printed), 0);
+}
+
+static size_t entries(void)
+{
+    char path[PATH_BYTES];
+    size_t n = 0;
+    DIR *listing = opendir(place("out", path));
+    for (struct dirent *entry; listing != NULL && (entry = readdir(listing)) != NULL;)
+        n += strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0;
+    if (listing != NULL)
+        closedir(listing);
+    return n;
+}
+
+bool work_kept_old_plan(void)
+{
+    char path[PATH_BYTES], bytes[64];
+    for (size_t i = 0; i < N_OUTPUTS; i++) {
+        FILE *file = fopen(output(i, path), "rb");
+        size_t n = file != NULL ? fread(bytes, 1, sizeof bytes, file) : 0;
+        if (file != NULL)
+            fclose(file);
+        if (n != strlen(OLD) || memcmp(bytes, OLD, n) != 0)
+            return false;
+    }
+    return entries() == N_OUTPUTS;
+}
+
+/* FNV-1a. */
+static uint64_t digest_file(FILE *file, uint64_t digest)
+{
+    for (int c; (c = getc(file)) != EOF;)
+        digest = (digest ^ (uint64_t)c) * UINT64_C(1099511628211);
+    return digest;
+}
+
+uint64_t work_digest(void)
+{
+    char path[PATH_BYTES];
+    uint64_t digest = UINT64_C(14695981039346656037);
+    fflush(printed);
+    rewind(printed);
+    digest = digest_file(printed, digest);
+    for (size_t i = 0; i < N_OUTPUTS; i++) {
+        FILE *file = fopen(output(i, path), "rb");
+        if (file == NULL)
+            continue;
+        digest = digest_file(file, digest);
+        fclose(file);
+    }
+    return digest ^ entries();
+}
