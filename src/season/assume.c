@@ -62,7 +62,7 @@ static sb_status assume_crop_of_fields(sb_joining *join, line *l)
         n += season->fields[i].crop_assumed;
     begin(l, "crop");
     if (n > 0)
-        part(l, "%s in the %zu field%s that name%s none", season->setup.crops[0].id, n,
+        part(l, "%s in the %zu field%s that name%s none", season->setup.crops[0].name, n,
              n == 1 ? "" : "s", n == 1 ? "s" : "");
     return end(season, l, "assumed: the first crop of the list");
 }
@@ -76,7 +76,7 @@ static sb_status assume_clean(sb_joining *join, line *l)
         for (size_t i = 0; i < season->n_fields; i++)
             n += season->fields[i].ratings[w].source == SB_RATING_NONE;
         if (n > 0 && n < season->n_fields)
-            part(l, "%s in %zu of %zu fields", season->setup.weeds[w].id, n, season->n_fields);
+            part(l, "%s in %zu of %zu fields", season->setup.weeds[w].name, n, season->n_fields);
     }
     return end(season, l, "assumed");
 }
@@ -102,6 +102,29 @@ static sb_status assume_scale(sb_joining *join, line *l)
     return end(season, l, scale->source);
 }
 
+/* Fields named before they are only counted. */
+#define NAMED_FIELDS 8
+
+/* Without a best-before date the order may leave a field standing for weeks, at no price. */
+static sb_status assume_no_delay(sb_joining *join, line *l)
+{
+    sb_season *season = join->season;
+    size_t n = 0, named = 0;
+    for (size_t i = 0; i < season->n_fields; i++)
+        n += season->fields[i].best_before_day == SB_NO_DAY;
+    begin(l, "no best_before date, standing ripe costs nothing");
+    if (n == season->n_fields && n > 0)
+        part(l, "all %zu field%s", n, n == 1 ? "" : "s");
+    for (size_t i = 0; i < season->n_fields && n < season->n_fields && named < NAMED_FIELDS; i++)
+        if (season->fields[i].best_before_day == SB_NO_DAY) {
+            part(l, "%s", season->fields[i].name);
+            named++;
+        }
+    if (named > 0 && n > named)
+        part(l, "%zu more of the %zu fields", n - named, season->n_fields);
+    return end(season, l, "assumed");
+}
+
 /* ---- Crops and weeds ---- */
 
 static sb_status assume_crop(sb_joining *join, const sb_setup *builtin, size_t c, line *l)
@@ -120,7 +143,7 @@ static sb_status assume_crop(sb_joining *join, const sb_setup *builtin, size_t c
         yield_used = yield_used || sb_join_attribute(join->from[i], "yield_t_ha") == NULL;
         delay_used = delay_used || season->fields[i].best_before_day != SB_NO_DAY;
     }
-    begin(l, crop->id);
+    begin(l, crop->name);
     if (yield_used && crop->yield_t_ha == as->yield_t_ha)
         part(l, "%g t/ha where no yield is stated", crop->yield_t_ha);
     if (used && crop->mog_per_grain == as->mog_per_grain)
@@ -166,7 +189,7 @@ static sb_status assume_weed(sb_joining *join, const sb_setup *builtin, size_t w
         {"cost per plant", weed->cost_per_plant, as->cost_per_plant},
         {"crowding plants/m2", weed->crowding_plants_m2, as->crowding_plants_m2},
     };
-    begin(l, weed->id);
+    begin(l, weed->name);
     for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
         if (numbers[i].value == numbers[i].as)
             part(l, "%s %.6g", numbers[i].what, numbers[i].value);
@@ -178,7 +201,7 @@ static sb_status assume_weed(sb_joining *join, const sb_setup *builtin, size_t w
 static sb_status assume_machine(sb_season *season, const sb_setup *builtin, size_t m, line *l)
 {
     const sb_machine *machine = &season->setup.machines[m], *as = &builtin->machines[0];
-    begin(l, machine->id);
+    begin(l, machine->name);
     if (machine->ha_per_hour == as->ha_per_hour)
         part(l, "%g ha/h", machine->ha_per_hour);
     if (machine->header_m == as->header_m)
@@ -235,7 +258,7 @@ static sb_status assume_cleanout(sb_season *season, const sb_setup *builtin, siz
     if (known <= 0 || setup->n_sections != builtin->n_sections ||
         !same_cleanout(level, &builtin->cleanouts[known], setup->n_sections))
         return SB_OK;
-    begin(l, level->id);
+    begin(l, level->name);
     part(l, "%g min, %g people, %g %s of supplies; kept of loose / lodged seed", level->minutes,
          level->people, level->supplies_cost, setup->currency);
     for (size_t s = 0; s < setup->n_sections; s++)
@@ -293,6 +316,8 @@ static sb_status assume_all(sb_joining *join, const sb_setup *builtin, line *l)
     sb_status status = assume_crop_of_fields(join, l);
     if (status == SB_OK)
         status = assume_clean(join, l);
+    if (status == SB_OK)
+        status = assume_no_delay(join, l);
     if (status == SB_OK)
         status = assume_scale(join, l);
     for (size_t c = 0; c < setup->n_crops && status == SB_OK; c++)

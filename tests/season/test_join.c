@@ -435,10 +435,31 @@ static void a_machine_may_start_with_a_known_load(void **state)
     assert_float_equal(seeds[sb_pool(1, false) * SB_MAX_WEEDS + 1], 1000, 0);
     assert_float_equal(seeds[sb_pool(1, true) * SB_MAX_WEEDS + 1], 20000, 0);
     assert_int_equal(season->joins[0].final_cleanout, 3);
-    assert_non_null(assumed("kochia: seeds per plant 20000"));
+    assert_non_null(assumed("Kochia: seeds per plant 20000"));
 }
 
 /* ---- What is assumed ---- */
+
+static void standing_ripe_at_no_price_is_told(void **state)
+{
+    (void)state;
+    support_add_square(&draft, "A", -98, 46, 0.01, 10);
+    support_say(support_add_square(&draft, "B", -98.1, 46, 0.01, 20), "best_before", "2026-08-20");
+    support_add_square(&draft, "C", -98.2, 46, 0.01, 30);
+    join();
+    assert_string_equal(assumed("no best_before")->text,
+                        "no best_before date, standing ripe costs nothing: A, C");
+}
+
+static void every_field_standing_at_no_price_is_one_line(void **state)
+{
+    (void)state;
+    support_add_square(&draft, "A", -98, 46, 0.01, 10);
+    support_add_square(&draft, "B", -98.1, 46, 0.01, 20);
+    join();
+    assert_string_equal(assumed("no best_before")->text,
+                        "no best_before date, standing ripe costs nothing: all 2 fields");
+}
 
 static void only_what_the_answer_uses_is_listed(void **state)
 {
@@ -450,23 +471,23 @@ static void only_what_the_answer_uses_is_listed(void **state)
     support_add_square(&draft, "B", -98.1, 46, 0.01, 20);
     draft.setup.weeds[1].control = 0.99;
     join();
-    const sb_assumption *kochia = assumed("kochia: ");
+    const sb_assumption *kochia = assumed("Kochia: ");
     assert_non_null(kochia);
     assert_null(strstr(kochia->text, "control"));
     assert_non_null(strstr(kochia->source, "Burton et al. 2017"));
-    assert_null(assumed("waterhemp: "));
-    assert_string_equal(assumed("wheat: ")->text, "wheat: 0.9 kg other material per kg grain");
-    assert_string_equal(assumed("soybean: ")->text,
-                        "soybean: 3.4 t/ha where no yield is stated, 1 kg other material per kg "
+    assert_null(assumed("Waterhemp: "));
+    assert_string_equal(assumed("Wheat: ")->text, "Wheat: 0.9 kg other material per kg grain");
+    assert_string_equal(assumed("Soybean: ")->text,
+                        "Soybean: 3.4 t/ha where no yield is stated, 1 kg other material per kg "
                         "grain");
-    assert_null(assumed("corn: "));
-    assert_string_equal(assumed("crop: ")->text, "crop: soybean in the 1 field that names none");
+    assert_null(assumed("Corn: "));
+    assert_string_equal(assumed("crop: ")->text, "crop: Soybean in the 1 field that names none");
     assert_string_equal(assumed("taken as clean")->text,
-                        "taken as clean because unrated: kochia in 1 of 2 fields");
+                        "taken as clean because unrated: Kochia in 1 of 2 fields");
     assert_string_equal(assumed("calendar: ")->text,
                         "calendar: starts on 2026-08-01, 10 working hours a day, from 9 o'clock");
-    assert_non_null(assumed("blowdown: "));
-    assert_null(assumed("none: "));
+    assert_non_null(assumed("Blow down: "));
+    assert_null(assumed("No cleanout: "));
 }
 
 /* ---- Out of memory ---- */
@@ -523,6 +544,8 @@ int main(void)
         TEST(a_travel_table_replaces_the_straight_line),
         TEST(a_machine_may_start_from_a_field_already_cut),
         TEST(a_machine_may_start_with_a_known_load),
+        TEST(standing_ripe_at_no_price_is_told),
+        TEST(every_field_standing_at_no_price_is_one_line),
         TEST(only_what_the_answer_uses_is_listed),
         TEST(a_shut_allocation_door_leaves_nothing_behind),
     };
