@@ -89,7 +89,7 @@ static sb_status place_cleanouts(job *j)
         sb_say(j->report, SB_ERROR, NULL, 0, "no cleanouts let this order keep every rule");
         return SB_ERR_INFEASIBLE;
     }
-    o->method = "order given; its cleanouts are the cheapest";
+    o->method = SB_METHOD_ORDER_GIVEN;
     return SB_OK;
 }
 

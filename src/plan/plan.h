@@ -49,6 +49,9 @@ typedef struct sb_route {
     sb_stop_trace final_trace;
 } sb_route;
 
+/** The method of an order that a rule or a plan gave, not a search. */
+#define SB_METHOD_ORDER_GIVEN "order given; its cleanouts are the cheapest"
+
 /** What the solver can say of its answer. Zero for a plan that was only priced. */
 typedef struct sb_proof {
     bool optimal; /**< bound and cost agree within the tolerance */

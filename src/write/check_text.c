@@ -65,11 +65,18 @@ static void rating_cell(page *p, const sb_field *field, size_t weed, int width)
     sb_text_release(&content);
 }
 
-static void rating_heads(page *p, int width)
+/* The head of a table: the line that was laid out in `first`, and the rated weeds, if any. */
+static void heads(page *p, page *first, size_t n_weeds, int width)
 {
-    for (size_t i = 0; i < p->n_weeds; i++)
-        cell(p, p->season->setup.weeds[p->weeds[i]].id, width, true);
-    end_line(p);
+    const char *names[SB_MAX_WEEDS];
+    int widths[SB_MAX_WEEDS];
+    for (size_t i = 0; i < n_weeds; i++) {
+        names[i] = p->season->setup.weeds[p->weeds[i]].name;
+        widths[i] = width;
+    }
+    sb_columns_heads(p->text, sb_text_get(first->text), names, widths, (int)n_weeds);
+    p->text->failed |= first->text->failed;
+    sb_text_release(first->text);
 }
 
 static void ratings(page *p, const sb_field *field, int width)
@@ -102,14 +109,13 @@ static void fields(page *p)
     int room = SB_PAGE_COLUMNS - AREA - CROP - 3 - (beside ? (int)p->n_weeds * (RATING + 1) : 0);
     int grower = grower_width(season, room);
     int name = room - grower;
-    cell(p, "Field", name, false);
-    cell(p, "Grower", grower, false);
-    cell(p, "ha", AREA, true);
-    cell(p, "Crop", CROP, false);
-    if (beside)
-        rating_heads(p, RATING);
-    else
-        end_line(p);
+    sb_text line = {0};
+    page first = {.season = season, .text = &line};
+    cell(&first, "Field", name, false);
+    cell(&first, "Grower", grower, false);
+    cell(&first, "ha", AREA, true);
+    cell(&first, "Crop", CROP, false);
+    heads(p, &first, beside ? p->n_weeds : 0, RATING);
     for (size_t i = 0; i < season->n_fields; i++) {
         const sb_field *field = &season->fields[i];
         sb_text area = {0};
@@ -117,7 +123,7 @@ static void fields(page *p)
         cell(p, field->name, name, false);
         cell(p, field->grower < 0 ? "-" : season->growers[field->grower], grower, false);
         cell(p, sb_text_get(&area), AREA, true);
-        cell(p, season->setup.crops[field->crop].id, CROP, false);
+        cell(p, season->setup.crops[field->crop].name, CROP, false);
         p->text->failed |= area.failed;
         sb_text_release(&area);
         if (beside)
@@ -131,8 +137,10 @@ static void ratings_table(page *p)
 {
     int name = SB_PAGE_COLUMNS - (int)p->n_weeds * (NARROW_RATING + 1);
     sb_text_add(p->text, "\n", 1);
-    cell(p, "Ratings", name, false);
-    rating_heads(p, NARROW_RATING);
+    sb_text line = {0};
+    page first = {.season = p->season, .text = &line};
+    cell(&first, "Ratings", name, false);
+    heads(p, &first, p->n_weeds, NARROW_RATING);
     for (size_t i = 0; i < p->season->n_fields; i++) {
         cell(p, p->season->fields[i].name, name, false);
         ratings(p, &p->season->fields[i], NARROW_RATING);
@@ -216,7 +224,7 @@ static size_t unscouted(page *p, bool under_heading)
         }
         if (count > 0)
             sb_text_addf(&line, "%s%s in %zu of %zu rated fields", n++ > 0 ? ", " : "",
-                         p->season->setup.weeds[p->weeds[i]].id, count, rated);
+                         p->season->setup.weeds[p->weeds[i]].name, count, rated);
     }
     if (n > 0 && !under_heading)
         heading(p, "Doubtful");

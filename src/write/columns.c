@@ -5,6 +5,10 @@
 #include <stdint.h>
 #include <string.h>
 
+/* A unit behind a number is no wider than this, a comma or full stop included. */
+#define UNIT 4
+#define HEAD_LINES 3
+
 /* One character as it will be shown. */
 typedef struct glyph {
     const char *bytes;
@@ -153,6 +157,129 @@ static size_t word_at(const char *s, int *width)
     return n;
 }
 
+int sb_columns_longest_word(const char *utf8)
+{
+    int longest = 0, width;
+    for (;;) {
+        utf8 += strspn(utf8, " \n\t");
+        size_t n = word_at(utf8, &width);
+        if (n == 0)
+            return longest;
+        longest = width > longest ? width : longest;
+        utf8 += n;
+    }
+}
+
+/* Lines being filled; at == n: there is no room left. */
+typedef struct lines {
+    sb_text *texts;
+    int n, at, width, used;
+} lines;
+
+static void next_line(lines *l)
+{
+    if (l->at < l->n)
+        l->at++;
+    l->used = 0;
+}
+
+/* A word behind what the line holds; one longer than a line in pieces about as long as each other,
+ * a hyphen behind all but the last. */
+static void add_word(lines *l, const char *word, size_t n, int width)
+{
+    int pieces = width <= l->width ? 1 : (width + l->width - 2) / (l->width - 1);
+    int most = pieces == 1 ? l->width : (width + pieces - 1) / pieces;
+    if (l->used > 0) {
+        sb_text_add(&l->texts[l->at], " ", 1);
+        l->used++;
+    }
+    for (size_t i = 0; i < n && l->at < l->n;) {
+        glyph g = next_glyph(word + i);
+        if (l->used > 0 && l->used + g.width > most) {
+            sb_text_add(&l->texts[l->at], "-", 1);
+            next_line(l);
+            continue;
+        }
+        sb_text_add(&l->texts[l->at], g.bytes, g.n);
+        l->used += g.width;
+        i += g.taken;
+    }
+}
+
+int sb_columns_split(const char *utf8, int width, sb_text *texts, int n)
+{
+    lines l = {.texts = texts, .n = n, .width = width};
+    for (;;) {
+        utf8 += strspn(utf8, " \n\t");
+        int word_width;
+        size_t bytes = word_at(utf8, &word_width);
+        if (bytes == 0)
+            break;
+        if (l.used > 0 && l.used + 1 + word_width > width)
+            next_line(&l);
+        if (l.at == n)
+            break;
+        add_word(&l, utf8, bytes, word_width);
+        utf8 += bytes;
+    }
+    if (l.at < n)
+        return l.at + 1;
+    /* Text is left over: the last line shows it. */
+    sb_text last = texts[n - 1];
+    texts[n - 1] = (sb_text){.failed = last.failed};
+    sb_text_addf(&last, "……");
+    cut(&texts[n - 1], sb_text_get(&last), width);
+    sb_text_release(&last);
+    return n;
+}
+
+static void end_line(sb_text *text)
+{
+    while (text->count > 0 && text->bytes[text->count - 1] == ' ')
+        text->bytes[--text->count] = '\0';
+    sb_text_add(text, "\n", 1);
+}
+
+void sb_columns_heads(sb_text *text, const char *first, const char *const *names, const int *widths,
+                      int n)
+{
+    for (int line = HEAD_LINES - 1; line >= 0; line--) {
+        sb_text row = {0};
+        bool empty = line > 0;
+        sb_columns_add(&row, line == 0 ? first : "", sb_columns_width(first), false);
+        for (int i = 0; i < n; i++) {
+            sb_text parts[HEAD_LINES] = {0};
+            int at = sb_columns_split(names[i], widths[i], parts, HEAD_LINES) - 1 - line;
+            empty = empty && at < 0;
+            sb_text_add(&row, " ", 1);
+            sb_columns_add(&row, at < 0 ? "" : sb_text_get(&parts[at]), widths[i], true);
+            for (int l = 0; l < HEAD_LINES; l++) {
+                text->failed |= parts[l].failed;
+                sb_text_release(&parts[l]);
+            }
+        }
+        end_line(&row);
+        if (!empty)
+            sb_text_add(text, sb_text_get(&row), row.count);
+        text->failed |= row.failed;
+        sb_text_release(&row);
+    }
+}
+
+/* The word at s with the unit that belongs to its number: "97 %", "22 min". */
+static size_t phrase_at(const char *s, int *width)
+{
+    size_t n = word_at(s, width);
+    int unit;
+    if (n == 0 || s[n] != ' ' || s[n - 1] < '0' || s[n - 1] > '9')
+        return n;
+    size_t more = word_at(s + n + 1, &unit);
+    if (more == 0 || unit > UNIT)
+        return n;
+    *width += 1 + unit;
+    return n + 1 + more;
+}
+
 void sb_columns_wrap(sb_text *text, const char *utf8, int at, int indent)
 {
     int column = at;
@@ -160,7 +287,7 @@ void sb_columns_wrap(sb_text *text, const char *utf8, int at, int indent)
     for (;;) {
         utf8 += strspn(utf8, " \n\t");
         int width;
-        size_t n = word_at(utf8, &width);
+        size_t n = phrase_at(utf8, &width);
         if (n == 0)
             break;
         int gap = line_is_empty ? 0 : 1;

@@ -23,7 +23,23 @@ void sb_columns_add(sb_text *text, const char *utf8, int width, bool right);
 /** The same without filling up: at most `width` columns. */
 void sb_columns_cut(sb_text *text, const char *utf8, int width);
 
-/** Appends text as lines of at most SB_PAGE_COLUMNS, broken at blanks, each ended by a newline.
+/** Splits the name of a column into lines of at most `width` (>= 4) columns: at blanks, and a
+ * longer word with a hyphen. What does not fit into n (>= 1) lines is cut with an ellipsis.
+ * @param lines n empty texts that the caller releases
+ * @return lines used, at least 1 */
+int sb_columns_split(const char *utf8, int width, sb_text *lines, int n);
+
+/** Appends the head of a table: a line that begins with `first` and goes on with the names in
+ * columns of these widths (>= 4), right-aligned and a blank before each; above it as many lines as
+ * the names need, three at most. */
+void sb_columns_heads(sb_text *text, const char *first, const char *const *names, const int *widths,
+                      int n);
+
+/** Columns of the longest word. */
+int sb_columns_longest_word(const char *utf8);
+
+/** Appends text as lines of at most SB_PAGE_COLUMNS, broken at blanks, each ended by a newline; a
+ * number stays with the unit behind it.
  * The first line starts where the caller stands (at column `at`), the others at column `indent`.
  * A word too long for a line is broken. */
 void sb_columns_wrap(sb_text *text, const char *utf8, int at, int indent);

@@ -122,8 +122,8 @@ static void add_key(sb_text *text)
 {
     static const char *const words[STEPS] = {"under 1",  "1 – 10",     "10 – 100",     "100 – 1k",
                                              "1k – 10k", "10k – 100k", "100k and more"};
-    sb_text_addf(text, "<p>Columns carry the numbers of the stops. A dot: none; ~0: fewer than a "
-                       "tenth of a seed.</p><p class=\"keys\">");
+    sb_text_addf(text, "<p>Columns carry the numbers of the stops. A dot: none; ~0: fewer than "
+                       "1 seed.</p><p class=\"keys\">");
     for (int i = 0; i < STEPS; i++)
         sb_text_addf(text, "<span class=\"h%d\">%s</span>", i, words[i]);
     sb_text_addf(text, "<span>· none</span></p>\n");

@@ -186,8 +186,8 @@ static void describe_field(const sb_season *season, const sb_plan *plan, int f, 
 {
     int weed = sb_worst_weed(season, f);
     sb_text_clear(text);
-    sb_text_addf(text, "%.1f ha %s. ", season->fields[f].area_ha,
-                 season->setup.crops[season->fields[f].crop].name);
+    sb_words_area(text, season->fields[f].area_ha);
+    sb_text_addf(text, " %s. ", season->setup.crops[season->fields[f].crop].name);
     if (weed >= 0)
         sb_text_addf(text, "Worst rating %s (%s). ",
                      season->setup.scale.labels[sb_worst_class(season, f)],

@@ -3,28 +3,34 @@
 #include <math.h>
 
 #include "write/columns.h"
+#include "write/receipts.h"
 #include "write/why.h"
 #include "write/words.h"
 #include "write/write.h"
 
 /* Column widths; the field's name gets what is left of the page. */
-#define NUMBER 3
+#define NUMBER 3 /* one less below a hundred stops */
 #define CLEANOUT 16
 #define KM 6
 #define MOMENT 16
-#define SEEDS 6
+#define SEEDS 6 /* more when a weed's name needs it and there is room */
+#define MOST_SEEDS 9
 #define MIN_NAME 12
 /* More weeds than this beside the dates would leave no room for the field's name. */
 #define WEEDS_BESIDE 3
 /* Assumptions shown before `check` is recommended for the rest. */
 #define ASSUMPTIONS 6
+/* A field that stands ripe so many days is named below the table. */
+#define LONG_RIPE_DAYS 7
 
 /* The table being written: which weeds have columns, and a scratch text for cells. */
 typedef struct table {
     const sb_season *season;
     sb_text *text;
     sb_text cell;
+    int number; /* column width */
     int weeds[SB_MAX_WEEDS];
+    int widths[SB_MAX_WEEDS]; /* of their columns */
     int n_weeds;
 } table;
 
@@ -47,19 +53,49 @@ static void end_line(table *t)
     sb_text_add(text, "\n", 1);
 }
 
-/* Room for the field's name when so many seed columns stand beside the dates. */
-static int name_width(int weeds_beside)
+static bool weeds_beside(const table *t)
 {
-    int width = SB_PAGE_COLUMNS - NUMBER - CLEANOUT - KM - MOMENT - 4 - weeds_beside * (SEEDS + 1);
-    return width < MIN_NAME ? MIN_NAME : width;
+    return t->n_weeds <= WEEDS_BESIDE;
 }
 
-static void add_weed_heads(table *t)
+/* Room for the field's name: in the seed table, or in the table of stops. */
+static int name_width(const table *t, bool seed_table)
 {
-    for (int i = 0; i < t->n_weeds; i++) {
-        add_blank(t);
-        sb_columns_add(t->text, t->season->setup.weeds[t->weeds[i]].id, SEEDS, true);
+    int width = SB_PAGE_COLUMNS - t->number - 1;
+    if (!seed_table)
+        width -= CLEANOUT + KM + MOMENT + 3;
+    for (int i = 0; i < t->n_weeds && (seed_table || weeds_beside(t)); i++)
+        width -= t->widths[i] + 1;
+    return width;
+}
+
+/* Seed columns as wide as their heads ask for, as long as no field's name is cut for it. */
+static void choose_widths(table *t)
+{
+    int names = MIN_NAME;
+    for (size_t f = 0; f < t->season->n_fields; f++) {
+        int width = sb_columns_width(t->season->fields[f].name);
+        names = width > names ? width : names;
     }
+    for (int i = 0; i < t->n_weeds; i++)
+        t->widths[i] = SEEDS;
+    for (int i = 0; i < t->n_weeds; i++) {
+        int wanted = sb_columns_longest_word(t->season->setup.weeds[t->weeds[i]].name);
+        int spare = name_width(t, !weeds_beside(t)) - names;
+        int more = wanted < MOST_SEEDS ? wanted - SEEDS : MOST_SEEDS - SEEDS;
+        if (more > 0 && more <= spare)
+            t->widths[i] += more;
+    }
+}
+
+/* The heads of the table: the line that was laid out in t->cell, and the weeds' names. */
+static void add_heads(table *t, bool with_weeds)
+{
+    const char *names[SB_MAX_WEEDS];
+    for (int i = 0; i < t->n_weeds; i++)
+        names[i] = t->season->setup.weeds[t->weeds[i]].name;
+    sb_columns_heads(t->text, sb_text_get(&t->cell), names, t->widths, with_weeds ? t->n_weeds : 0);
+    sb_text_clear(&t->cell);
 }
 
 static void add_seeds(table *t, const double *seeds)
@@ -67,7 +103,7 @@ static void add_seeds(table *t, const double *seeds)
     for (int i = 0; i < t->n_weeds; i++) {
         add_blank(t);
         sb_words_seeds(&t->cell, seeds[t->weeds[i]]);
-        add_cell(t, SEEDS, true);
+        add_cell(t, t->widths[i], true);
     }
 }
 
@@ -91,11 +127,11 @@ static void add_level(table *t, int cleanout)
 
 /* number, name, cleanout, km, moment: what every line of the table has. */
 static void add_line_start(table *t, const char *name, int cleanout, double km, double hours,
-                           bool is_end, bool weeds_beside)
+                           bool is_end)
 {
-    add_cell(t, NUMBER, true);
+    add_cell(t, t->number, true);
     add_blank(t);
-    sb_columns_add(t->text, name, name_width(weeds_beside ? t->n_weeds : 0), false);
+    sb_columns_add(t->text, name, name_width(t, false), false);
     add_blank(t);
     add_level(t, cleanout);
     add_blank(t);
@@ -109,58 +145,81 @@ static void add_line_start(table *t, const char *name, int cleanout, double km, 
     add_cell(t, MOMENT, false);
 }
 
+/* Which fields stand ripe for long: the price of an order when no best-before date prices it. */
+static void add_long_ripe(table *t, const sb_route *route)
+{
+    size_t n = 0, undated = 0;
+    sb_text line = {0};
+    for (size_t i = 0; i < route->n_stops; i++) {
+        const sb_field *field = &t->season->fields[route->stops[i].field];
+        int days = sb_days_ripe(t->season, &route->stops[i]);
+        if (days < LONG_RIPE_DAYS)
+            continue;
+        sb_text_addf(&line, "%s%s %d day%s",
+                     n++ > 0 ? ", " : "Ripe before they are cut: ", field->name, days,
+                     days == 1 ? "" : "s");
+        undated += field->best_before_day == SB_NO_DAY;
+    }
+    if (undated > 0)
+        sb_text_addf(&line, ". Standing costs nothing in %s: no best-before date is given.",
+                     undated == n ? "them" : "those without a best-before date");
+    if (n > 0) {
+        sb_columns_add(t->text, "", t->number + 1, false);
+        sb_columns_wrap(t->text, sb_text_get(&line), t->number + 1, t->number + 1);
+    }
+    t->text->failed |= line.failed;
+    sb_text_release(&line);
+}
+
 static void add_stops(table *t, const sb_route *route)
 {
-    bool beside = t->n_weeds <= WEEDS_BESIDE;
-    sb_columns_add(t->text, "#", NUMBER, true);
-    add_blank(t);
-    sb_columns_add(t->text, "Field", name_width(beside ? t->n_weeds : 0), false);
-    add_blank(t);
-    sb_columns_add(t->text, "Cleanout before", CLEANOUT, false);
-    add_blank(t);
-    sb_columns_add(t->text, "km", KM, true);
-    add_blank(t);
-    sb_columns_add(t->text, "Arrives", MOMENT, false);
-    if (beside)
-        add_weed_heads(t);
-    end_line(t);
+    bool beside = weeds_beside(t);
+    sb_columns_add(&t->cell, "#", t->number, true);
+    sb_text_addf(&t->cell, " ");
+    sb_columns_add(&t->cell, "Field", name_width(t, false), false);
+    sb_text_addf(&t->cell, " ");
+    sb_columns_add(&t->cell, "Cleanout before", CLEANOUT, false);
+    sb_text_addf(&t->cell, " ");
+    sb_columns_add(&t->cell, "km", KM, true);
+    sb_text_addf(&t->cell, " ");
+    sb_columns_add(&t->cell, "Arrives", MOMENT, false);
+    add_heads(t, beside);
     for (size_t i = 0; i < route->n_stops; i++) {
         const sb_stop *stop = &route->stops[i];
         sb_text_addf(&t->cell, "%zu", i + 1);
         add_line_start(t, t->season->fields[stop->field].name, stop->cleanout, stop->km,
-                       stop->arrive_h, false, beside);
+                       stop->arrive_h, false);
         if (beside)
             add_seeds(t, stop->trace.ground);
         end_line(t);
     }
     const char *yard = t->season->yards[t->season->joins[route->machine].yard].name;
-    add_line_start(t, yard, route->final_cleanout, route->km_home, route->home_h, true, beside);
+    add_line_start(t, yard, route->final_cleanout, route->km_home, route->home_h, true);
     end_line(t);
-    if (beside && t->n_weeds > 0)
-        sb_text_addf(t->text, "    Under each weed: seeds brought to the ground of that field (~0: "
-                              "less than a\n    tenth). The last line is the way home, its "
-                              "cleanout done in the yard.\n");
-    else
-        sb_text_addf(t->text,
-                     "    The last line is the way home, its cleanout done in the yard.\n");
+    sb_columns_add(t->text, "", t->number + 1, false);
+    sb_columns_wrap(t->text,
+                    beside && t->n_weeds > 0
+                        ? "Under each weed: seeds brought to the ground of that field (~0: fewer "
+                          "than 1). The last line is the way home, its cleanout done in the yard."
+                        : "The last line is the way home, its cleanout done in the yard.",
+                    t->number + 1, t->number + 1);
+    add_long_ripe(t, route);
 }
 
 /* The seed columns on their own, when there are too many to stand beside the dates. */
 static void add_seed_table(table *t, const sb_route *route)
 {
-    int name = SB_PAGE_COLUMNS - NUMBER - 1 - t->n_weeds * (SEEDS + 1);
-    sb_text_addf(t->text, "\nSeeds brought to the ground of each field\n");
-    sb_columns_add(t->text, "#", NUMBER, true);
-    add_blank(t);
-    sb_columns_add(t->text, "Field", name, false);
-    add_weed_heads(t);
-    end_line(t);
+    sb_text_addf(t->text, "\nSeeds brought to the ground of each field (~0: fewer than 1)\n");
+    sb_columns_add(&t->cell, "#", t->number, true);
+    sb_text_addf(&t->cell, " ");
+    sb_columns_add(&t->cell, "Field", name_width(t, true), false);
+    add_heads(t, true);
     for (size_t i = 0; i < route->n_stops; i++) {
         const sb_stop *stop = &route->stops[i];
         sb_text_addf(&t->cell, "%zu", i + 1);
-        add_cell(t, NUMBER, true);
+        add_cell(t, t->number, true);
         add_blank(t);
-        sb_columns_add(t->text, t->season->fields[stop->field].name, name, false);
+        sb_columns_add(t->text, t->season->fields[stop->field].name, name_width(t, true), false);
         add_seeds(t, stop->trace.ground);
         end_line(t);
     }
@@ -178,13 +237,14 @@ static void add_reasons(table *t, const sb_route *route)
             sb_text_addf(t->text, "\nWhy the cleanouts are where they are\n");
         any = true;
         sb_text_clear(&line);
-        sb_text_addf(&line, "%s before %s: ", t->season->setup.cleanouts[stop->cleanout].name,
+        const sb_cleanout *level = &t->season->setup.cleanouts[stop->cleanout];
+        sb_text_addf(&line, "%s (%s) before %s: ", level->name, level->id,
                      t->season->fields[stop->field].name);
         sb_why(t->season, route, i, sb_add_plain_name, &line);
         sb_text_addf(&t->cell, "%zu", i + 1);
-        add_cell(t, NUMBER, true);
+        add_cell(t, t->number, true);
         add_blank(t);
-        sb_columns_wrap(t->text, sb_text_get(&line), NUMBER + 1, NUMBER + 1);
+        sb_columns_wrap(t->text, sb_text_get(&line), t->number + 1, t->number + 1);
     }
     if (!any)
         sb_text_addf(t->text, "\nNo cleanout before any move.\n");
@@ -274,14 +334,11 @@ static void add_assumptions(table *t)
         return;
     sb_text_addf(t->text, "\nAssumed, because no file says otherwise:\n");
     for (size_t i = 0; i < n && i < ASSUMPTIONS; i++) {
-        sb_text_addf(t->text, "  ");
-        sb_columns_add(t->text, t->season->assumptions.items[i].text, SB_PAGE_COLUMNS - 2, false);
-        end_line(t);
+        sb_text_addf(t->text, "- ");
+        sb_columns_wrap(t->text, t->season->assumptions.items[i].text, 2, 2);
     }
     if (n > ASSUMPTIONS)
-        sb_text_addf(t->text, "  ... and %zu more; ", n - ASSUMPTIONS);
-    else
-        sb_text_addf(t->text, "  ");
+        sb_text_addf(t->text, "... and %zu more; ", n - ASSUMPTIONS);
     sb_text_addf(t->text, "`seedbreak check` lists them all with their sources\n");
 }
 
@@ -294,6 +351,8 @@ sb_status sb_render_plan_text(const sb_season *season, const sb_plan *plan, sb_t
     for (size_t r = 0; r < plan->n_routes; r++) {
         if (r > 0)
             sb_text_addf(text, "\n");
+        t.number = plan->routes[r].n_stops < 100 ? NUMBER - 1 : NUMBER;
+        choose_widths(&t);
         add_route(&t, &plan->routes[r]);
     }
     add_totals(&t, plan);

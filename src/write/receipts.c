@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "write/receipts.h"
 
+#include <math.h>
+
 #include "write/words.h"
 
 const char *sb_origin_name(const sb_season *season, size_t origin)
@@ -33,16 +35,29 @@ void sb_receipt_words(const sb_season *season, const sb_plan *plan, int field,
         if (!(all >= SB_SEEDS_TOLD))
             continue;
         sb_text_addf(text, any ? " Receives " : "Receives ");
-        sb_words_seeds(text, all);
-        sb_text_addf(text, " seeds of ");
+        sb_words_some_seeds(text, all);
+        sb_text_addf(text, " of ");
         add_name(text, season->setup.weeds[k].name);
-        sb_text_addf(text, ", most from ");
+        bool alone = most > 0.995 * all;
+        sb_text_addf(text, alone ? ", all from " : ", most from ");
         add_name(text, sb_origin_name(season, giver));
-        sb_text_addf(text, " (%.0f %%).", 100 * most / all);
+        if (!alone)
+            sb_text_addf(text, " (%.0f %%)", 100 * most / all);
+        sb_text_addf(text, ".");
         any = true;
     }
     if (!any)
-        sb_text_addf(text, traces ? "Receives next to no weed seeds." : "Receives no weed seeds.");
+        sb_text_addf(text, traces ? "Receives fewer than 1 seed of any weed."
+                                  : "Receives no weed seeds.");
+}
+
+int sb_days_ripe(const sb_season *season, const sb_stop *stop)
+{
+    int ready = season->fields[stop->field].ready_day;
+    if (ready == SB_NO_DAY || !isfinite(stop->arrive_h))
+        return 0;
+    int cut = sb_calendar_day(&season->setup.calendar, stop->arrive_h, false);
+    return cut > ready ? cut - ready : 0;
 }
 
 int sb_worst_weed(const sb_season *season, int field)

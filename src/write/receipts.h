@@ -18,6 +18,9 @@ double sb_given(const sb_ledger *ledger, size_t origin, int field, int weed);
 void sb_receipt_words(const sb_season *season, const sb_plan *plan, int field,
                       sb_add_name *add_name, sb_text *text);
 
+/** Days from the ready date of a stop's field to the day on which it is cut; 0 without dates. */
+int sb_days_ripe(const sb_season *season, const sb_stop *stop);
+
 /** The weed of a field's worst rating (highest class, then density), -1 when none is rated. */
 int sb_worst_weed(const sb_season *season, int field);
 /** The class of that rating; 0 when none is rated. */

@@ -2,6 +2,7 @@
 #include "write/why.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "write/words.h"
 
@@ -29,8 +30,8 @@ static void add_balance(const sb_season *season, const sb_reason *reason, sb_add
         sb_text_addf(text, "%.0f %% of it in ", 100 * reason->field_share);
     add_name(text, season->fields[reason->field].name);
     sb_text_addf(text, ". It keeps ");
-    sb_words_seeds(text, reason->stops_seeds);
-    sb_text_addf(text, " seeds of ");
+    sb_words_some_seeds(text, reason->stops_seeds);
+    sb_text_addf(text, " of ");
     add_name(text, season->setup.weeds[reason->weed].name);
     sb_text_addf(text, " off the fields that follow.");
 }
@@ -85,17 +86,25 @@ void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text)
     const sb_proof *proof = &plan->proof;
     double gap = sb_plan_gap(plan);
     if (proof->optimal) {
-        sb_text_addf(text, "Proven cheapest: no plan that keeps the rules can cost less");
+        sb_text_addf(text,
+                     "Proven cheapest: no plan that keeps the rules can cost less (%.1f s%s%s).",
+                     proof->seconds, proof->method[0] != '\0' ? "; " : "", proof->method);
     } else if (isfinite(gap)) {
-        sb_text_addf(text, "Best found: no plan can cost less than ");
+        sb_text_addf(text,
+                     "Stopped after %.1f s with the best plan found. No plan can cost less than ",
+                     proof->seconds);
         sb_words_money(text, season, proof->bound);
-        sb_text_addf(text, ", so this one is within %.2g %% of the cheapest", 100 * fmax(gap, 0));
-    } else {
+        sb_text_addf(text, ", so this one is within %.2g %% of the cheapest.", 100 * fmax(gap, 0));
+    } else if (proof->method[0] == '\0') {
         sb_text_addf(text, "Priced as given: whether a cheaper plan exists was not asked.");
-        return;
+    } else if (strcmp(proof->method, SB_METHOD_ORDER_GIVEN) == 0) {
+        sb_text_addf(text, "The order was given; its cleanouts are the cheapest for it.");
+    } else {
+        sb_text_addf(text,
+                     "Stopped after %.1f s with the best plan found, before a bound was known: how "
+                     "far it is from the cheapest cannot be said.",
+                     proof->seconds);
     }
-    sb_text_addf(text, " (%.1f s%s%s).", proof->seconds, proof->method[0] != '\0' ? "; " : "",
-                 proof->method);
 }
 
 sb_status sb_plan_explained(const sb_season *season, const sb_plan *plan, sb_plan **copy,

@@ -16,7 +16,8 @@ void sb_add_plain_name(sb_text *text, const char *name);
 void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_name *add_name,
             sb_text *text);
 
-/** Appends what is known about cheaper plans: proven cheapest, a bound and gap, or nothing. */
+/** Appends what is known about cheaper plans: proven cheapest, a bound and gap, stopped before
+ * there was a bound, an order given with the cheapest cleanouts, or only priced. */
 void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text);
 /** (total - bound) / total, NAN without a bound; a season that costs nothing has no gap. */
 double sb_plan_gap(const sb_plan *plan);

@@ -8,22 +8,40 @@
 
 void sb_words_seeds(sb_text *text, double seeds)
 {
-    static const char *const units[] = {"", "k", "M", "G", "T"};
+    static const char units[] = "kMGT";
+    /* Steps are taken where rounding takes them: 999.5 would be shown as 1e+03. */
     if (seeds < SB_SEEDS_SHOWN) {
         sb_text_addf(text, "0");
-        return;
-    }
-    if (seeds < SB_SEEDS_TOLD) {
+    } else if (seeds < SB_SEEDS_TOLD) {
         sb_text_addf(text, "~0");
-        return;
+    } else if (seeds < 99.5) {
+        sb_text_addf(text, "%.2g", seeds);
+    } else if (seeds < 999.5) {
+        sb_text_addf(text, "%.0f", seeds);
+    } else {
+        size_t unit = 0;
+        for (seeds /= 1000; seeds >= 999.5 && units[unit + 1] != '\0'; unit++)
+            seeds /= 1000;
+        sb_text_addf(text, "%.3g%c", seeds, units[unit]);
     }
-    size_t unit = 0;
-    /* 999.5 and more would be shown as 1e+03. */
-    while (seeds >= 999.5 && unit + 1 < sizeof units / sizeof *units) {
-        seeds /= 1000;
-        unit++;
+}
+
+void sb_words_some_seeds(sb_text *text, double seeds)
+{
+    if (seeds >= SB_SEEDS_SHOWN && seeds < SB_SEEDS_TOLD)
+        sb_text_addf(text, "fewer than 1 seed");
+    else {
+        sb_words_seeds(text, seeds);
+        sb_text_addf(text, " seeds");
     }
-    sb_text_addf(text, "%.3g%s", seeds, units[unit]);
+}
+
+void sb_words_area(sb_text *text, double area_ha)
+{
+    if (area_ha < 0.05)
+        sb_text_addf(text, "%.0f m²", area_ha * 1e4);
+    else
+        sb_text_addf(text, "%.1f ha", area_ha);
 }
 
 /* Digits in groups of three. */
@@ -106,14 +124,6 @@ void sb_words_day(sb_text *text, int day)
     date[7] = '\0';
     sb_parse_long(date + 5, 1, 12, &month);
     sb_text_addf(text, "%s %2ld %s", weekdays[weekday], of_month, months[month - 1]);
-}
-
-void sb_words_clock(sb_text *text, const sb_calendar *calendar, double hours, bool is_end)
-{
-    char stamp[17] = "unknown";
-    if (isfinite(hours))
-        sb_calendar_stamp(calendar, hours, is_end, stamp);
-    sb_text_addf(text, "%s", isfinite(hours) ? stamp + 11 : stamp);
 }
 
 void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, bool is_end)

@@ -11,11 +11,17 @@
 
 /** Fewer seeds than this are shown as none: rounding of loads that were cleaned away. */
 #define SB_SEEDS_SHOWN 1e-9
-/** Fewer seeds than this are next to none. */
-#define SB_SEEDS_TOLD 0.1
+/** Fewer seeds than this are not counted: no one finds a part of a seed. */
+#define SB_SEEDS_TOLD 1.0
 
-/** Seeds to 3 significant figures: "0", "~0" below a tenth, "7.5", "310", "41.2k", "1.7M". */
+/** Seeds in a table, to 2 significant figures below 100, to 3 above: "0", "~0" below one, "7.5",
+ * "310", "41.2k", "1.7M". */
 void sb_words_seeds(sb_text *text, double seeds);
+/** Seeds in a sentence: "41.2k seeds", "fewer than 1 seed". */
+void sb_words_some_seeds(sb_text *text, double seeds);
+
+/** "64.3 ha", below 0.05 ha "310 m²". */
+void sb_words_area(sb_text *text, double area_ha);
 
 /** Money with its currency: cents below 100, whole above, "1,234 USD". */
 void sb_words_money(sb_text *text, const sb_season *season, double money);
@@ -33,8 +39,6 @@ void sb_words_metres(sb_text *text, double metres);
 void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, bool is_end);
 /** "Tue 14 Jul". */
 void sb_words_day(sb_text *text, int day);
-/** "09:00". */
-void sb_words_clock(sb_text *text, const sb_calendar *calendar, double hours, bool is_end);
 
 /** The shortest decimal number that reads back as the same double. */
 void sb_words_exact(sb_text *text, double value);

@@ -239,19 +239,19 @@ static void the_table_names_ratings_and_where_they_came_from(void **state)
     make_season();
     char *text = printed(sb_print_check);
     assert_fits_the_page(text);
-    assert_non_null(strstr(text, "Field              Grower              ha Crop     waterhemp    "
-                                 "kochia  wild_oat\n"
-                                 "Sørmarken          Åse Østergård    86.09 wheat          3 d     "
+    assert_non_null(strstr(text, "Field              Grower              ha Crop     Waterhemp    "
+                                 "Kochia  Wild oat\n"
+                                 "Sørmarken          Åse Østergård    86.09 Wheat          3 d     "
                                  "    -         2\n"));
-    assert_non_null(strstr(text, " oats             -      4 p3         -\n"));
+    assert_non_null(strstr(text, " Oats             -      4 p3         -\n"));
     assert_non_null(strstr(text, "\n2 fields, 4"));
     assert_non_null(strstr(text, "yard: Shop\n"));
     assert_non_null(strstr(text, "\nDoubtful\n- points.gpx:53: scouting point 'P' at longitude"));
     assert_non_null(
-        strstr(text, "\n- rated without a scouting point: wild_oat in 1 of 1 rated fields\n"));
-    assert_non_null(strstr(text, "\nAssumed\n- taken as clean because unrated: waterhemp in 1 of"));
+        strstr(text, "\n- rated without a scouting point: Wild oat in 1 of 1 rated fields\n"));
+    assert_non_null(strstr(text, "\nAssumed\n- taken as clean because unrated: Waterhemp in 1 of"));
     assert_non_null(strstr(text, "Burton et al. 2017"));
-    assert_null(strstr(text, "ryegrass:"));
+    assert_null(strstr(text, "Ryegrass:"));
     free(text);
 }
 

@@ -76,6 +76,44 @@ static void wrapped_lines_fit_and_keep_every_word(void **state)
     sb_text_release(&text);
 }
 
+static void expect_split(const char *name, int width, const char *expected)
+{
+    sb_text lines[3] = {0}, all = {0};
+    int used = sb_columns_split(name, width, lines, 3);
+    for (int i = 0; i < used; i++) {
+        assert_true(sb_columns_width(sb_text_get(&lines[i])) <= width);
+        sb_text_addf(&all, "%s%s", i > 0 ? "|" : "", sb_text_get(&lines[i]));
+    }
+    assert_string_equal(sb_text_get(&all), expected);
+    for (int i = 0; i < 3; i++)
+        sb_text_release(&lines[i]);
+    sb_text_release(&all);
+}
+
+static void heads_are_split_rather_than_cut(void **state)
+{
+    (void)state;
+    expect_split("Kochia", 6, "Kochia");
+    expect_split("Wild oat", 8, "Wild oat");
+    expect_split("Wild radish", 6, "Wild|radish");
+    expect_split("Waterhemp", 6, "Water-|hemp");
+    expect_split("Giant ragweed", 6, "Giant|ragw-|eed");
+    expect_split("One two three four five", 5, "One|two|thre…");
+    expect_split("", 6, "");
+    expect_split("a\x1b[2J", 6, "a?[2J");
+    expect_split("北の畑の草", 6, "北の-|畑の-|草");
+}
+
+/* "97" and "%" once stood on two lines. */
+static void a_number_stays_with_its_unit(void **state)
+{
+    (void)state;
+    sb_text text = {0};
+    sb_columns_wrap(&text, "more, 97 % of it", 72, 4);
+    assert_string_equal(sb_text_get(&text), "more,\n    97 % of it\n");
+    sb_text_release(&text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -83,6 +121,8 @@ int main(void)
         cmocka_unit_test(cells_have_their_width_exactly),
         cmocka_unit_test(terminals_get_no_control_characters),
         cmocka_unit_test(wrapped_lines_fit_and_keep_every_word),
+        cmocka_unit_test(heads_are_split_rather_than_cut),
+        cmocka_unit_test(a_number_stays_with_its_unit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

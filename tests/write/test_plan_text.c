@@ -28,12 +28,22 @@ static void expect_words(void (*words)(sb_text *, double), double value, const c
     sb_text_release(&text);
 }
 
-static void seeds_have_three_figures(void **state)
+static void seeds_have_no_more_figures_than_anyone_can_count(void **state)
 {
     (void)state;
     expect_words(sb_words_seeds, 0, "0");
     expect_words(sb_words_seeds, 0.04, "~0");
-    expect_words(sb_words_seeds, 7.5, "7.5");
+    expect_words(sb_words_seeds, 0.431, "~0");
+    expect_words(sb_words_seeds, 7.52, "7.5");
+    expect_words(sb_words_seeds, 9.96, "10");
+    expect_words(sb_words_seeds, 80.9, "81");
+    expect_words(sb_words_seeds, 99.6, "100");
+    expect_words(sb_words_some_seeds, 0.431, "fewer than 1 seed");
+    expect_words(sb_words_some_seeds, 0, "0 seeds");
+    expect_words(sb_words_some_seeds, 41234, "41.2k seeds");
+    expect_words(sb_words_area, 64.31, "64.3 ha");
+    expect_words(sb_words_area, 0.05, "0.1 ha");
+    expect_words(sb_words_area, 0.0364, "364 m²");
     expect_words(sb_words_seeds, 999.4, "999");
     expect_words(sb_words_seeds, 999.6, "1k");
     expect_words(sb_words_seeds, 41000, "41k");
@@ -162,7 +172,7 @@ static void a_stop_shows_what_the_crew_asks(void **state)
     sb_plan *plan = support_plan(season);
     sb_text text = printed(season, plan), seeds = {0};
     sb_words_seeds(&seeds, plan->routes[0].stops[1].trace.ground[0]);
-    const char *line = strstr(text.bytes, "\n  2 Field 2 ");
+    const char *line = strstr(text.bytes, "\n 2 Field 2 ");
     assert_non_null(line);
     char row[128];
     snprintf(row, sizeof row, "%.*s", (int)strcspn(line + 1, "\n"), line + 1);
@@ -218,6 +228,57 @@ static void reasons_are_made_of_the_numbers_of_the_plan(void **state)
     sb_season_free(season);
 }
 
+/* A field that nothing hurries stands for weeks; the table must not hide it. */
+static void long_standing_is_told_with_what_it_costs(void **state)
+{
+    (void)state;
+    sb_season *season = two_fields();
+    season->fields[1].ready_day = season->setup.calendar.start_day - 20;
+    sb_plan *plan = support_plan(season);
+    sb_text text = printed(season, plan);
+    assert_non_null(strstr(text.bytes, "\n   Ripe before they are cut: Field 2 20 days. Standing "
+                                       "costs nothing in them: no\n   best-before date is given."));
+    sb_text_clear(&text);
+    season->fields[1].best_before_day = season->setup.calendar.start_day;
+    assert_int_equal(sb_render_plan_text(season, plan, &text), SB_OK);
+    assert_non_null(strstr(text.bytes, "\n   Ripe before they are cut: Field 2 20 days\n"));
+    sb_text_clear(&text);
+    season->fields[1].ready_day = season->setup.calendar.start_day - 6;
+    assert_int_equal(sb_render_plan_text(season, plan, &text), SB_OK);
+    assert_null(strstr(text.bytes, "Ripe before"));
+    sb_text_release(&text);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* Two heads once read "wild_…" both; and assumptions ended in an ellipsis. */
+static void nothing_the_reader_needs_is_cut_off(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(2, 4);
+    static const char *const names[] = {"Wild oat", "Wild radish", "Ryegrass", "Giant ragweed"};
+    for (int k = 0; k < 4; k++) {
+        sb_free(season->setup.weeds[k].name);
+        season->setup.weeds[k].name = sb_strdup(names[k]);
+        support_set_density(season, 0, k, 1);
+    }
+    sb_assumption assumption = {
+        sb_strdup("something that is assumed in so many words that they would fill more than one "
+                  "line of the page and end"),
+        sb_strdup("nobody")};
+    assert_true(SB_PUSH(&season->assumptions, assumption));
+    sb_plan *plan = support_plan(season);
+    sb_text text = printed(season, plan);
+    assert_non_null(strstr(text.bytes, "   Wild   Wild            Giant\n"));
+    assert_non_null(strstr(text.bytes, "    oat radish Ryegrass ragweed\n"));
+    assert_non_null(strstr(text.bytes, "\n- something that"));
+    assert_non_null(strstr(text.bytes, "page and end\n"));
+    assert_null(strstr(text.bytes, "…"));
+    sb_text_release(&text);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 static void expect_proof(const sb_season *season, const sb_plan *plan, const char *expected)
 {
     sb_text text = {0};
@@ -236,8 +297,14 @@ static void nothing_is_called_cheapest_without_a_proof(void **state)
     plan->cost.total = 2000;
     plan->proof = (sb_proof){.bound = 1900, .seconds = 3, .method = "time limit"};
     expect_proof(season, plan,
-                 "Best found: no plan can cost less than 1,900 USD, so this one is within 5 % of "
-                 "the cheapest (3.0 s; time limit).");
+                 "Stopped after 3.0 s with the best plan found. No plan can cost less than 1,900 "
+                 "USD, so this one is within 5 % of the cheapest.");
+    plan->proof.bound = -INFINITY;
+    expect_proof(season, plan,
+                 "Stopped after 3.0 s with the best plan found, before a bound was known: how far "
+                 "it is from the cheapest cannot be said.");
+    plan->proof = (sb_proof){.bound = -INFINITY, .seconds = 3, .method = SB_METHOD_ORDER_GIVEN};
+    expect_proof(season, plan, "The order was given; its cleanouts are the cheapest for it.");
     plan->proof = (sb_proof){.optimal = true, .bound = 2000, .seconds = 3, .method = "closed"};
     expect_proof(season, plan,
                  "Proven cheapest: no plan that keeps the rules can cost less (3.0 s; closed).");
@@ -288,13 +355,15 @@ static void a_full_disk_is_a_status(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(seeds_have_three_figures),
+        cmocka_unit_test(seeds_have_no_more_figures_than_anyone_can_count),
         cmocka_unit_test(minutes_and_ways_are_said_as_people_do),
         cmocka_unit_test(money_is_grouped_and_its_currency_harmless),
         cmocka_unit_test(moments_name_their_weekday),
         cmocka_unit_test(no_line_is_wider_than_80_columns),
         cmocka_unit_test(a_stop_shows_what_the_crew_asks),
         cmocka_unit_test(reasons_are_made_of_the_numbers_of_the_plan),
+        cmocka_unit_test(long_standing_is_told_with_what_it_costs),
+        cmocka_unit_test(nothing_the_reader_needs_is_cut_off),
         cmocka_unit_test(nothing_is_called_cheapest_without_a_proof),
         cmocka_unit_test(printing_explains_a_plan_that_was_only_priced),
         cmocka_unit_test(a_full_disk_is_a_status),

@@ -10,5 +10,6 @@ for signal in INT TERM; do
     timeout --preserve-status --signal="$signal" 4 \
         seedbreak order fields.kml --quiet --out "$signal" >table.txt || code=$?
     echo "exit $code"
+    grep -o '^Stopped after' table.txt
     jq -r '.status, (.machines[0].stops | length)' "$signal/plan.json"
 done

@@ -9,5 +9,8 @@ road=$(total --by shortest-road)
 clean=$(total --by cleanest-first)
 kept=$(total --keep-order plan.json)
 jq -n "[$road >= $cheapest, $clean >= $cheapest, ($kept - $cheapest | fabs) < 1e-6]" | jq -c .
+seedbreak order fields.kml --quiet --by shortest-road | grep '^The order was given'
+seedbreak order fields.kml --quiet --keep-order plan.json | grep '^The order was given'
+seedbreak trace fields.kml --quiet --plan plan.json | grep '^Priced as given'
 says seedbreak order fields.kml --by fastest
 says seedbreak order fields.kml --by shortest-road --keep-order plan.json
