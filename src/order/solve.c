@@ -10,7 +10,6 @@
 /* Annealing moves of one start: a floor and a share that grows with the square of the season. */
 #define MOVES_FLOOR 20000
 #define MOVES_PER_PAIR 120
-#define MOVES_MOST 500000 /* the bound wants its share of the time */
 
 sb_solve_options sb_solve_options_default(void)
 {
@@ -49,8 +48,7 @@ static sb_status search(const sb_problem *p, sb_crew *crew, const sb_solve_optio
     sb_search_options search = {
         .seed = options->seed,
         .starts = options->method.starts,
-        .moves = (long)(options->effort *
-                        fmin(MOVES_FLOOR + MOVES_PER_PAIR * (double)p->n * p->n, MOVES_MOST)),
+        .moves = (long)(options->effort * (MOVES_FLOOR + MOVES_PER_PAIR * (double)p->n * p->n)),
         .heat = 1,
     };
     return sb_search(p, &search, crew, outcome->field, outcome->level, &outcome->cost);

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One cleaning job: cautions first, then the steps to tick off, then what should lie on the tarp;
  * and what all jobs of the season need together. */
+#include <math.h>
+
 #include "write/cautions.h"
 #include "write/html_text.h"
 #include "write/sheet.h"
@@ -57,18 +59,39 @@ static void add_tarp(const sb_sheet *sheet, const sb_stop_trace *trace, sb_text 
         if (!(seeds >= SB_SEEDS_SHOWN))
             continue;
         sb_text_addf(text, any ? ", " : "");
-        sb_words_seeds(text, seeds);
-        sb_text_addf(text, " seeds of ");
+        sb_words_some_seeds(text, seeds);
+        sb_text_addf(text, " of ");
         sb_html_name(text, sheet->season->setup.weeds[sheet->weeds[i]].name);
         any = true;
     }
     sb_text_addf(text, any ? ". A prediction that you can check.</p>\n" : "no weed seeds.</p>\n");
 }
 
-void sb_html_cleaning(const sb_sheet *sheet, int cleanout, const sb_stop_trace *trace,
-                      sb_text *text)
+/* "Begin Sun 9 Aug 18:53, go on Mon 10 Aug 09:00, done Mon 10 Aug 14:07." */
+static void add_job_times(const sb_calendar *calendar, double begin_h, double hours, sb_text *text)
+{
+    double end_h = begin_h + hours;
+    if (!isfinite(end_h))
+        return;
+    int first = sb_calendar_day(calendar, begin_h, false);
+    sb_text_addf(text, "<p>Begin <b>");
+    sb_words_moment(text, calendar, begin_h, false);
+    sb_text_addf(text, "</b>, ");
+    if (sb_calendar_day(calendar, end_h, true) > first) {
+        sb_text_addf(text, "go on <b>");
+        sb_words_moment(text, calendar, sb_calendar_hours_through(calendar, first), false);
+        sb_text_addf(text, "</b>, ");
+    }
+    sb_text_addf(text, "done <b>");
+    sb_words_moment(text, calendar, end_h, true);
+    sb_text_addf(text, "</b>.</p>\n");
+}
+
+void sb_html_cleaning(const sb_sheet *sheet, int cleanout, double begin_h,
+                      const sb_stop_trace *trace, sb_text *text)
 {
     const sb_cleanout *level = &sheet->season->setup.cleanouts[cleanout];
+    add_job_times(&sheet->season->setup.calendar, begin_h, level->minutes / 60, text);
     sb_text_addf(text, "<p><b>");
     sb_words_minutes(text, level->minutes);
     sb_text_addf(text, ", %.3g %s</b>", level->people, level->people == 1 ? "person" : "people");

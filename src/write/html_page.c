@@ -80,7 +80,8 @@ void sb_html_summary(const sb_sheet *sheet, sb_text *text)
         sb_text_addf(text, "</b>, %zu fields", route->n_stops);
         if (route->n_stops > 0) {
             sb_text_addf(text, ", from ");
-            sb_words_moment(text, &season->setup.calendar, route->stops[0].arrive_h, false);
+            sb_words_moment(text, &season->setup.calendar, sb_work_begin_h(season, route, 0),
+                            false);
             sb_text_addf(text, " to ");
             sb_words_moment(text, &season->setup.calendar, route->end_h, true);
         }

@@ -8,7 +8,7 @@
 #include "write/why.h"
 #include "write/words.h"
 
-int sb_work_day(const sb_season *season, const sb_route *route, size_t i)
+double sb_work_begin_h(const sb_season *season, const sb_route *route, size_t i)
 {
     bool home = i == route->n_stops;
     int level = home ? -1 : route->stops[i].cleanout;
@@ -19,9 +19,13 @@ int sb_work_day(const sb_season *season, const sb_route *route, size_t i)
         hours = route->stops[i].leave_h - season->setup.cleanouts[level].minutes / 60;
     else
         hours = home ? route->home_h : route->stops[i].leave_h;
-    if (!isfinite(hours))
-        return SB_NO_DAY;
-    return sb_calendar_day(&season->setup.calendar, fmax(hours, 0), false);
+    return isfinite(hours) ? fmax(hours, 0) : INFINITY;
+}
+
+int sb_work_day(const sb_season *season, const sb_route *route, size_t i)
+{
+    double hours = sb_work_begin_h(season, route, i);
+    return isfinite(hours) ? sb_calendar_day(&season->setup.calendar, hours, false) : SB_NO_DAY;
 }
 
 static const char *place_before(const sb_season *season, const sb_route *route, size_t i)
@@ -54,6 +58,9 @@ static void add_times(const sb_sheet *sheet, const sb_route *route, size_t i, sb
     close_fact(text);
     open_fact(text, "Cutting starts");
     sb_words_moment(text, calendar, stop->arrive_h, false);
+    int ripe = sb_days_ripe(sheet->season, stop);
+    if (ripe > 0)
+        sb_text_addf(text, ", ripe for %d day%s", ripe, ripe == 1 ? "" : "s");
     close_fact(text);
     open_fact(text, "Done");
     sb_words_moment(text, calendar, stop->finish_h, true);
@@ -65,7 +72,8 @@ static void add_field_facts(const sb_sheet *sheet, const sb_field *field, sb_tex
     const sb_season *season = sheet->season;
     open_fact(text, "Crop");
     sb_html_name(text, season->setup.crops[field->crop].name);
-    sb_text_addf(text, ", %.1f ha", field->area_ha);
+    sb_text_addf(text, ", ");
+    sb_words_area(text, field->area_ha);
     close_fact(text);
     open_fact(text, "Grower");
     if (field->grower >= 0)
@@ -81,7 +89,7 @@ static void add_field_facts(const sb_sheet *sheet, const sb_field *field, sb_tex
             continue;
         sb_text_addf(text, any ? ", " : "");
         sb_html_name(text, season->setup.weeds[sheet->weeds[i]].name);
-        sb_text_addf(text, " ");
+        sb_text_addf(text, "&nbsp;");
         sb_html_name(text, season->setup.scale.labels[rating->class_index]);
         any = true;
     }
@@ -100,7 +108,8 @@ static void add_job_of_stop(const sb_sheet *sheet, const sb_route *route, size_t
     sb_text_addf(text, "</h4>\n<p>Why here: ");
     sb_why(sheet->season, route, i, sb_html_name, text);
     sb_text_addf(text, "</p>\n");
-    sb_html_cleaning(sheet, stop->cleanout, &stop->trace, text);
+    sb_html_cleaning(sheet, stop->cleanout, sb_work_begin_h(sheet->season, route, i), &stop->trace,
+                     text);
     sb_text_addf(text, "</div>\n");
 }
 
@@ -165,7 +174,7 @@ static void add_way_home(const sb_sheet *sheet, size_t r, sb_text *text)
         sb_text_addf(text, "<div class=\"job\"><h4>In the yard: ");
         sb_html_name(text, sheet->season->setup.cleanouts[route->final_cleanout].name);
         sb_text_addf(text, "</h4>\n<p>The machine's season ends clean.</p>\n");
-        sb_html_cleaning(sheet, route->final_cleanout, &route->final_trace, text);
+        sb_html_cleaning(sheet, route->final_cleanout, route->home_h, &route->final_trace, text);
         sb_text_addf(text, "</div>\n");
     }
     sb_text_addf(text, "</article>\n");

@@ -36,7 +36,7 @@ static const char drawings[] =
     ".scroll{overflow-x:auto;background:var(--card);border:1px solid var(--line);"
     "border-radius:.5rem}"
     ".scroll+.scroll{margin-top:.8rem}.scroll>svg{display:block;width:100%;height:auto}"
-    ".ribbon{min-width:860px}.scroll>.long{width:auto;max-width:none}.map{min-width:620px}\n"
+    ".ribbon{min-width:1000px}.scroll>.long{width:auto;max-width:none}.map{min-width:1000px}\n"
     "svg text{font:12px system-ui,sans-serif;fill:var(--ink);unicode-bidi:isolate}"
     "svg .tiny{font-size:10.5px;fill:var(--soft)}svg .mid{text-anchor:middle}"
     "svg .end{text-anchor:end}svg .lane{font-weight:650;font-size:12.5px;text-anchor:end}"
@@ -44,8 +44,9 @@ static const char drawings[] =
     "svg .north{font-size:15px;font-weight:700;text-anchor:end}"
     "svg .number{font-size:11.5px;font-weight:700;text-anchor:middle;fill:var(--paper)}"
     "svg .narrow{font-size:8.5px}"
-    "svg .halo{font-size:12px;text-anchor:middle;paint-order:stroke;stroke:var(--card);"
-    "stroke-width:3.5px;stroke-linejoin:round;font-weight:600}\n"
+    "svg .halo{font-size:12px;paint-order:stroke;stroke:var(--card);"
+    "stroke-width:3.5px;stroke-linejoin:round;font-weight:600}"
+    "svg .rate{font-size:10.5px;font-weight:400}\n"
     ".ink,.disc{fill:var(--ink)}.disc{stroke:var(--card);stroke-width:1.2}.line{stroke:var(--ink);"
     "stroke-width:1.6}"
     ".rule{stroke:var(--line);stroke-width:1}"
@@ -58,7 +59,10 @@ static const char drawings[] =
     ".yard{fill:var(--card);stroke:var(--ink);stroke-width:2;stroke-linejoin:round}"
     ".bar{fill:none;stroke:var(--ink);stroke-width:2}\n"
     ".legend{display:flex;flex-wrap:wrap;gap:.35rem 1.2rem;list-style:none;padding:0;"
-    "margin:.6rem 0;font-size:.88rem}.legend svg{margin-right:.25rem}\n";
+    "margin:.6rem 0;font-size:.88rem}.legend svg{margin-right:.25rem}"
+    ".places{columns:11rem;list-style:none;padding:0;margin:.4rem 0;font-size:.88rem}"
+    ".places small{color:var(--soft)}.places i{color:var(--clean);font-style:normal}"
+    ".places b{display:inline-block;min-width:1.6em}.places li{break-inside:avoid}\n";
 
 static const char stops[] =
     ".day>h3{margin:1.5rem 0 .5rem;padding-bottom:.25rem;border-bottom:2px solid var(--ink)}"
@@ -113,19 +117,20 @@ static const char paper[] =
     "print-color-adjust:exact}.scroll{overflow:visible;border:0}.ribbon,.map{min-width:0}.scroll>."
     "long{width:100%}"
     ".map{max-height:150mm}a{text-decoration:none}.wide{page:wide}.list{display:none}"
-    ".two{display:block}.care ul{columns:2}.job{font-size:9.2pt;line-height:1.22;padding:.3rem "
+    ".two{display:block}.care "
+    "ul{columns:2;column-gap:2.2em}.job{font-size:9.2pt;line-height:1.22;padding:.3rem "
     ".6rem}.title "
     "h4{font-size:16pt}"
     ".ribbon{max-height:104mm}.facts{margin:.4rem 0;gap:.3rem}.facts li{padding:.2rem .5rem}"
     ".legend{margin:.3rem 0}.wide h2{margin:.6rem 0 .3rem}.ticks "
-    "li{padding-top:.15rem;padding-bottom:.15rem}"
-    ".day,.page{break-before:page}.stop,.job,.care,.facts li,table,svg{break-inside:avoid}"
-    ".stop{break-inside:auto;border:1.5pt solid #000;padding:.5rem "
+    "li{padding-top:.15rem;padding-bottom:.15rem;min-height:1.8rem}"
+    ".page{break-before:page}.stop,.job,.care,.facts li,.grid div,table,svg{break-inside:avoid}"
+    ".stop{border:1.5pt solid #000;padding:.5rem "
     ".7rem}.care{border-width:1.5pt;margin:.3rem 0;padding:.3rem .6rem}"
     ".care li{break-inside:avoid}.care h5{font-size:1em}html{font-size:9.5pt}.grid{margin:.2rem "
     "0;grid-template-columns:repeat(4,1fr)}.stop p{margin:.2rem 0}"
     ".day>h3{margin-top:0}h2,h3,h4,h5{break-after:avoid}thead{display:table-header-group}"
     ".heat{font-size:7.5pt}.heat td{min-width:0;font-size:7pt;padding:1pt 2pt}"
-    "th.name{min-width:0}}\n";
+    "th.name{min-width:0}.assumed{columns:2;column-gap:2.2em}.assumed li{break-inside:avoid}}\n";
 
 const char *const sb_sheet_style[] = {page, drawings, stops, tables, paper, NULL};

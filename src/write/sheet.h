@@ -31,9 +31,10 @@ sb_status sb_svg_ribbon(const sb_sheet *sheet, size_t route, sb_text *text);
 void sb_html_summary(const sb_sheet *sheet, sb_text *text);
 /** The stops of one machine, a section for every day on which something begins. */
 void sb_html_stops(const sb_sheet *sheet, size_t route, sb_text *text);
-/** The cleaning job of one cleanout: cautions, steps, what should lie on the tarp. */
-void sb_html_cleaning(const sb_sheet *sheet, int cleanout, const sb_stop_trace *trace,
-                      sb_text *text);
+/** The cleaning job of one cleanout that begins at this moment (working hours): when, what it
+ * needs, cautions, steps, what should lie on the tarp. */
+void sb_html_cleaning(const sb_sheet *sheet, int cleanout, double begin_h,
+                      const sb_stop_trace *trace, sb_text *text);
 /** What all cleanouts of the season need together. */
 void sb_html_supplies(const sb_sheet *sheet, sb_text *text);
 /** Who gives what to whom: a heat table for each weed, in cutting order. */
@@ -43,8 +44,10 @@ void sb_html_ledger_style(sb_text *text);
 /** What was assumed, with sources. */
 void sb_html_assumptions(const sb_sheet *sheet, sb_text *text);
 
-/** The day on which the work for a stop begins: its cleanout, or else the drive to it. i = n_stops:
- * the way home. SB_NO_DAY when the plan has no dates. */
+/** When the work for a stop begins, working hours: its cleanout, or else the drive to it.
+ * i = n_stops: the way home. INFINITY when the plan has no dates. */
+double sb_work_begin_h(const sb_season *season, const sb_route *route, size_t i);
+/** The day of that; SB_NO_DAY when the plan has no dates. */
 int sb_work_day(const sb_season *season, const sb_route *route, size_t i);
 
 #endif

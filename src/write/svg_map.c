@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "write/html_text.h"
+#include "write/map_marks.h"
 #include "write/palette.h"
 #include "write/projection.h"
 #include "write/receipts.h"
@@ -18,6 +19,8 @@
     0.07            /* how far a move bends to the right of the straight way, share of its length \
                      */
 #define MARK_AT 0.2 /* where along a move its cleanout is marked */
+#define CLEAR 24.0  /* units: but not nearer to its start */
+#define YARD_COLUMNS 22
 
 void sb_svg_textures(const sb_sheet *sheet, sb_text *text)
 {
@@ -69,7 +72,9 @@ static void add_field_title(const sb_sheet *sheet, int f, sb_text *text)
     const sb_season *season = sheet->season;
     sb_text_addf(text, "<title>");
     sb_svg_title_name(text, season->fields[f].name);
-    sb_text_addf(text, ", %.1f ha ", season->fields[f].area_ha);
+    sb_text_addf(text, ", ");
+    sb_words_area(text, season->fields[f].area_ha);
+    sb_text_addf(text, " ");
     sb_svg_title_name(text, season->setup.crops[season->fields[f].crop].name);
     for (int i = 0; i < sheet->n_weeds; i++) {
         const sb_rating *rating = &season->fields[f].ratings[sheet->weeds[i]];
@@ -107,30 +112,17 @@ static void add_field(const sb_sheet *sheet, const sb_projection *projection, in
     sb_text_addf(text, "/></g>\n");
 }
 
-/* "4 kochia" under the number of the field: the rating in words, not by colour alone. */
-static void add_rating_label(const sb_sheet *sheet, const sb_projection *projection, int f,
-                             sb_text *text)
+/* The bend of a move from a to b: to the right, so that there and back lie side by side. */
+static sb_point bend_of(sb_point a, sb_point b)
 {
-    const sb_season *season = sheet->season;
-    int weed = sb_worst_weed(season, f);
-    sb_point p = sb_project(projection, season->fields[f].place);
-    if (weed < 0)
-        return;
-    sb_text_addf(text, "<text class=\"halo\" x=\"%.1f\" y=\"%.1f\">", p.x, p.y + 21);
-    sb_svg_name(text, season->setup.scale.labels[sb_worst_class(season, f)], 8);
-    if (sb_worst_class(season, f) > 0) {
-        sb_text_addf(text, " ");
-        sb_svg_name(text, season->setup.weeds[weed].name, 12);
-    }
-    sb_text_addf(text, "</text>\n");
+    return (sb_point){(a.x + b.x) / 2 - (b.y - a.y) * BULGE * 2,
+                      (a.y + b.y) / 2 + (b.x - a.x) * BULGE * 2};
 }
 
-/* One move: a curve bent to the right, so that there and back lie side by side, with its direction
- * in the middle and a diamond where the machine is cleaned before it. */
-static void add_move(sb_point a, sb_point b, bool cleaned, sb_text *text)
+/* A curve with the move's direction in the middle. */
+static void add_move(sb_point a, sb_point b, sb_text *text)
 {
-    double dx = b.x - a.x, dy = b.y - a.y;
-    sb_point bend = {(a.x + b.x) / 2 - dy * BULGE * 2, (a.y + b.y) / 2 + dx * BULGE * 2};
+    sb_point bend = bend_of(a, b);
     sb_point first = {(a.x + bend.x) / 2, (a.y + bend.y) / 2};
     sb_point second = {(bend.x + b.x) / 2, (bend.y + b.y) / 2};
     sb_point middle = {(first.x + second.x) / 2, (first.y + second.y) / 2};
@@ -138,53 +130,71 @@ static void add_move(sb_point a, sb_point b, bool cleaned, sb_text *text)
                  "<path class=\"move\" marker-mid=\"url(#arrow)\" "
                  "d=\"M%.1f %.1fQ%.1f %.1f %.1f %.1fQ%.1f %.1f %.1f %.1f\"/>\n",
                  a.x, a.y, first.x, first.y, middle.x, middle.y, second.x, second.y, b.x, b.y);
-    if (!cleaned)
-        return;
-    double u = 1 - MARK_AT;
-    double x = u * u * a.x + 2 * u * MARK_AT * bend.x + MARK_AT * MARK_AT * b.x;
-    double y = u * u * a.y + 2 * u * MARK_AT * bend.y + MARK_AT * MARK_AT * b.y;
-    sb_text_addf(text, "<path class=\"clean\" d=\"M%.1f %.1fl7 7-7 7-7-7z\"/>\n", x, y - 7);
 }
 
-static sb_point place_of(const sb_sheet *sheet, const sb_projection *projection,
-                         const sb_route *route, size_t i)
+/* A diamond near the start of a move before which the machine is cleaned, clear of the mark. */
+static sb_point diamond_of(sb_point a, sb_point b)
 {
-    const sb_season *season = sheet->season;
-    return sb_project(projection, i < route->n_stops
-                                      ? season->fields[route->stops[i].field].place
-                                      : season->yards[season->joins[route->machine].yard].place);
+    sb_point bend = bend_of(a, b);
+    double at = fmin(fmax(MARK_AT, CLEAR / fmax(hypot(b.x - a.x, b.y - a.y), 1)), 0.4);
+    double u = 1 - at;
+    return (sb_point){u * u * a.x + 2 * u * at * bend.x + at * at * b.x,
+                      u * u * a.y + 2 * u * at * bend.y + at * at * b.y};
 }
 
-static void add_route(const sb_sheet *sheet, const sb_projection *projection, size_t r,
-                      sb_text *text)
+/* Where the machine is after stop i; i == n_stops: in the yard. */
+static sb_point place_of(const sb_map_marks *marks, const sb_projection *projection, size_t r,
+                         size_t i)
 {
-    const sb_route *route = &sheet->plan->routes[r];
-    sb_point from = place_of(sheet, projection, route, route->n_stops);
+    const sb_season *season = marks->sheet->season;
+    const sb_route *route = &marks->sheet->plan->routes[r];
+    if (i < route->n_stops)
+        return sb_mark_of(marks, r, i)->at;
+    return sb_project(projection, season->yards[season->joins[route->machine].yard].place);
+}
+
+/* The moves of a machine. Those between fields that share a mark are too short to show. */
+static bool add_route(sb_map_marks *marks, const sb_projection *projection, size_t r, sb_text *text)
+{
+    const sb_route *route = &marks->sheet->plan->routes[r];
+    sb_point from = place_of(marks, projection, r, route->n_stops);
     for (size_t i = 0; i <= route->n_stops; i++) {
-        sb_point to = place_of(sheet, projection, route, i);
-        add_move(from, to, i < route->n_stops && route->stops[i].cleanout > 0, text);
+        sb_point to = place_of(marks, projection, r, i);
+        bool shared =
+            i > 0 && i < route->n_stops && sb_mark_of(marks, r, i - 1) == sb_mark_of(marks, r, i);
+        if (!shared)
+            add_move(from, to, text);
+        if (!shared && i < route->n_stops && route->stops[i].cleanout > 0) {
+            sb_point p = diamond_of(from, to);
+            sb_text_addf(text, "<path class=\"clean\" d=\"M%.1f %.1fl7 7-7 7-7-7z\"/>\n", p.x,
+                         p.y - 7);
+            if (!sb_map_marks_avoid(marks, p, 7, 7))
+                return false;
+        }
         from = to;
     }
-    for (size_t i = 0; i < route->n_stops; i++) {
-        sb_point p = place_of(sheet, projection, route, i);
-        add_rating_label(sheet, projection, route->stops[i].field, text);
-        sb_text_addf(text,
-                     "<a href=\"#s%zu-%zu\"><circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" "
-                     "r=\"9.5\"/><text class=\"number\" x=\"%.1f\" y=\"%.1f\">%zu</text></a>\n",
-                     r + 1, i + 1, p.x, p.y, p.x, p.y + 3.9, i + 1);
-    }
+    return true;
 }
 
-static void add_yard(const sb_sheet *sheet, const sb_projection *projection, size_t y,
-                     sb_text *text)
+/* A yard and its name; where that finds no room it stands below all the same. */
+static bool add_yard(sb_map_marks *marks, const sb_projection *projection, size_t y, sb_text *text)
 {
-    const sb_yard *yard = &sheet->season->yards[y];
+    const sb_yard *yard = &marks->sheet->season->yards[y];
     sb_point p = sb_project(projection, yard->place);
+    double width = sb_label_width(yard->name, YARD_COLUMNS);
+    sb_room box;
+    sb_side side;
+    if (!sb_map_marks_avoid(marks, p, 11, 10) ||
+        !sb_map_marks_find(marks, p, 11, 10, width, 13, &box, &side))
+        return false;
+    if (!(box.right > box.left)) {
+        box = (sb_room){p.x, p.y + 11, p.x, p.y + 24};
+        side = SB_BELOW;
+    }
     sb_text_addf(text, "<path class=\"yard\" d=\"M%.1f %.1fv-11l11-8 11 8v11z\"/>", p.x - 11,
                  p.y + 10);
-    sb_text_addf(text, "<text class=\"halo\" x=\"%.1f\" y=\"%.1f\">", p.x, p.y + 21);
-    sb_svg_name(text, yard->name, 18);
-    sb_text_addf(text, "</text>\n");
+    sb_label_draw(&box, side, "halo", 10.5, yard->name, YARD_COLUMNS, text);
+    return true;
 }
 
 /* A round length of 1, 2 or 5 times a power of ten, at most a quarter of the map. */
@@ -243,24 +253,41 @@ static void add_legend(const sb_sheet *sheet, sb_text *text)
                  "d=\"M3 17v-9l10-7 10 7v9z\"/></svg> yard</li>\n</ul>\n");
 }
 
+static bool draw(const sb_projection *projection, sb_map_marks *marks, sb_text *text)
+{
+    const sb_season *season = marks->sheet->season;
+    for (size_t f = 0; f < season->n_fields; f++)
+        add_field(marks->sheet, projection, (int)f, text);
+    for (size_t r = 0; r < marks->sheet->plan->n_routes; r++)
+        if (!add_route(marks, projection, r, text))
+            return false;
+    for (size_t y = 0; y < season->n_yards; y++)
+        if (!add_yard(marks, projection, y, text))
+            return false;
+    if (!sb_map_marks_name(marks))
+        return false;
+    sb_map_marks_draw(marks, text);
+    add_foot(projection, text);
+    return true;
+}
+
 void sb_svg_map(const sb_sheet *sheet, sb_text *text)
 {
-    const sb_season *season = sheet->season;
-    sb_projection projection = sb_projection_fit(season, WIDTH, MAX_HEIGHT, MARGIN);
+    sb_projection projection = sb_projection_fit(sheet->season, WIDTH, MAX_HEIGHT, MARGIN);
+    sb_map_marks marks;
+    bool failed = sb_map_marks_init(sheet, &projection, &marks) != SB_OK;
     sb_html_open_scroll(text, "Map");
     sb_text_addf(text,
                  "<svg class=\"map\" viewBox=\"0 0 %.0f %.0f\" role=\"group\" "
                  "aria-labelledby=\"map-title map-text\"><title id=\"map-title\">Map of the "
                  "season</title><desc id=\"map-text\">%zu fields by their worst rating, and the "
                  "moves between them in cutting order. The same is in the list of stops.</desc>\n",
-                 WIDTH, projection.height + FOOT, season->n_fields);
-    for (size_t f = 0; f < season->n_fields; f++)
-        add_field(sheet, &projection, (int)f, text);
-    for (size_t r = 0; r < sheet->plan->n_routes; r++)
-        add_route(sheet, &projection, r, text);
-    for (size_t y = 0; y < season->n_yards; y++)
-        add_yard(sheet, &projection, y, text);
-    add_foot(&projection, text);
+                 WIDTH, projection.height + FOOT, sheet->season->n_fields);
+    failed = failed || !draw(&projection, &marks, text);
     sb_text_addf(text, "</svg></div>\n");
     add_legend(sheet, text);
+    if (!failed)
+        sb_map_marks_list(&marks, text);
+    text->failed |= failed;
+    sb_map_marks_release(&marks);
 }

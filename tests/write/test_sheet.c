@@ -21,6 +21,7 @@
 #include "seasons.h"
 #include "write/cautions.h"
 #include "write/load_curve.h"
+#include "write/map_marks.h"
 #include "write/palette.h"
 #include "write/sheet.h"
 #include "write/write.h"
@@ -305,6 +306,106 @@ static void work_begins_with_the_cleanout(void **state)
     sb_season_free(season);
 }
 
+/* A job that begins minutes before the evening goes on next morning: the crew is told so. */
+static void a_cleaning_job_says_when_it_begins_and_goes_on(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(3, 1); /* 9 to 19 o'clock from Saturday 2026-08-01 */
+    support_add_shapes(season);
+    sb_plan *plan = support_plan(season);
+    /* A quarter hour on the road and 5 h in the first field. */
+    page p = rendered(season, plan);
+    assert_int_equal(count(&p, "//article[@id='s1-2']//p[. = 'Begin Sat  1 Aug 14:15, done "
+                               "Sat  1 Aug 14:37.']"),
+                     1);
+    release(&p);
+    season->setup.cleanouts[1].minutes = 600;
+    assert_int_equal(sb_plan_price(season, plan), SB_OK);
+    assert_int_equal(sb_plan_explain(season, plan), SB_OK);
+    p = rendered(season, plan);
+    assert_int_equal(count(&p, "//article[@id='s1-2']//p[. = 'Begin Sat  1 Aug 14:15, go on "
+                               "Sun  2 Aug 09:00, done Sun  2 Aug 14:15.']"),
+                     1);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* The head once named the first field's cutting, half a day after the machine drives off. */
+static void the_head_begins_when_the_crew_does(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(2, 1);
+    support_add_shapes(season);
+    sb_plan *plan = support_plan(season);
+    page p = rendered(season, plan);
+    assert_int_equal(count(&p, "//header/p[contains(., 'from Sat  1 Aug 09:00 to ')]"), 1);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+static bool apart(const sb_room *a, const sb_room *b)
+{
+    return a->right <= b->left || b->right <= a->left || a->bottom <= b->top || b->bottom <= a->top;
+}
+
+/* Clusters of fields far from each other, where everything once was printed over everything. */
+static void no_name_or_number_on_the_map_lies_on_another(void **state)
+{
+    (void)state;
+    sb_season *season = shaped_season(85);
+    for (size_t f = 0; f < season->n_fields; f++) {
+        season->fields[f].place.lon_deg += f % 3 == 0 ? 0.8 : 0;
+        season->fields[f].place.lat_deg += f % 3 == 1 ? 0.6 : 0;
+    }
+    sb_plan *plan = support_plan(season);
+    sb_sheet sheet = {.season = season, .plan = plan};
+    sb_projection projection = sb_projection_fit(season, 1100, 780, 34);
+    sb_map_marks marks;
+    assert_int_equal(sb_map_marks_init(&sheet, &projection, &marks), SB_OK);
+    assert_true(sb_map_marks_name(&marks));
+    size_t shown = 0, named = 0;
+    for (size_t i = 0; i < marks.taken.count; i++)
+        for (size_t j = 0; j < i; j++)
+            assert_true(apart(&marks.taken.items[i], &marks.taken.items[j]));
+    for (size_t m = 0; m < marks.n_marks; m++) {
+        shown += marks.marks[m].n_stops;
+        named += marks.marks[m].label.right > marks.marks[m].label.left;
+    }
+    assert_int_equal(shown, 85);
+    assert_true(named > 0 && named < 85);
+    sb_map_marks_release(&marks);
+    page p = rendered(season, plan);
+    assert_int_equal(count(&p, "//*[@class='places']/li"), 85);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+static void a_map_with_room_shows_every_name(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(4, 1);
+    support_set_density(season, 1, 0, 1);
+    season->fields[1].ratings[0].source = SB_RATING_DENSITY;
+    season->fields[1].ratings[0].class_index = 3;
+    support_add_shapes(season);
+    sb_plan *plan = support_plan(season);
+    page p = rendered(season, plan);
+    for (int i = 1; i <= 4; i++) {
+        char expression[100];
+        snprintf(expression, sizeof expression,
+                 "//text[starts-with(@class, 'halo')][. = 'Field %d']", i);
+        assert_int_equal(count(&p, expression), 1);
+    }
+    assert_int_equal(count(&p, "//text[contains(@class, 'rate')][. = 'Waterhemp 3']"), 1);
+    assert_int_equal(count(&p, "//*[@class='places']"), 0);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 /* The ribbon draws the same seeds that the model counts. */
 static void the_curve_meets_the_traces_at_every_entry(void **state)
 {
@@ -378,6 +479,10 @@ int main(void)
         cmocka_unit_test(the_cautions_name_every_danger),
         cmocka_unit_test(the_heat_tables_hold_the_ledger),
         cmocka_unit_test(work_begins_with_the_cleanout),
+        cmocka_unit_test(a_cleaning_job_says_when_it_begins_and_goes_on),
+        cmocka_unit_test(the_head_begins_when_the_crew_does),
+        cmocka_unit_test(no_name_or_number_on_the_map_lies_on_another),
+        cmocka_unit_test(a_map_with_room_shows_every_name),
         cmocka_unit_test(the_curve_meets_the_traces_at_every_entry),
         cmocka_unit_test(worse_ratings_are_darker_so_that_grey_print_tells),
         cmocka_unit_test(a_page_of_60_fields_is_small_enough_to_send),

@@ -1,0 +1,77 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Numbers and names on the map, none printed over another: stops too close together share one mark
+ * ("24–43"), and a name that finds no free place beside its mark is left to the list below. */
+#ifndef SB_WRITE_MAP_MARKS_H
+#define SB_WRITE_MAP_MARKS_H
+
+#include "write/projection.h"
+#include "write/sheet.h"
+
+/** Half the height of a mark, units. */
+#define SB_MARK_HALF 9.5
+
+typedef struct sb_room {
+    double left, top, right, bottom; /**< units; left == right: empty */
+} sb_room;
+
+/** On which side of its mark a label begins. */
+typedef enum sb_side { SB_BELOW, SB_ABOVE, SB_RIGHT, SB_LEFT, SB_N_SIDES } sb_side;
+
+/** The number of a stop, or the numbers of several. */
+typedef struct sb_mark {
+    size_t route;
+    size_t n_stops;
+    size_t first; /**< lowest stop */
+    sb_point at;
+    double half_width;
+    sb_room label; /**< of the name; empty: not shown */
+    sb_side side;
+    bool rated; /**< the rating has room below the name */
+} sb_mark;
+
+typedef struct sb_map_marks {
+    const sb_sheet *sheet;
+    double width, height; /**< labels stay inside */
+    sb_mark *marks;
+    size_t n_marks;
+    size_t *mark_of; /**< by stop, route after route */
+    struct {
+        sb_room *items;
+        size_t count, capacity;
+    } taken; /**< where no label may lie */
+} sb_map_marks;
+
+/** Makes the marks of all stops. On failure the caller still releases them. @return SB_OK;
+ * SB_ERR_NOMEM */
+sb_status sb_map_marks_init(const sb_sheet *sheet, const sb_projection *projection,
+                            sb_map_marks *marks);
+void sb_map_marks_release(sb_map_marks *marks);
+
+/** The mark of stop i of a route. */
+const sb_mark *sb_mark_of(const sb_map_marks *marks, size_t route, size_t i);
+
+/** Keeps labels off a place. @return false: no memory */
+bool sb_map_marks_avoid(sb_map_marks *marks, sb_point centre, double half_width,
+                        double half_height);
+/** A box of this size beside a thing, free of all that is taken, and takes it.
+ * @param box [out] empty when there is no room
+ * @return false: no memory */
+bool sb_map_marks_find(sb_map_marks *marks, sb_point at, double half_width, double half_height,
+                       double width, double height, sb_room *box, sb_side *side);
+
+/** Gives names, and ratings where they fit, to all marks of a single stop; call it once everything
+ * else is on the map. @return false: no memory */
+bool sb_map_marks_name(sb_map_marks *marks);
+
+/** Appends the marks with their names as SVG. */
+void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text);
+/** Appends the list of all stops, as HTML, when the map leaves a name out. */
+void sb_map_marks_list(const sb_map_marks *marks, sb_text *text);
+
+/** Width that a label takes, units, rather too much than too little. */
+double sb_label_width(const char *name, int columns);
+/** Appends a line of a label that lies in a box; baseline: of the line, from the box's top. */
+void sb_label_draw(const sb_room *box, sb_side side, const char *class_name, double baseline,
+                   const char *name, int columns, sb_text *text);
+
+#endif
