@@ -178,17 +178,56 @@ fail:
     return SB_ERR_NOMEM;
 }
 
+/* An inside cut of the nodes marked with this component, or of the others if they are fewer. */
+static sb_status add_component(finder *s, const int *component, int which)
+{
+    for (int i = 0; i <= s->p->n; i++)
+        s->f.depth[i] = component[i] == which ? 0 : -1;
+    return add_cut(s, s->nobody, true, false);
+}
+
+/* When the support falls apart, every piece is a cut: many at once, and no flow is needed.
+ * @param apart [out] did it? */
+static sb_status cut_components(finder *s, int *component, bool *apart)
+{
+    int nodes = s->p->n + 1;
+    for (int i = 0; i < nodes; i++)
+        component[i] = i;
+    for (bool changed = true; changed;) {
+        changed = false;
+        for (int a = 0; a < s->support->count; a++) {
+            int *from = &component[s->support->from[a]], *to = &component[s->support->to[a]];
+            if (*from != *to) {
+                *from = *to = *from < *to ? *from : *to;
+                changed = true;
+            }
+        }
+    }
+    int pieces = 0;
+    for (int i = 0; i < nodes; i++)
+        pieces += component[i] == i;
+    *apart = pieces > 1;
+    sb_status status = SB_OK;
+    /* Two pieces are one cut seen from either side. */
+    for (int i = pieces == 2 ? 1 : 0; i < nodes && *apart && status == SB_OK; i++)
+        if (component[i] == i)
+            status = add_component(s, component, i);
+    return status;
+}
+
 sb_status sb_cuts_find(const sb_problem *p, const sb_support *support, int most, sb_cut_pool *pool)
 {
     finder s = {.p = p, .support = support, .pool = pool, .words = sb_cut_words(p)};
     sb_status status = SB_ERR_NOMEM;
     size_t goal = pool->count + (size_t)most;
-    bool *done = sb_alloc((size_t)p->n, sizeof *done);
+    bool *done = sb_alloc((size_t)p->n, sizeof *done), apart = false;
+    int *component = sb_alloc((size_t)p->n + 1, sizeof *component);
     s.nobody = sb_alloc((size_t)p->words, sizeof *s.nobody);
-    if (!flow_init(&s.f, p->n + 1, support->count + 1) || done == NULL || s.nobody == NULL)
+    if (!flow_init(&s.f, p->n + 1, support->count + 1) || done == NULL || component == NULL ||
+        s.nobody == NULL)
         goto out;
-    status = SB_OK;
-    for (int j = 0; j < p->n && pool->count < goal && status == SB_OK; j++) {
+    status = cut_components(&s, component, &apart);
+    for (int j = 0; j < p->n && !apart && pool->count < goal && status == SB_OK; j++) {
         /* Can j be reached from the yard at all? */
         if (!done[j]) {
             load_flow(&s, s.nobody, p->n, -1);
@@ -217,6 +256,7 @@ sb_status sb_cuts_find(const sb_problem *p, const sb_support *support, int most,
 out:
     flow_release(&s.f);
     sb_free(done);
+    sb_free(component);
     sb_free(s.nobody);
     return status;
 }

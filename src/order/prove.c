@@ -6,6 +6,7 @@
 
 #include "base/mem.h"
 #include "order/chain.h"
+#include "order/search.h"
 
 const sb_method sb_method_default = {true, true, true, true, true, 8};
 
@@ -37,6 +38,11 @@ const sb_method sb_method_default = {true, true, true, true, true, 8};
 #define EXACT_LEAST 50000
 /* The exact search is tried once a pruned pass is this small. */
 #define EXACT_WORTH 300000
+
+/* Between rounds the best season is annealed again, gently: a better one closes more. */
+#define POLISH_STARTS 4
+#define POLISH_MOVES 40000
+#define POLISH_HEAT 0.1
 
 typedef struct prover {
     const sb_problem *p;
@@ -310,6 +316,24 @@ static step search_exactly(prover *s, long most_labels)
     return next == STEP_ON ? STEP_PROVEN : next;
 }
 
+static step polish(prover *s, int round)
+{
+    sb_outcome *o = s->outcome;
+    if (isinf(o->cost))
+        return STEP_ON;
+    sb_search_options options = {.seed = (uint64_t)round + 1000,
+                                 .starts = POLISH_STARTS,
+                                 .moves = POLISH_MOVES,
+                                 .field = o->field,
+                                 .level = o->level,
+                                 .heat = POLISH_HEAT};
+    s->status = sb_search(s->p, &options, s->crew, o->field, o->level, &o->cost);
+    s->ceiling = fmin(s->ceiling, o->cost);
+    if (s->status != SB_OK)
+        return STEP_STOPPED;
+    return s->best_bound >= limit_of(s) ? STEP_PROVEN : STEP_ON;
+}
+
 /* Rounds under one ceiling until it is proven that nothing lies below, or time is up. */
 static step run_rounds(prover *s)
 {
@@ -320,6 +344,8 @@ static step run_rounds(prover *s)
         long pruned = 0;
         if (next == STEP_ON)
             next = close_moves(s, round, &pruned);
+        if (next == STEP_ON)
+            next = polish(s, round);
         if (next == STEP_ON && pruned < EXACT_WORTH) {
             double share = s->p->ordered ? EXACT_SHARE_ORDERED
                            : s->p->timed ? EXACT_SHARE_DATED
@@ -410,6 +436,10 @@ sb_status sb_prove(const sb_problem *p, sb_crew *crew, const sb_root *root, cons
     double guess =
         isfinite(root->bound) ? fmax(root->bound * 1.2, conceivable * 1e-4) : conceivable;
     for (;;) {
+        if (sb_crew_stopped(crew)) {
+            outcome->method = "stopped before any walk was searched";
+            break;
+        }
         s.ceiling = isfinite(outcome->cost) ? outcome->cost : fmin(guess, conceivable);
         s.status = start_walk(&s);
         if (s.status != SB_OK)

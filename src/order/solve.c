@@ -6,10 +6,12 @@
 #include "base/mem.h"
 #include "order/chain.h"
 #include "order/search.h"
+#include "order/tour_search.h"
 
 /* Annealing moves of one start: a floor and a share that grows with the square of the season. */
 #define MOVES_FLOOR 20000
 #define MOVES_PER_PAIR 120
+#define MOVES_MOST 500000 /* the bound wants its share of the time */
 
 sb_solve_options sb_solve_options_default(void)
 {
@@ -31,6 +33,8 @@ void sb_outcome_release(sb_outcome *outcome)
     outcome->field = outcome->level = NULL;
 }
 
+/* Tours have a better search of their own; annealing only finds it a start. */
+#define TOUR_EFFORT 0.05
 /* Smaller seasons are searched exactly before a tree has grown. */
 #define TREE_FIELDS 17
 
@@ -45,28 +49,35 @@ static bool plain_tour(const sb_problem *p)
 static sb_status search(const sb_problem *p, sb_crew *crew, const sb_solve_options *options,
                         sb_outcome *outcome)
 {
+    double effort = options->effort * (plain_tour(p) ? TOUR_EFFORT : 1);
     sb_search_options search = {
         .seed = options->seed,
         .starts = options->method.starts,
-        .moves = (long)(options->effort * (MOVES_FLOOR + MOVES_PER_PAIR * (double)p->n * p->n)),
+        .moves =
+            (long)(effort * fmin(MOVES_FLOOR + MOVES_PER_PAIR * (double)p->n * p->n, MOVES_MOST)),
         .heat = 1,
     };
     return sb_search(p, &search, crew, outcome->field, outcome->level, &outcome->cost);
 }
 
 /* Branch and cut knows tours; their cheapest levels follow from the order. */
-static sb_status close_tour(const sb_problem *p, sb_crew *crew, const sb_root *root,
+static sb_status close_tour(const sb_problem *p, sb_crew *crew, const sb_root *root, uint64_t seed,
                             sb_outcome *outcome)
 {
     double tour_cost = outcome->cost, bound;
-    sb_status status = sb_root_branch(p, crew, root, outcome->field, &tour_cost, &bound);
+    for (int j = 0; j < p->n && isinf(tour_cost); j++)
+        outcome->field[j] = j; /* somewhere to begin */
+    sb_status status = sb_tour_search(p, crew, root->cost, seed, outcome->field, &tour_cost);
+    if (status == SB_OK)
+        status = sb_chain_levels(p, outcome->field, outcome->level, &outcome->cost);
     if (status != SB_OK)
         return status;
-    if (tour_cost < outcome->cost) {
+    tour_cost = outcome->cost;
+    status = sb_root_branch(p, crew, root, outcome->field, &tour_cost, &bound);
+    if (status == SB_OK && tour_cost < outcome->cost)
         status = sb_chain_levels(p, outcome->field, outcome->level, &outcome->cost);
-        if (status != SB_OK)
-            return status;
-    }
+    if (status != SB_OK)
+        return status;
     outcome->bound = fmax(outcome->bound, fmin(bound, outcome->cost));
     outcome->closed = outcome->bound >= outcome->cost - SB_PROOF_SHARE * fabs(outcome->cost);
     outcome->method = outcome->closed ? "branch and cut closed the tour"
@@ -93,7 +104,7 @@ sb_status sb_solve(const sb_problem *p, sb_crew *crew, const sb_solve_options *o
         outcome->closed = true;
         outcome->method = "ways and precedences leave no season";
     } else if (plain_tour(p)) {
-        status = close_tour(p, crew, &root, outcome);
+        status = close_tour(p, crew, &root, options->seed, outcome);
     } else {
         status =
             sb_prove(p, crew, &root, &options->method, options->tell, options->context, outcome);

@@ -61,9 +61,12 @@ static int set_size(const uint64_t *set, int words)
 /* Below so many fields a position is done sooner than other threads wake up. */
 #define WORTH_SHARING 20
 
+/* Nothing is done any more once the crew is told to stop: the caller then drops the pass. */
 static void for_every_field(pass_run *run, void (*piece)(void *context, int j, int worker))
 {
     int n = run->w->p->n;
+    if (sb_crew_stopped(run->w->crew))
+        return;
     if (n >= WORTH_SHARING)
         sb_crew_share(run->w->crew, n, piece, run);
     else
@@ -564,6 +567,8 @@ sb_pass_end sb_walk_forward(sb_walk *w, const sb_pass *pass, double *cost, int *
         for_every_field(&run, fill_rest);
     for (run.t = 0; run.t < p->n; run.t++) {
         for_every_field(&run, fill_forward);
+        if (sb_crew_stopped(w->crew))
+            fail(&run, SB_PASS_STOPPED);
         if (pass->elementary && run.t > 0)
             for (int i = 0; i < p->n; i++)
                 sb_bucket_forget_loads(&w->forward[cell(w, run.t - 1, i)]);
@@ -709,6 +714,8 @@ sb_pass_end sb_walk_backward(sb_walk *w, const sb_pass *pass)
     pass_run run = {.w = w, .pass = pass, .limit = pass->limit - all_rewards(w)};
     for (run.t = w->p->n - 1; run.t >= 0; run.t--) {
         for_every_field(&run, fill_backward);
+        if (sb_crew_stopped(w->crew))
+            fail(&run, SB_PASS_STOPPED);
         if (atomic_load(&run.end) != SB_PASS_DONE)
             break;
     }
