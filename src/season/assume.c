@@ -301,12 +301,16 @@ static sb_status assume_calendar(sb_joining *join, const sb_setup *builtin, line
         sb_date_format(calendar->start_day, start);
         part(l, "starts on %s", start);
     }
+    sb_status status =
+        end(season, l, "assumed: a season without a stated start begins on its first `ready` day");
+    if (status != SB_OK)
+        return status;
+    begin(l, "working day");
     if (calendar->hours_per_day == builtin->calendar.hours_per_day)
-        part(l, "%g working hours a day", calendar->hours_per_day);
+        part(l, "%g hours", calendar->hours_per_day);
     if (calendar->day_starts_h == builtin->calendar.day_starts_h)
         part(l, "from %g o'clock", calendar->day_starts_h);
-    return end(season, l,
-               "assumed: a season without a stated start begins on its first `ready` day");
+    return end(season, l, "assumed: dew has to dry first");
 }
 
 static sb_status assume_all(sb_joining *join, const sb_setup *builtin, line *l)

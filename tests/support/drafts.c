@@ -26,8 +26,10 @@ const char *support_source(const char *relative, char path[SUPPORT_PATH_BYTES])
 bool support_reference(const char *relative, char path[SUPPORT_PATH_BYTES])
 {
     const char *top = getenv("SEEDBREAK_REFERENCE");
-    snprintf(path, SUPPORT_PATH_BYTES, "%s/%s", top != NULL ? top : "", relative);
-    return top != NULL && access(path, R_OK) == 0;
+    char beside[SUPPORT_PATH_BYTES];
+    snprintf(path, SUPPORT_PATH_BYTES, "%s/%s",
+             top != NULL ? top : support_source("../shared/reference", beside), relative);
+    return access(path, R_OK) == 0;
 }
 
 const char *support_folder(void)
