@@ -305,7 +305,7 @@ static void list_stop(const sb_map_marks *marks, size_t r, size_t i, sb_text *te
     const sb_stop *stop = &marks->sheet->plan->routes[r].stops[i];
     sb_text rating = {0};
     add_rating(season, &season->fields[stop->field], &rating);
-    sb_text_addf(text, "<li><a href=\"#s%zu-%zu\"><b>%zu</b> ", r + 1, i + 1, i + 1);
+    sb_text_addf(text, "<li><b>%zu</b> <a href=\"#s%zu-%zu\">", i + 1, r + 1, i + 1);
     sb_html_name(text, season->fields[stop->field].name);
     sb_text_addf(text, "</a>%s", rating.count > 0 ? " <small>" : "");
     sb_html_escape(text, sb_text_get(&rating));
