@@ -28,7 +28,7 @@ const sb_method sb_method_default = {true, true, true, true, true, 8};
 #define ABSORB_TIME_SHARE 0.02 /* of all cutting, each time */
 #define ABSORB_TIME_SHRINK 0.4
 /* Labels of one pass; about 200 bytes each with three weeds. */
-#define MOST_LABELS 6000000
+#define MOST_LABELS 3000000
 #define MOST_EXACT_LABELS 20000000
 /* An exact search may look at this many labels for each one looked at before: when it fails, little
  * is lost. */
