@@ -375,6 +375,14 @@ static void keep_labels(pass_run *run, struct sb_walk_worker *worker, const sb_s
         fail(run, SB_PASS_CAPPED);
 }
 
+/* A pass that came to its cap counts as the cap: how far others were when one met it is chance, and
+ * what the next rounds may do depends on the count. */
+static void count_labels(pass_run *run)
+{
+    bool capped = atomic_load(&run->end) == SB_PASS_CAPPED;
+    run->w->labels += capped ? run->pass->most_labels : atomic_load(&run->made);
+}
+
 /* A season that has little left to do can be no better for being earlier still: while every field
  * that can come next must be waited for, or while only the season's end presses and the money left
  * under the limit cannot buy that many hours, time stands at its useful minimum. */
@@ -575,7 +583,7 @@ sb_pass_end sb_walk_forward(sb_walk *w, const sb_pass *pass, double *cost, int *
         if (atomic_load(&run.end) != SB_PASS_DONE)
             break;
     }
-    w->labels += atomic_load(&run.made);
+    count_labels(&run);
     if (atomic_load(&run.end) != SB_PASS_DONE)
         return (sb_pass_end)atomic_load(&run.end);
     int best_field = -1, best_label = -1;
@@ -719,6 +727,6 @@ sb_pass_end sb_walk_backward(sb_walk *w, const sb_pass *pass)
         if (atomic_load(&run.end) != SB_PASS_DONE)
             break;
     }
-    w->labels += atomic_load(&run.made);
+    count_labels(&run);
     return (sb_pass_end)atomic_load(&run.end);
 }

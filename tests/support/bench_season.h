@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** Invented seasons of the demo's kind and any size, for measuring the solver. */
+/** Invented seasons of the demo's kind and any size, for measuring and testing the solver. */
 #ifndef BENCH_SEASON_H
 #define BENCH_SEASON_H
 
