@@ -1,38 +1,50 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "flow_bound.h"
 
-#include <glpk.h>
 #include <math.h>
-#include <stdlib.h>
+
+#include "base/mem.h"
 
 /* Seeds are counted in these in the program: keeps its numbers near one. */
 #define SEEDS_PER_UNIT 1e4
+/* A share of seeds taken for none, which only lowers the bound. */
+#define NOTHING 1e-12
+/* Limits are this much wider here, relative and in the program's units: above GLPK's tolerance. */
+#define SLACK 1e-6
 
-/* The program's numbering. Node n is the yard. Column "use" is how much of an arc is driven, column
- * "fields" carries how many fields are still to be cut, columns "load" the seeds on board. */
+/* A move after a level, and its columns from `use` on: how much of it is driven, how many fields
+ * are still to be cut when it is, the seeds on board before the level by slot. */
+typedef struct arc {
+    int from, to, level, use;
+} arc;
+
+/* A pool and a weed whose seeds flow. */
+typedef struct slot {
+    int pool, weed;
+} slot;
+
+/* Node n is the yard. */
 typedef struct flow {
     const sb_season *season;
     int n, levels, pools, weeds;
     glp_prob *lp;
-    int *use;        /* [from][to][level] first column of an arc, 0: closed */
-    int *index;      /* one row, from 1 */
-    double *value;   /* one row, from 1 */
+    arc *arcs;
+    int n_arcs;
+    slot slots[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
+    int n_slots;
+    int *index; /* the row being made, from 1 */
+    double *value;
     int length;
 } flow;
 
-static int *use_of(const flow *f, int from, int to, int level)
+static int fields_column(const arc *a)
 {
-    return &f->use[(from * (f->n + 1) + to) * f->levels + level];
+    return a->use + 1;
 }
 
-static int fields_column(int use)
+static int load_column(const arc *a, int d)
 {
-    return use + 1;
-}
-
-static int load_column(const flow *f, int use, int pool, int weed)
-{
-    return use + 2 + pool * f->weeds + weed;
+    return a->use + 2 + d;
 }
 
 static double keep(const flow *f, int level, int pool)
@@ -59,11 +71,47 @@ static double own(const flow *f, int node, int pool, int weed)
            (1 - left(f, node, pool)) / SEEDS_PER_UNIT;
 }
 
+/* Every field empties the pool: what a field brings in is gone after the next one. */
+static bool forgotten(const flow *f, int pool)
+{
+    for (int j = 0; j < f->n; j++)
+        if (left(f, j, pool) > NOTHING)
+            return false;
+    return true;
+}
+
+static void choose_slots(flow *f)
+{
+    for (int k = 0; k < f->weeds; k++)
+        for (int q = 0; q < f->pools; q++) {
+            double seeds = 0;
+            for (int i = 0; i <= f->n; i++)
+                seeds += own(f, i, q, k);
+            if (seeds > 0 && !forgotten(f, q))
+                f->slots[f->n_slots++] = (slot){q, k};
+        }
+}
+
+/* Most seeds that can be on board on leaving a node. */
+static double most_on_board(const flow *f, int node, slot s)
+{
+    double others = 0;
+    for (int i = 0; i <= f->n; i++)
+        others += i == node ? 0 : own(f, i, s.pool, s.weed);
+    return own(f, node, s.pool, s.weed) + (node < f->n ? left(f, node, s.pool) * others : 0);
+}
+
 static double to_tank(const flow *f, int pool, int weed)
 {
     const sb_section *section = &f->season->setup.machines[0].sections[pool / 2];
     return f->season->setup.weeds[weed].large_seed ? section->tank_share_large
                                                    : section->tank_share_small;
+}
+
+/* Share of the seeds on board before the level that falls to the ground where the arc ends. */
+static double brought_share(const flow *f, const arc *a, int pool, int weed)
+{
+    return keep(f, a->level, pool) * (1 - left(f, a->to, pool)) * (1 - to_tank(f, pool, weed));
 }
 
 static double level_cost(const flow *f, int level)
@@ -117,28 +165,48 @@ static double arc_cost(const flow *f, int from, int to, int level)
            level_cost(f, level) + (to == f->n && final >= 0 ? level_cost(f, final) : 0);
 }
 
+/* Seeds of a weed in forgotten pools that the arc brings to the ground. */
+static double forgotten_brought(const flow *f, const arc *a, int weed)
+{
+    double seeds = 0;
+    for (int q = 0; q < f->pools; q++)
+        if (forgotten(f, q))
+            seeds += own(f, a->from, q, weed) * brought_share(f, a, q, weed);
+    return seeds;
+}
+
+static double loss_per_unit(const flow *f, int field, int weed)
+{
+    return f->season->fields[field].loss_per_seed[weed] * SEEDS_PER_UNIT;
+}
+
+static void add_columns(flow *f, const arc *a)
+{
+    double cost = arc_cost(f, a->from, a->to, a->level);
+    for (int k = 0; k < f->weeds && a->to < f->n; k++)
+        cost += forgotten_brought(f, a, k) * loss_per_unit(f, a->to, k);
+    glp_set_col_kind(f->lp, a->use, GLP_BV);
+    glp_set_obj_coef(f->lp, a->use, cost);
+    glp_set_col_bnds(f->lp, fields_column(a), GLP_LO, 0, 0);
+    for (int d = 0; d < f->n_slots; d++) {
+        slot s = f->slots[d];
+        glp_set_col_bnds(f->lp, load_column(a, d), GLP_LO, 0, 0);
+        if (a->to < f->n)
+            glp_set_obj_coef(f->lp, load_column(a, d),
+                             brought_share(f, a, s.pool, s.weed) * loss_per_unit(f, a->to, s.weed));
+    }
+}
+
 static void add_arcs(flow *f)
 {
     for (int i = 0; i <= f->n; i++)
         for (int j = 0; j <= f->n; j++)
-            for (int l = 0; l < f->levels; l++) {
-                if (!arc_open(f, i, j, l))
-                    continue;
-                int use = *use_of(f, i, j, l) = glp_add_cols(f->lp, 2 + f->pools * f->weeds);
-                glp_set_col_bnds(f->lp, use, GLP_DB, 0, 1);
-                glp_set_obj_coef(f->lp, use, arc_cost(f, i, j, l));
-                glp_set_col_bnds(f->lp, fields_column(use), GLP_LO, 0, 0);
-                for (int q = 0; q < f->pools; q++)
-                    for (int k = 0; k < f->weeds; k++) {
-                        int load = load_column(f, use, q, k);
-                        glp_set_col_bnds(f->lp, load, GLP_LO, 0, 0);
-                        if (j < f->n) /* the load before the cleanout flows; field j pays */
-                            glp_set_obj_coef(f->lp, load,
-                                             keep(f, l, q) * (1 - left(f, j, q)) *
-                                                 (1 - to_tank(f, q, k)) * SEEDS_PER_UNIT *
-                                                 f->season->fields[j].loss_per_seed[k]);
-                    }
-            }
+            for (int l = 0; l < f->levels; l++)
+                if (arc_open(f, i, j, l)) {
+                    arc *a = &f->arcs[f->n_arcs++];
+                    *a = (arc){i, j, l, glp_add_cols(f->lp, 2 + f->n_slots)};
+                    add_columns(f, a);
+                }
 }
 
 static void put(flow *f, int column, double value)
@@ -147,7 +215,7 @@ static void put(flow *f, int column, double value)
     f->value[f->length] = value;
 }
 
-static void add_row(flow *f, int kind, double bound)
+static void end_row(flow *f, int kind, double bound)
 {
     int row = glp_add_rows(f->lp, 1);
     glp_set_row_bnds(f->lp, row, kind, bound, bound);
@@ -155,121 +223,151 @@ static void add_row(flow *f, int kind, double bound)
     f->length = 0;
 }
 
-/* Puts `out` on what leaves a node and `in` (by level) on what enters it, of one kind of column. */
-#define FOR_ARCS_OUT(f, node, to, level, use)            \
-    for (int to = 0; to <= (f)->n; to++)                 \
-        for (int level = 0; level < (f)->levels; level++) \
-            for (int use = *use_of(f, node, to, level); use > 0; use = 0)
-#define FOR_ARCS_IN(f, node, from, level, use)           \
-    for (int from = 0; from <= (f)->n; from++)           \
-        for (int level = 0; level < (f)->levels; level++) \
-            for (int use = *use_of(f, from, node, level); use > 0; use = 0)
-
-/* Every node is left and entered once; at each field one field fewer remains to be cut. */
+/* Every node is left once and entered once, and at each field one field fewer is still to be cut.
+ */
 static void add_tour_rows(flow *f)
 {
+    const arc *end = f->arcs + f->n_arcs;
     for (int node = 0; node <= f->n; node++) {
-        FOR_ARCS_OUT(f, node, to, level, use) put(f, use, 1);
-        add_row(f, GLP_FX, 1);
-        FOR_ARCS_IN(f, node, from, level, use) put(f, use, 1);
-        add_row(f, GLP_FX, 1);
-        FOR_ARCS_OUT(f, node, to, level, use) put(f, fields_column(use), 1);
-        if (node < f->n)
-            FOR_ARCS_IN(f, node, from, level, use) put(f, fields_column(use), -1);
-        add_row(f, GLP_FX, node < f->n ? -1 : f->n);
-        FOR_ARCS_OUT(f, node, to, level, use)
-        {
-            put(f, fields_column(use), 1);
-            put(f, use, -(node == f->n ? f->n : to == f->n ? 0 : f->n - 1));
-            add_row(f, GLP_UP, 0);
+        for (const arc *a = f->arcs; a < end; a++)
+            if (a->from == node)
+                put(f, a->use, 1);
+        end_row(f, GLP_FX, 1);
+        for (const arc *a = f->arcs; a < end; a++)
+            if (a->to == node)
+                put(f, a->use, 1);
+        end_row(f, GLP_FX, 1);
+        for (const arc *a = f->arcs; a < end; a++) {
+            if (a->from == node)
+                put(f, fields_column(a), 1);
+            if (a->to == node && node < f->n)
+                put(f, fields_column(a), -1);
         }
+        end_row(f, GLP_FX, node < f->n ? -1 : f->n);
+    }
+    for (const arc *a = f->arcs; a < end; a++) {
+        int most = a->from == f->n ? f->n : a->to == f->n ? 0 : f->n - 1;
+        put(f, fields_column(a), 1);
+        put(f, a->use, -most);
+        end_row(f, GLP_UP, 0);
     }
 }
 
-/* What leaves field j is what is left of what came, and its own. */
-static void add_load_rows(flow *f)
+/* What leaves a node is what is left of what came and its own. A move that is driven carries at
+ * least the own seeds of where it begins; one that is not, carries none. */
+static void add_load_rows(flow *f, int d)
 {
-    for (int node = 0; node <= f->n; node++)
-        for (int q = 0; q < f->pools; q++)
-            for (int k = 0; k < f->weeds; k++) {
-                FOR_ARCS_OUT(f, node, to, level, use) put(f, load_column(f, use, q, k), 1);
-                if (node < f->n)
-                    FOR_ARCS_IN(f, node, from, level, use)
-                put(f, load_column(f, use, q, k), -keep(f, level, q) * left(f, node, q));
-                add_row(f, GLP_FX, own(f, node, q, k));
-                /* An arc carries at least its origin's own seeds when it is driven. */
-                FOR_ARCS_OUT(f, node, to, level, use)
-                {
-                    put(f, load_column(f, use, q, k), 1);
-                    put(f, use, -own(f, node, q, k));
-                    add_row(f, GLP_LO, 0);
-                }
-            }
+    slot s = f->slots[d];
+    const arc *end = f->arcs + f->n_arcs;
+    for (int node = 0; node <= f->n; node++) {
+        for (const arc *a = f->arcs; a < end; a++) {
+            if (a->from == node)
+                put(f, load_column(a, d), 1);
+            double share = a->to == node && node < f->n
+                               ? keep(f, a->level, s.pool) * left(f, node, s.pool)
+                               : 0;
+            if (share > NOTHING)
+                put(f, load_column(a, d), -share);
+        }
+        end_row(f, GLP_FX, own(f, node, s.pool, s.weed));
+    }
+    for (const arc *a = f->arcs; a < end; a++) {
+        put(f, load_column(a, d), 1);
+        put(f, a->use, -own(f, a->from, s.pool, s.weed));
+        end_row(f, GLP_LO, 0);
+        put(f, load_column(a, d), 1);
+        put(f, a->use, -most_on_board(f, a->from, s));
+        end_row(f, GLP_UP, 0);
+    }
 }
 
-static void add_limit_rows(flow *f)
+static void add_cleaning_limits(flow *f)
 {
     const sb_limits *limits = &f->season->setup.limits;
+    const double most[2] = {limits->cleaning_cost, limits->full_cleanouts};
     for (int which = 0; which < 2; which++) {
-        double most = which ? limits->full_cleanouts : limits->cleaning_cost;
-        if (isinf(most))
+        if (isinf(most[which]))
             continue;
-        for (int j = 0; j < f->n; j++)
-            FOR_ARCS_IN(f, j, from, level, use)
-        put(f, use, which ? f->season->setup.cleanouts[level].full : level_cost(f, level));
-        add_row(f, GLP_UP, most + 1e-6 * (1 + most));
+        for (const arc *a = f->arcs; a < f->arcs + f->n_arcs; a++)
+            put(f, a->use,
+                which == 0 ? level_cost(f, a->level) : f->season->setup.cleanouts[a->level].full);
+        end_row(f, GLP_UP, most[which] * (1 + SLACK) + SLACK);
     }
-    for (int j = 0; j < f->n; j++)
-        for (int k = 0; k < f->weeds; k++) {
-            const sb_field *field = &f->season->fields[j];
-            if (isinf(field->limit_seeds_ha[k]))
-                continue;
-            for (int q = 0; q < f->pools; q++)
-                FOR_ARCS_IN(f, j, from, level, use)
-            put(f, load_column(f, use, q, k),
-                keep(f, level, q) * (1 - left(f, j, q)) * (1 - to_tank(f, q, k)));
-            double most = field->limit_seeds_ha[k] * field->area_ha / SEEDS_PER_UNIT;
-            add_row(f, GLP_UP, most + 1e-6 * (1 + most));
-        }
 }
 
-double flow_bound(const sb_season *season)
+static void add_seed_limit(flow *f, int field, int weed)
+{
+    double most = f->season->fields[field].limit_seeds_ha[weed];
+    if (isinf(most))
+        return;
+    for (const arc *a = f->arcs; a < f->arcs + f->n_arcs; a++) {
+        if (a->to != field)
+            continue;
+        put(f, a->use, forgotten_brought(f, a, weed));
+        for (int d = 0; d < f->n_slots; d++)
+            if (f->slots[d].weed == weed)
+                put(f, load_column(a, d), brought_share(f, a, f->slots[d].pool, weed));
+    }
+    most *= f->season->fields[field].area_ha / SEEDS_PER_UNIT;
+    end_row(f, GLP_UP, most * (1 + SLACK) + SLACK);
+}
+
+static void add_rows(flow *f)
+{
+    add_tour_rows(f);
+    for (int d = 0; d < f->n_slots; d++)
+        add_load_rows(f, d);
+    add_cleaning_limits(f);
+    for (int j = 0; j < f->n; j++)
+        for (int k = 0; k < f->weeds; k++)
+            add_seed_limit(f, j, k);
+}
+
+static double solve(glp_prob *lp)
+{
+    glp_smcp how;
+    glp_init_smcp(&how);
+    how.msg_lev = GLP_MSG_OFF;
+    how.presolve = GLP_ON;
+    glp_scale_prob(lp, GLP_SF_AUTO);
+    int failed = glp_simplex(lp, &how);
+    if (failed == GLP_ENOPFS || (failed == 0 && glp_get_status(lp) == GLP_NOFEAS))
+        return INFINITY;
+    return failed == 0 && glp_get_status(lp) == GLP_OPT ? glp_get_obj_val(lp) : NAN;
+}
+
+glp_prob *flow_program(const sb_season *season)
 {
     flow f = {.season = season,
               .n = (int)season->n_fields,
               .levels = (int)season->setup.n_cleanouts,
               .pools = 2 * (int)season->setup.n_sections,
               .weeds = (int)season->setup.n_weeds};
+    choose_slots(&f);
     size_t arcs = (size_t)(f.n + 1) * (size_t)(f.n + 1) * (size_t)f.levels;
-    size_t row = arcs * (size_t)f.pools + 2;
-    f.use = calloc(arcs, sizeof *f.use);
-    f.index = calloc(row, sizeof *f.index);
-    f.value = calloc(row, sizeof *f.value);
-    double bound = NAN;
-    if (f.use != NULL && f.index != NULL && f.value != NULL) {
+    size_t longest_row = 1 + arcs * (size_t)(2 + f.pools);
+    f.arcs = sb_alloc(arcs, sizeof *f.arcs);
+    f.index = sb_alloc(longest_row, sizeof *f.index);
+    f.value = sb_alloc(longest_row, sizeof *f.value);
+    if (f.arcs != NULL && f.index != NULL && f.value != NULL) {
         glp_term_out(GLP_OFF);
         f.lp = glp_create_prob();
         add_arcs(&f);
-        add_tour_rows(&f);
-        add_load_rows(&f);
-        add_limit_rows(&f);
-        glp_smcp how;
-        glp_init_smcp(&how);
-        how.msg_lev = GLP_MSG_OFF;
-        how.presolve = GLP_ON;
-        glp_scale_prob(f.lp, GLP_SF_AUTO);
-        int failed = glp_simplex(f.lp, &how);
-        if (failed == GLP_ENOPFS)
-            bound = INFINITY;
-        else if (failed == 0)
-            bound = glp_get_status(f.lp) == GLP_OPT      ? glp_get_obj_val(f.lp)
-                    : glp_get_status(f.lp) == GLP_NOFEAS ? INFINITY
-                                                         : NAN;
-        glp_delete_prob(f.lp);
-        glp_free_env();
+        add_rows(&f);
     }
-    free(f.use);
-    free(f.index);
-    free(f.value);
+    sb_free(f.arcs);
+    sb_free(f.index);
+    sb_free(f.value);
+    return f.lp;
+}
+
+double flow_bound(const sb_season *season)
+{
+    glp_prob *lp = flow_program(season);
+    if (lp == NULL)
+        return NAN;
+    double bound = solve(lp);
+    glp_delete_prob(lp);
+    glp_free_env();
     return bound;
 }
