@@ -4,7 +4,7 @@
  * asserted. --without leaves out a part of the method (src/order/prove.h), to see what it earns.
  *
  *     meson setup build-bench -Dbuildtype=release && ninja -C build-bench
- *     build-bench/tests/bench_order [--dates] [--weeds N] [--seeds N] [--limit S]
+ *     build-bench/tests/bench_order [--dates] [--weeds N] [--seeds N] [--first SEED] [--limit S]
  *         [--without PART] SIZE... */
 #define _GNU_SOURCE
 #include <math.h>
@@ -140,11 +140,13 @@ static void print_summary(int n, const row *rows, int count)
            (gap[(count - 1) / 2] + gap[count / 2]) / 2, seconds[count - 1], gap[count - 1]);
 }
 
-static void measure_size(bench_options *options, const sb_method *method, int seeds, double limit_s)
+static void measure_size(bench_options *options, const sb_method *method, int first, int seeds,
+                         double limit_s)
 {
     row rows[MOST_SEEDS];
     int count = 0;
-    for (options->seed = 1; options->seed <= (uint64_t)seeds; options->seed++) {
+    for (int s = 0; s < seeds; s++) {
+        options->seed = (uint64_t)(first + s);
         row r = solve_apart(options, method, limit_s);
         if (r.status != SB_OK) {
             printf("%4d %5lu  %s\n", options->n_fields, (unsigned long)options->seed,
@@ -166,7 +168,7 @@ int main(int argc, char **argv)
 {
     bench_options options = {.n_weeds = 3};
     sb_method method = sb_method_default;
-    int seeds = 5;
+    int first = 1, seeds = 5;
     double limit_s = 600;
     printf("   n  seed         cost        bound        gap  seconds cpu secs      labels  MB "
            "peak\n");
@@ -178,6 +180,8 @@ int main(int argc, char **argv)
             options.n_weeds = atoi(argv[++a]);
         } else if (strcmp(argv[a], "--seeds") == 0 && a + 1 < argc) {
             seeds = atoi(argv[++a]);
+        } else if (strcmp(argv[a], "--first") == 0 && a + 1 < argc) {
+            first = atoi(argv[++a]);
         } else if (strcmp(argv[a], "--limit") == 0 && a + 1 < argc) {
             limit_s = atof(argv[++a]);
         } else if (strcmp(argv[a], "--without") == 0 && a + 1 < argc) {
@@ -195,7 +199,7 @@ int main(int argc, char **argv)
                         MOST_SEEDS);
                 return 2;
             }
-            measure_size(&options, &method, seeds, limit_s);
+            measure_size(&options, &method, first, seeds, limit_s);
         }
     }
     return 0;

@@ -8,8 +8,9 @@
 /* Seeds are counted in these in the program: keeps its numbers near one. */
 #define SEEDS_PER_UNIT 1e4
 /* A share of seeds taken for none, which only lowers the bound. */
-#define NOTHING 1e-12
-/* Limits are this much wider here, relative and in the program's units: above GLPK's tolerance. */
+#define NOTHING 1e-9
+/* Limits and bounds on loads are this much wider here, relative and in the program's units: without
+ * it rounding makes solvers call the program infeasible. */
 #define SLACK 1e-6
 
 /* A move after a level, and its columns from `use` on: how much of it is driven, how many fields
@@ -273,10 +274,10 @@ static void add_load_rows(flow *f, int d)
     }
     for (const arc *a = f->arcs; a < end; a++) {
         put(f, load_column(a, d), 1);
-        put(f, a->use, -own(f, a->from, s.pool, s.weed));
+        put(f, a->use, -own(f, a->from, s.pool, s.weed) * (1 - SLACK));
         end_row(f, GLP_LO, 0);
         put(f, load_column(a, d), 1);
-        put(f, a->use, -most_on_board(f, a->from, s));
+        put(f, a->use, -most_on_board(f, a->from, s) * (1 + SLACK));
         end_row(f, GLP_UP, 0);
     }
 }
