@@ -346,6 +346,22 @@ static void fail(pass_run *run, sb_pass_end end)
     atomic_compare_exchange_strong(&run->end, &done, (int)end);
 }
 
+/* Takes the label with the worker's load and set; false: the pass is over. */
+static bool add_candidate(pass_run *run, struct sb_walk_worker *worker, const sb_label *label)
+{
+    const sb_problem *p = run->w->p;
+    sb_bucket *candidates = &worker->candidates;
+    if (!sb_bucket_push(candidates, p->dims, p->words, label, worker->load, worker->set))
+        fail(run, SB_PASS_NOMEM);
+    else if (candidates->count % STOP_CHECK != 0)
+        return true;
+    else if (sb_crew_stopped(run->w->crew))
+        fail(run, SB_PASS_STOPPED);
+    else if (candidates->count > run->pass->most_labels)
+        fail(run, SB_PASS_CAPPED);
+    return atomic_load(&run->end) == SB_PASS_DONE;
+}
+
 static sb_sieve sieve_for(const pass_run *run, const double *high, const double *low, bool forward)
 {
     const sb_problem *p = run->w->p;
@@ -468,19 +484,8 @@ static void extend_bucket(pass_run *run, struct sb_walk_worker *worker, const sb
             label.safe = !run->pass->elementary || sb_limits_safe(p, worker->load);
             if (p->timed)
                 label.res[SB_RES_TIME] = useful_time(w, t, j, worker->set, label.res[SB_RES_TIME]);
-            if (!sb_bucket_push(&worker->candidates, p->dims, p->words, &label, worker->load,
-                                worker->set)) {
-                fail(run, SB_PASS_NOMEM);
+            if (!add_candidate(run, worker, &label))
                 return;
-            }
-            if (worker->candidates.count % STOP_CHECK == 0) {
-                if (sb_crew_stopped(w->crew))
-                    fail(run, SB_PASS_STOPPED);
-                if (worker->candidates.count > run->pass->most_labels)
-                    fail(run, SB_PASS_CAPPED);
-                if (atomic_load(&run->end) != SB_PASS_DONE)
-                    return;
-            }
         }
     }
     if (run->pass->close)
@@ -676,19 +681,8 @@ static void extend_rest(pass_run *run, struct sb_walk_worker *worker, const sb_b
                 continue;
             if (!completes(run, past, here, &label, worker->load, worker->set))
                 continue;
-            if (!sb_bucket_push(&worker->candidates, p->dims, p->words, &label, worker->load,
-                                worker->set)) {
-                fail(run, SB_PASS_NOMEM);
+            if (!add_candidate(run, worker, &label))
                 return;
-            }
-            if (worker->candidates.count % STOP_CHECK == 0) {
-                if (sb_crew_stopped(w->crew))
-                    fail(run, SB_PASS_STOPPED);
-                if (worker->candidates.count > run->pass->most_labels)
-                    fail(run, SB_PASS_CAPPED);
-                if (atomic_load(&run->end) != SB_PASS_DONE)
-                    return;
-            }
         }
     }
 }
