@@ -205,7 +205,8 @@ static sb_status look_for_room(plan_reader *reader, FILE *file)
     if (fstat(fileno(file), &info) != 0)
         return sb_bad_system(reader->report, reader->path, "cannot read");
     if (info.st_size > MAX_BYTES)
-        return sb_bad(reader->report, reader->path, 0, "larger than %lld MB, expected a plan",
+        return sb_bad(reader->report, reader->path, 0,
+                      "plan larger than %lld MB, expected at most that much",
                       (long long)MAX_BYTES >> 20);
     return sb_mem_room(ROOM_BYTES + TREE_SHARE * (size_t)info.st_size) ? SB_OK : SB_ERR_NOMEM;
 }

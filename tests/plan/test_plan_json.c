@@ -242,6 +242,27 @@ static void a_missing_file_is_system_trouble(void **state)
     sb_season_free(season);
 }
 
+/* JSON is held in memory as a tree: what is no plan is refused before. */
+static void a_file_far_too_large_is_refused_unread(void **state)
+{
+    (void)state;
+    FILE *file = fopen(path, "wb");
+    assert_non_null(file);
+    assert_int_equal(fseek(file, 17L << 20, SEEK_SET), 0);
+    assert_int_equal(fputc('\n', file), '\n');
+    assert_int_equal(fclose(file), 0);
+    sb_season *season = three_fields();
+    sb_report *report = sb_report_new();
+    sb_plan *plan;
+    assert_int_equal(sb_plan_read(season, path, report, &plan), SB_ERR_INPUT);
+    assert_null(plan);
+    assert_string_equal(sb_report_get(report, 0).text,
+                        "plan larger than 16 MB, expected at most that much");
+    sb_report_free(report);
+    sb_season_free(season);
+    remove(path);
+}
+
 static void a_shut_door_leaks_nothing(void **state)
 {
     (void)state;
@@ -276,6 +297,7 @@ int main(void)
         cmocka_unit_test(fields_twice_or_left_out_are_named),
         cmocka_unit_test(other_shapes_are_refused),
         cmocka_unit_test(a_missing_file_is_system_trouble),
+        cmocka_unit_test(a_file_far_too_large_is_refused_unread),
         cmocka_unit_test(a_shut_door_leaks_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -5,6 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -204,6 +205,24 @@ static void fields_are_laid_over_whatever_the_order_of_the_files(void **state)
     }
 }
 
+static void a_season_file_far_too_large_is_refused(void **state)
+{
+    (void)state;
+    size_t n = (size_t)17 << 20;
+    char *text = malloc(n + 1);
+    assert_non_null(text);
+    memset(text, ' ', n);
+    static const char head[] = "<season xmlns='urn:seedbreak:season:1'>", tail[] = "</season>";
+    memcpy(text, head, strlen(head));
+    strcpy(text + n - strlen(tail), tail);
+    support_reading reading = read_season(text);
+    assert_int_equal(reading.status, SB_ERR_INPUT);
+    assert_string_equal(reading.messages,
+                        "0: season file larger than 16 MB, expected at most that much");
+    support_reading_release(&reading);
+    free(text);
+}
+
 static void one_season_file_is_enough(void **state)
 {
     (void)state;
@@ -266,6 +285,7 @@ int main(void)
         cmocka_unit_test(blocked_days_are_sorted_without_doubles),
         cmocka_unit_test(scales_are_own_or_published),
         cmocka_unit_test(fields_are_laid_over_whatever_the_order_of_the_files),
+        cmocka_unit_test(a_season_file_far_too_large_is_refused),
         cmocka_unit_test(one_season_file_is_enough),
         cmocka_unit_test(every_file_tells_its_own_fault),
         cmocka_unit_test(callers_mistakes_are_told_apart),

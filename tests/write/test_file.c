@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#define _POSIX_C_SOURCE 200809L
+#define _GNU_SOURCE /* flock */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -9,7 +9,9 @@
 #include <string.h>
 
 #include <dirent.h>
+#include <fcntl.h>
 #include <signal.h>
+#include <sys/file.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -136,6 +138,44 @@ static void a_folder_that_is_gone_is_an_error(void **state)
     assert_int_equal(sb_write_file(in_folder("gone"), "x", "1", 1, NULL), SB_ERR_SYSTEM);
 }
 
+/* What a killed run left goes; what a run that still writes holds stays, and what is not ours. */
+static void strays_go_and_files_at_work_stay(void **state)
+{
+    (void)state;
+    static const char *const names[] = {
+        ".plan.json.4000000-0", ".plan.json.1-0", ".plan.json.1-",       ".plan.json.notes",
+        ".plan.json.1-0.bak",   "plan.json.1-0",  ".route.gpx.4000000-0"};
+    int at_work = -1;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        int file = open(in_folder(names[i]), O_WRONLY | O_CREAT, 0666);
+        assert_true(file >= 0);
+        if (i == 1)
+            at_work = file;
+        else
+            close(file);
+    }
+    assert_int_equal(flock(at_work, LOCK_EX), 0);
+    assert_int_equal(sb_write_file(folder, "plan.json", "new", 3, NULL), SB_OK);
+    assert_int_equal(access(in_folder(names[0]), F_OK), -1);
+    for (size_t i = 1; i < sizeof names / sizeof *names; i++)
+        assert_int_equal(access(in_folder(names[i]), F_OK), 0);
+    close(at_work); /* its process ends */
+    assert_int_equal(sb_write_file(folder, "plan.json", "new", 3, NULL), SB_OK);
+    assert_int_equal(access(in_folder(names[1]), F_OK), -1);
+}
+
+/* A stray of our own number that cannot be removed is in the way of the first name only. */
+static void a_name_that_is_taken_is_passed_by(void **state)
+{
+    (void)state;
+    char taken[64];
+    snprintf(taken, sizeof taken, ".plan.json.%ld-0", (long)getpid());
+    assert_int_equal(mkdir(in_folder(taken), 0777), 0);
+    assert_int_equal(sb_write_file(folder, "plan.json", "new", 3, NULL), SB_OK);
+    expect_content("plan.json", "new");
+    assert_int_equal(files_in_folder(), 2);
+}
+
 static void no_memory_is_a_status_and_leaves_the_old_file(void **state)
 {
     (void)state;
@@ -165,6 +205,8 @@ int main(void)
         IN_SCRATCH(a_failed_write_leaves_the_old_file_and_no_stray),
         IN_SCRATCH(a_failed_rename_leaves_no_stray),
         IN_SCRATCH(a_folder_that_is_gone_is_an_error),
+        IN_SCRATCH(strays_go_and_files_at_work_stay),
+        IN_SCRATCH(a_name_that_is_taken_is_passed_by),
         IN_SCRATCH(no_memory_is_a_status_and_leaves_the_old_file),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
