@@ -264,7 +264,7 @@ sb_status sb_tour_search(const sb_problem *p, sb_crew *crew, const double *arc_c
     for (int s = 0; s < STARTS; s++)
         if (h.cost[s] < *cost - t.worth) {
             *cost = h.cost[s];
-            const int *node = &h.node[(size_t)s * nodes];
+            const int *node = h.node + (size_t)s * nodes;
             int yard = 0;
             while (node[yard] != p->n)
                 yard++;
