@@ -16,6 +16,8 @@
 #include "seasons.h"
 
 #define SAME_COST 1e-6 /* relative: an order of magnitude above the proof's own tolerance */
+#define SAME_FLOW \
+    1e-5 /* relative: GLPK's own tolerance, 1e-7 on every row, was seen to move it by 1.4e-6 */
 
 #ifdef __SANITIZE_ADDRESS__
 #define SEEDS 6
@@ -45,9 +47,9 @@ static double flow_share(const sb_season *season)
     if (status == SB_OK) {
         assert_true(sb_plan_optimal(plan));
         double cost = sb_plan_cost(plan).total;
-        if (bound > cost * (1 + SAME_COST))
+        if (bound > cost * (1 + SAME_FLOW))
             print_message("flow bound %.9g above the cost %.9g\n", bound, cost);
-        assert_true(bound <= cost * (1 + SAME_COST));
+        assert_true(bound <= cost * (1 + SAME_FLOW));
         share = bound / cost;
     }
     sb_plan_free(plan);

@@ -5,10 +5,8 @@
 
 #include "base/mem.h"
 
-/* Seeds are counted in these in the program: keeps its numbers near one. */
-#define SEEDS_PER_UNIT 1e4
 /* A share of seeds taken for none, which only lowers the bound. */
-#define NOTHING 1e-9
+#define NOTHING 1e-8
 /* Limits and bounds on loads are this much wider here, relative and in the program's units: without
  * it rounding makes solvers call the program infeasible. */
 #define SLACK 1e-6
@@ -19,9 +17,11 @@ typedef struct arc {
     int from, to, level, use;
 } arc;
 
-/* A pool and a weed whose seeds flow. */
+/* A pool and a weed whose seeds flow, counted in shares of all that can come on board: keeps the
+ * program's numbers near one. */
 typedef struct slot {
     int pool, weed;
+    double unit; /* seeds */
 } slot;
 
 /* Node n is the yard. */
@@ -65,11 +65,11 @@ static double left(const flow *f, int field, int pool)
 static double own(const flow *f, int node, int pool, int weed)
 {
     if (node == f->n)
-        return f->season->joins[0].start_seeds[pool * SB_MAX_WEEDS + weed] / SEEDS_PER_UNIT;
+        return f->season->joins[0].start_seeds[pool * SB_MAX_WEEDS + weed];
     const sb_section *section = &f->season->setup.machines[0].sections[pool / 2];
     double share = pool % 2 ? section->lodged_share : 1 - section->lodged_share;
     return f->season->fields[node].seeds_per_kg[weed] * section->kg * share *
-           (1 - left(f, node, pool)) / SEEDS_PER_UNIT;
+           (1 - left(f, node, pool));
 }
 
 /* Every field empties the pool: what a field brings in is gone after the next one. */
@@ -89,17 +89,22 @@ static void choose_slots(flow *f)
             for (int i = 0; i <= f->n; i++)
                 seeds += own(f, i, q, k);
             if (seeds > 0 && !forgotten(f, q))
-                f->slots[f->n_slots++] = (slot){q, k};
+                f->slots[f->n_slots++] = (slot){q, k, seeds};
         }
 }
 
-/* Most seeds that can be on board on leaving a node. */
-static double most_on_board(const flow *f, int node, slot s)
+/* Own seeds of a node in the slot's unit. */
+static double own_units(const flow *f, int node, slot s)
 {
-    double others = 0;
-    for (int i = 0; i <= f->n; i++)
-        others += i == node ? 0 : own(f, i, s.pool, s.weed);
-    return own(f, node, s.pool, s.weed) + (node < f->n ? left(f, node, s.pool) * others : 0);
+    double units = own(f, node, s.pool, s.weed) / s.unit;
+    return units > NOTHING ? units : 0;
+}
+
+/* Most that can be on board on leaving a node. */
+static double most_units(const flow *f, int node, slot s)
+{
+    double mine = own_units(f, node, s);
+    return mine + (node < f->n ? left(f, node, s.pool) * (1 - mine) : 0);
 }
 
 static double to_tank(const flow *f, int pool, int weed)
@@ -176,16 +181,11 @@ static double forgotten_brought(const flow *f, const arc *a, int weed)
     return seeds;
 }
 
-static double loss_per_unit(const flow *f, int field, int weed)
-{
-    return f->season->fields[field].loss_per_seed[weed] * SEEDS_PER_UNIT;
-}
-
 static void add_columns(flow *f, const arc *a)
 {
     double cost = arc_cost(f, a->from, a->to, a->level);
     for (int k = 0; k < f->weeds && a->to < f->n; k++)
-        cost += forgotten_brought(f, a, k) * loss_per_unit(f, a->to, k);
+        cost += forgotten_brought(f, a, k) * f->season->fields[a->to].loss_per_seed[k];
     glp_set_col_kind(f->lp, a->use, GLP_BV);
     glp_set_obj_coef(f->lp, a->use, cost);
     glp_set_col_bnds(f->lp, fields_column(a), GLP_LO, 0, 0);
@@ -194,7 +194,8 @@ static void add_columns(flow *f, const arc *a)
         glp_set_col_bnds(f->lp, load_column(a, d), GLP_LO, 0, 0);
         if (a->to < f->n)
             glp_set_obj_coef(f->lp, load_column(a, d),
-                             brought_share(f, a, s.pool, s.weed) * loss_per_unit(f, a->to, s.weed));
+                             brought_share(f, a, s.pool, s.weed) * s.unit *
+                                 f->season->fields[a->to].loss_per_seed[s.weed]);
     }
 }
 
@@ -270,14 +271,14 @@ static void add_load_rows(flow *f, int d)
             if (share > NOTHING)
                 put(f, load_column(a, d), -share);
         }
-        end_row(f, GLP_FX, own(f, node, s.pool, s.weed));
+        end_row(f, GLP_FX, own_units(f, node, s));
     }
     for (const arc *a = f->arcs; a < end; a++) {
         put(f, load_column(a, d), 1);
-        put(f, a->use, -own(f, a->from, s.pool, s.weed) * (1 - SLACK));
+        put(f, a->use, -own_units(f, a->from, s) * (1 - SLACK));
         end_row(f, GLP_LO, 0);
         put(f, load_column(a, d), 1);
-        put(f, a->use, -most_on_board(f, a->from, s) * (1 + SLACK));
+        put(f, a->use, -most_units(f, a->from, s) * (1 + SLACK) - SLACK);
         end_row(f, GLP_UP, 0);
     }
 }
@@ -301,16 +302,19 @@ static void add_seed_limit(flow *f, int field, int weed)
     double most = f->season->fields[field].limit_seeds_ha[weed];
     if (isinf(most))
         return;
+    most *= f->season->fields[field].area_ha;
+    if (!(most > 0))
+        return;
     for (const arc *a = f->arcs; a < f->arcs + f->n_arcs; a++) {
         if (a->to != field)
             continue;
-        put(f, a->use, forgotten_brought(f, a, weed));
+        put(f, a->use, forgotten_brought(f, a, weed) / most);
         for (int d = 0; d < f->n_slots; d++)
             if (f->slots[d].weed == weed)
-                put(f, load_column(a, d), brought_share(f, a, f->slots[d].pool, weed));
+                put(f, load_column(a, d),
+                    brought_share(f, a, f->slots[d].pool, weed) * f->slots[d].unit / most);
     }
-    most *= f->season->fields[field].area_ha / SEEDS_PER_UNIT;
-    end_row(f, GLP_UP, most * (1 + SLACK) + SLACK);
+    end_row(f, GLP_UP, 1 + SLACK);
 }
 
 static void add_rows(flow *f)
@@ -329,8 +333,9 @@ static double solve(glp_prob *lp)
     glp_smcp how;
     glp_init_smcp(&how);
     how.msg_lev = GLP_MSG_OFF;
-    how.presolve = GLP_ON;
-    glp_scale_prob(lp, GLP_SF_AUTO);
+    /* No scaling and no presolving: on numbers near one beside 1e-8 both have made GLPK see no
+     * solution where there is one. */
+    glp_adv_basis(lp, 0);
     int failed = glp_simplex(lp, &how);
     if (failed == GLP_ENOPFS || (failed == 0 && glp_get_status(lp) == GLP_NOFEAS))
         return INFINITY;
