@@ -128,7 +128,7 @@ bool sb_parse_double(const char *s, double *value)
         return false;
     char *end = NULL;
     double parsed = strtod_l(s, &end, c_locale());
-    if (end != s + n || !isfinite(parsed))
+    if (end != s + n || !(fabs(parsed) <= SB_LARGEST))
         return false;
     while (is_blank(*end))
         end++;

@@ -26,8 +26,10 @@ void sb_text_release(sb_text *text); /**< frees; text may be used again */
 
 /** Formats in the C locale whatever the caller's locale is: every number we write goes this way. */
 
-/** The whole of s (blanks around it allowed) as one finite decimal number.
- * Refuses "", "1x", "0x10", "nan", "inf". @return false: *value untouched */
+/** No number in a file is honestly larger; products of several such stay finite. */
+#define SB_LARGEST 1e15
+/** The whole of s (blanks around it allowed) as one decimal number of at most SB_LARGEST either
+ * way. Refuses "", "1x", "0x10", "nan", "inf". @return false: *value untouched */
 bool sb_parse_double(const char *s, double *value);
 /** The whole of s as one decimal integer in min..max. */
 bool sb_parse_long(const char *s, long min, long max, long *value);

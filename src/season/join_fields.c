@@ -10,6 +10,11 @@
  * agree within a few per cent even where headlands are counted differently. */
 #define AREA_DOUBT 0.05
 
+/* Grain yields outside of this are doubtful; from memory: the best fields of wheat and maize bring
+ * some 18 and 38 t/ha. Bushels per acre and kg/ha lie outside. */
+#define LEAST_YIELD_T_HA 0.05
+#define MOST_YIELD_T_HA 40
+
 typedef enum { AT_LEAST_ZERO, ABOVE_ZERO } range;
 
 /* The number of a key, if it is stated and in range; otherwise *value stays. */
@@ -124,6 +129,15 @@ static void size_of(sb_joining *join, const sb_feature *feature, sb_field *field
                field->name, field->area_ha, field->stated_area_ha);
 }
 
+static void doubt_yield(const sb_joining *join, const sb_feature *feature, const sb_field *field)
+{
+    const sb_attribute *stated = sb_join_attribute(feature, "yield_t_ha");
+    if (field->yield_t_ha < LEAST_YIELD_T_HA || field->yield_t_ha > MOST_YIELD_T_HA)
+        sb_say(join->report, SB_WARNING, sb_join_file(feature, stated), stated->line,
+               "field '%s' yields %g t/ha, expected %g to %g tonnes per hectare: another unit?",
+               field->name, field->yield_t_ha, LEAST_YIELD_T_HA, (double)MOST_YIELD_T_HA);
+}
+
 static void crop(sb_joining *join, const sb_feature *feature, sb_field *field)
 {
     const sb_setup *setup = &join->season->setup;
@@ -144,7 +158,8 @@ static void crop(sb_joining *join, const sb_feature *feature, sb_field *field)
     }
     const sb_crop *of = &setup->crops[field->crop];
     field->yield_t_ha = of->yield_t_ha;
-    number(join, feature, "yield_t_ha", ABOVE_ZERO, &field->yield_t_ha);
+    if (number(join, feature, "yield_t_ha", ABOVE_ZERO, &field->yield_t_ha))
+        doubt_yield(join, feature, field);
     field->grain_t = field->area_ha * field->yield_t_ha;
     field->material_kg_ha = field->yield_t_ha * 1000 * (1 + of->mog_per_grain);
     field->delay_cost_per_day = field->grain_t * of->price_per_t * of->delay_per_day;

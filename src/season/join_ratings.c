@@ -9,6 +9,9 @@
 #include "season/join_weeds.h"
 
 #define M2_PER_HA 1e4
+/* More weeds than this at harvest are doubtful; from memory: seedlings stand by the thousand,
+ * plants that bear seed by the hundred. */
+#define MOST_PLANTS_M2 5000
 
 static void unknown_weed(sb_joining *join, const sb_feature *feature, const sb_attribute *stated,
                          const char *id)
@@ -21,6 +24,10 @@ static void unknown_weed(sb_joining *join, const sb_feature *feature, const sb_a
         id, feature->name != NULL ? feature->name : "a point without a name", sb_text_get(&known));
     sb_text_release(&known);
 }
+
+/* More weeds than this at harvest are doubtful; from memory: seedlings stand by the thousand,
+ * plants that bear seed by the hundred. */
+#define MOST_PLANTS_M2 5000
 
 /* The weed of a key "weed:ID", "weed:ID:plants_m2" or "limit:ID"; *rest is what follows the id.
  * -1: another key, or an unknown weed, which is an error. */
@@ -109,6 +116,10 @@ static void rate_by_density(sb_joining *join, const sb_feature *feature, const s
                     stated->value);
         return;
     }
+    if (density > MOST_PLANTS_M2)
+        sb_say(join->report, SB_WARNING, sb_join_file(feature, stated), stated->line,
+               "%s is %g, expected at most %g plants per m2: per another area?", stated->key,
+               density, (double)MOST_PLANTS_M2);
     *rating = (sb_rating){
         .source = SB_RATING_DENSITY,
         .class_index = sb_scale_class_of(&join->season->setup.scale, density),

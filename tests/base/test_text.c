@@ -11,8 +11,9 @@
 static void numbers_parse_whole_or_fail(void **state)
 {
     (void)state;
-    static const char *const bad[] = {"",    " ",   "5zzz", "0x10", "nan",   "inf", "1e999",
-                                      "1,5", "1 2", "--1",  "e5",   "1e5e5", "."};
+    static const char *const bad[] = {"",    " ",     "5zzz",   "0x10",  "nan",
+                                      "inf", "1e999", "1.1e15", "-1e16", "1,5",
+                                      "1 2", "--1",   "e5",     "1e5e5", "."};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         double value = 77;
         assert_false(sb_parse_double(bad[i], &value));
@@ -21,6 +22,8 @@ static void numbers_parse_whole_or_fail(void **state)
     double value = 0;
     assert_true(sb_parse_double(" -1.25e2\n", &value));
     assert_true(value == -125);
+    assert_true(sb_parse_double("1e15", &value));
+    assert_true(value == SB_LARGEST);
     long whole = 0;
     assert_true(sb_parse_long("12", 0, 12, &whole));
     assert_int_equal(whole, 12);

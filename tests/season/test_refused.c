@@ -385,6 +385,27 @@ static void a_stated_area_far_from_the_measured_one_is_doubted(void **state)
             "area is used\n");
 }
 
+/* 60 bushels per acre and 3 tonnes in kg are the usual slips. */
+static void numbers_in_another_unit_are_doubted(void **state)
+{
+    (void)state;
+    sb_feature *feature = square("A", 10);
+    support_say(feature, "yield_t_ha", "3000");
+    support_say(feature, "weed:kochia:plants_m2", "20000");
+    feature = square("B", 20);
+    support_say(feature, "yield_t_ha", "38");
+    support_say(feature, "weed:kochia:plants_m2", "4000");
+    feature = square("C", 30);
+    support_say(feature, "yield_t_ha", "0.01");
+    support_say(feature, "weed:kochia", "0");
+    doubted("fields.kml:11: field 'A' yields 3000 t/ha, expected 0.05 to 40 tonnes per hectare: "
+            "another unit?\n"
+            "fields.kml:31: field 'C' yields 0.01 t/ha, expected 0.05 to 40 tonnes per hectare: "
+            "another unit?\n"
+            "fields.kml:11: weed:kochia:plants_m2 is 20000, expected at most 5000 plants per m2: "
+            "per another area?\n");
+}
+
 static void a_point_that_says_nothing_is_passed_by(void **state)
 {
     (void)state;
@@ -548,6 +569,7 @@ int main(void)
         TEST(a_season_needs_a_field),
         TEST(points_in_no_field_are_doubted),
         TEST(a_stated_area_far_from_the_measured_one_is_doubted),
+        TEST(numbers_in_another_unit_are_doubted),
         TEST(a_point_that_says_nothing_is_passed_by),
         TEST(unrated_seasons_are_doubted_once),
         TEST(crops_ripe_before_the_season_are_told_in_one_line),
