@@ -136,6 +136,8 @@ void sb_report_sort(sb_report *report, size_t first)
         qsort(sorted, n, sizeof *sorted, by_place);
         for (size_t i = 0; i < n; i++)
             report->items[first + i] = sorted[i].message;
+    } else {
+        report->lost = true; /* the order, that is */
     }
     sb_free(sorted);
     sb_free(files);

@@ -28,7 +28,8 @@ sb_status sb_report_settle(const sb_report *report, sb_status status);
 void sb_report_append(sb_report *to, const sb_report *from);
 
 /** Puts the messages from `first` on in the order of their files, as these are first named, and
- * within a file in the order of lines. Messages of one line keep their order. */
+ * within a file in the order of lines. Messages of one line keep their order. Without memory they
+ * stay as they are, which sb_report_settle counts as lost. */
 void sb_report_sort(sb_report *report, size_t first);
 
 size_t sb_report_errors(const sb_report *report); /**< how many SB_ERROR so far */

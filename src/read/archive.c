@@ -5,6 +5,7 @@
 #include <errno.h>
 #include <string.h>
 #include <strings.h>
+#include <sys/stat.h>
 #include <zip.h>
 
 #include "base/mem.h"
@@ -21,6 +22,11 @@ typedef struct entry {
     zip_file_t *stream;
     size_t packed_bytes, claimed_bytes, inflated_bytes;
 } entry;
+
+/* libzip 1.7 takes an archive for broken when it finds no memory to open it, and leaks when it
+ * finds none to open an entry: so we see first that there is some. */
+#define ENTRY_ROOM_BYTES ((size_t)1 << 20) /* inflating takes some 40 KB and a buffer */
+#define DIRECTORY_SHARE 4 /* of an entry: 46 bytes in the file, some 130 in memory */
 
 #define ZLIB_NO_MEMORY (-4) /* Z_MEM_ERROR of zlib.h */
 
@@ -70,8 +76,13 @@ static bool entry_rewind(sb_source *source)
     entry *e = source->stream;
     if (e->stream != NULL)
         zip_fclose(e->stream);
-    e->stream = zip_fopen_index(e->zip, e->index, 0);
+    e->stream = NULL;
     e->inflated_bytes = 0;
+    if (!sb_mem_room(ENTRY_ROOM_BYTES)) {
+        errno = ENOMEM;
+        return false;
+    }
+    e->stream = zip_fopen_index(e->zip, e->index, 0);
     if (e->stream == NULL)
         tell_fault(source, zip_get_error(e->zip));
     return e->stream != NULL;
@@ -218,8 +229,18 @@ static sb_status read_entry(sb_draft *draft, zip_t *zip, zip_uint64_t index, con
     return status;
 }
 
+/* The directory is read whole, and an archive may be little else. */
+static bool has_room(const char *file)
+{
+    struct stat info;
+    size_t bytes = stat(file, &info) == 0 ? (size_t)info.st_size : 0;
+    return sb_mem_room(ENTRY_ROOM_BYTES + DIRECTORY_SHARE * bytes);
+}
+
 sb_status sb_archive_read(sb_draft *draft, const char *file, sb_report *report)
 {
+    if (!has_room(file))
+        return SB_ERR_NOMEM;
     int error = 0;
     zip_t *zip = zip_open(file, ZIP_RDONLY | ZIP_CHECKCONS, &error);
     if (zip == NULL) {

@@ -215,13 +215,22 @@ static sb_status tell_fault(const parse *p, const xmlError *error)
     return status;
 }
 
+/* Without memory libxml2 has no words either; and where it finds none for the bytes that a
+ * converter is to give, it blames the bytes. */
+static bool no_memory(const parse *p, const xmlError *error)
+{
+    const xmlParserInput *input = p->parser != NULL ? p->parser->input : NULL;
+    bool no_buffer = input != NULL && input->buf != NULL && input->buf->buffer == NULL;
+    return error->code == XML_ERR_NO_MEMORY || error->message == NULL || no_buffer;
+}
+
 static void on_error(void *user, xmlErrorPtr error)
 {
     parse *p = user;
     if (p->status != SB_OK)
         return;
-    if (error->code == XML_ERR_NO_MEMORY || error->message == NULL) {
-        stop(p, SB_ERR_NOMEM); /* without memory libxml2 has no words either */
+    if (no_memory(p, error)) {
+        stop(p, SB_ERR_NOMEM);
         return;
     }
     char excerpt[SB_EXCERPT_BYTES];

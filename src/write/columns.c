@@ -75,6 +75,15 @@ static uint32_t decode(const unsigned char *s, size_t *n)
     return code;
 }
 
+bool sb_columns_whole(const char *utf8)
+{
+    size_t n;
+    for (; *utf8 != '\0'; utf8 += n)
+        if (decode((const unsigned char *)utf8, &n) == 0)
+            return false;
+    return true;
+}
+
 static glyph next_glyph(const char *s)
 {
     size_t n;

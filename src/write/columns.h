@@ -11,6 +11,9 @@
 /** Width of every table that we print. */
 #define SB_PAGE_COLUMNS 80
 
+/** True when the text is proper UTF-8 from its first byte to its last (RFC 3629). */
+bool sb_columns_whole(const char *utf8);
+
 /** Columns that UTF-8 text takes: 2 for wide East Asian characters, 0 for combining marks.
  * A control character or a broken byte counts 1, the way sb_columns_add shows it. */
 int sb_columns_width(const char *utf8);

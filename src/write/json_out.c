@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "write/columns.h"
 
 #define DIGITS 17
 
@@ -29,16 +30,16 @@ json_t *sb_json_text(const char *text)
 {
     if (text == NULL)
         return json_null();
-    json_t *string = json_string(text);
-    if (string != NULL)
-        return string;
+    /* jansson answers NULL to broken text and to a lack of memory alike. */
+    if (sb_columns_whole(text))
+        return json_string(text);
     char *ascii = sb_strdup(text);
     if (ascii == NULL)
         return NULL;
     for (char *c = ascii; *c != '\0'; c++)
         if ((unsigned char)*c >= 0x80)
             *c = '?';
-    string = json_string(ascii);
+    json_t *string = json_string(ascii);
     sb_free(ascii);
     return string;
 }

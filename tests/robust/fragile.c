@@ -8,6 +8,7 @@
 #include <jansson.h>
 #include <libxml/parser.h>
 #include <libxml/relaxng.h>
+#include <zip.h>
 
 void (*fragile_spare)(bool on);
 
@@ -63,4 +64,24 @@ json_t *json_loadf(FILE *file, size_t flags, json_error_t *error)
     json_t *root = original(file, flags, error);
     fragile_spare(false);
     return root;
+}
+
+zip_t *zip_open(const char *file, int flags, int *error)
+{
+    zip_t *(*original)(const char *, int, int *);
+    fragile_spare(true);
+    FIND(original, "zip_open");
+    zip_t *zip = original(file, flags, error);
+    fragile_spare(false);
+    return zip;
+}
+
+zip_file_t *zip_fopen_index(zip_t *zip, zip_uint64_t index, zip_flags_t flags)
+{
+    zip_file_t *(*original)(zip_t *, zip_uint64_t, zip_flags_t);
+    fragile_spare(true);
+    FIND(original, "zip_fopen_index");
+    zip_file_t *file = original(zip, index, flags);
+    fragile_spare(false);
+    return file;
 }

@@ -114,6 +114,21 @@ static void a_number_stays_with_its_unit(void **state)
     sb_text_release(&text);
 }
 
+/* RFC 3629: no overlong forms, no surrogates, nothing beyond U+10FFFF, nothing cut off. */
+static void only_proper_utf8_is_whole(void **state)
+{
+    (void)state;
+    static const char *const whole[] = {
+        "", "plain", "M\xC3\xBChlfeld", "\xEF\xBF\xBF", "\xF4\x8F\xBF\xBF", "\xED\x9F\xBF"};
+    static const char *const broken[] = {"M\xFChlfeld",      "\xC3",         "a\xC3(",
+                                         "\xC0\x80",         "\xE0\x80\x80", "\xED\xA0\x80",
+                                         "\xF4\x90\x80\x80", "\x80",         "\xFF"};
+    for (size_t i = 0; i < sizeof whole / sizeof *whole; i++)
+        assert_true(sb_columns_whole(whole[i]));
+    for (size_t i = 0; i < sizeof broken / sizeof *broken; i++)
+        assert_false(sb_columns_whole(broken[i]));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -123,6 +138,7 @@ int main(void)
         cmocka_unit_test(wrapped_lines_fit_and_keep_every_word),
         cmocka_unit_test(heads_are_split_rather_than_cut),
         cmocka_unit_test(a_number_stays_with_its_unit),
+        cmocka_unit_test(only_proper_utf8_is_whole),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
