@@ -78,6 +78,12 @@ char *sb_strdup(const char *text)
     return sb_strndup(text, strlen(text));
 }
 
+bool sb_copy_text(char **to, const char *text)
+{
+    *to = text != NULL ? sb_strdup(text) : NULL;
+    return text == NULL || *to != NULL;
+}
+
 void sb_free(void *p)
 {
     if (p == NULL)

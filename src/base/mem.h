@@ -20,6 +20,8 @@ void *sb_alloc_aligned(size_t n, size_t size);
 /** A copy of text (or of its first n bytes); NULL when out of memory. */
 char *sb_strdup(const char *text);
 char *sb_strndup(const char *text, size_t n);
+/** Puts a copy of text into *to; NULL stays NULL. @return false: out of memory, *to is NULL */
+bool sb_copy_text(char **to, const char *text);
 
 void sb_free(void *p);
 

@@ -160,9 +160,6 @@ static void crop(sb_joining *join, const sb_feature *feature, sb_field *field)
     field->yield_t_ha = of->yield_t_ha;
     if (number(join, feature, "yield_t_ha", ABOVE_ZERO, &field->yield_t_ha))
         doubt_yield(join, feature, field);
-    field->grain_t = field->area_ha * field->yield_t_ha;
-    field->material_kg_ha = field->yield_t_ha * 1000 * (1 + of->mog_per_grain);
-    field->delay_cost_per_day = field->grain_t * of->price_per_t * of->delay_per_day;
 }
 
 static void rules(sb_joining *join, const sb_feature *feature, sb_field *field)

@@ -1,17 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Ratings of a field, from attributes and scouting points, and the numbers that follow from them
- * (docs/model.md, "From a rating to money"). */
+/* Ratings of a field, from attributes and scouting points. */
 #include <math.h>
 #include <string.h>
 
 #include "base/mem.h"
 #include "season/join.h"
 #include "season/join_weeds.h"
-
-#define M2_PER_HA 1e4
-/* More weeds than this at harvest are doubtful; from memory: seedlings stand by the thousand,
- * plants that bear seed by the hundred. */
-#define MOST_PLANTS_M2 5000
 
 static void unknown_weed(sb_joining *join, const sb_feature *feature, const sb_attribute *stated,
                          const char *id)
@@ -201,25 +195,6 @@ static bool rate_by_points(const sb_scale *scale, const sb_field *field, size_t 
     return true;
 }
 
-double sb_occupied(const sb_weed *weed, double density_plants_m2)
-{
-    double free_share = 1 / (1 + density_plants_m2 / weed->crowding_plants_m2);
-    return 1 - free_share * free_share;
-}
-
-static void work_out(const sb_weed *weed, size_t w, sb_field *field)
-{
-    double density = field->ratings[w].density_plants_m2;
-    double seeds_ha =
-        density * M2_PER_HA * weed->seeds_per_plant * weed->retained * (1 - weed->header_loss);
-    field->seeds_per_kg[w] = seeds_ha / field->material_kg_ha;
-    field->occupied[w] = sb_occupied(weed, density);
-    double plants_per_seed =
-        weed->viability * weed->emergence * weed->survival * (1 - weed->control);
-    field->loss_per_seed[w] =
-        field->worth * (1 - field->occupied[w]) * plants_per_seed * weed->cost_per_plant;
-}
-
 void sb_join_ratings(sb_joining *join, sb_feature *feature, sb_field *field)
 {
     const sb_setup *setup = &join->season->setup;
@@ -236,6 +211,6 @@ void sb_join_ratings(sb_joining *join, sb_feature *feature, sb_field *field)
                        scouted.n_points == 1 ? "" : "s");
             field->ratings[w] = scouted;
         }
-        work_out(&setup->weeds[w], w, field);
     }
+    sb_field_derive(setup, field);
 }

@@ -122,6 +122,23 @@ static inline int sb_pool(int section, bool lodged)
  * reported, not only the first. @return SB_OK; SB_ERR_INPUT; SB_ERR_NOMEM */
 sb_status sb_season_join(sb_draft *draft, sb_report *report, sb_season **season);
 
+/** A season of some of the fields and machines: a deep copy, which shares nothing with the season.
+ * Fields and machines keep their order and are numbered anew, with all that names them by number
+ * (after, km); an `after` rule goes with either of its fields. Growers, yards, weeds, crops and
+ * cleanouts keep their numbers, used or not.
+ * @param keep_field   n_fields; NULL: all
+ * @param keep_machine n_machines; NULL: all
+ * @return SB_OK; SB_ERR_ARG: no field or no machine is kept; SB_ERR_NOMEM */
+sb_status sb_season_copy(const sb_season *season, const bool *keep_field, const bool *keep_machine,
+                         sb_season **copy);
+
+/** Works out anew what follows from a field's area, yield, crop, worth and densities: grain,
+ * material, delay cost, seeds per kg, occupied, loss per seed. For a copy in which these, or the
+ * numbers of weeds and crops, were changed. */
+void sb_field_derive(const sb_setup *setup, sb_field *field);
+/** The same for every field. The machines' start loads stay what they are. */
+void sb_season_derive(sb_season *season);
+
 /** Frees what a field owns (not the field itself). */
 void sb_field_release(sb_field *field);
 

@@ -171,6 +171,9 @@ void sb_weed_release(sb_weed *weed);
 void sb_crop_release(sb_crop *crop);
 void sb_section_release(sb_section *section);
 void sb_setup_release(sb_setup *setup);
+/** A deep copy, released with sb_setup_release; it shares only the names of files, which machines
+ * borrow. @return SB_OK; SB_ERR_NOMEM (then *to is empty) */
+sb_status sb_setup_copy(const sb_setup *from, sb_setup *to);
 
 /** Index by id, or -1. */
 int sb_find_weed(const sb_setup *setup, const char *id);
