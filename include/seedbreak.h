@@ -183,6 +183,73 @@ sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE 
 sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const char *folder,
                            sb_report *report);
 
+/* ---- The season in progress: its log -------------------------------------------------------- */
+
+/** What was done, entry behind entry, each sealed upon the one before (docs/formats.md). */
+typedef struct sb_log sb_log;
+
+/** Reads a log and verifies its seals.
+ * @param log [out] the caller frees it with sb_log_free
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (also when a seal does not fit); SB_ERR_SYSTEM;
+ *         SB_ERR_NOMEM */
+sb_status sb_log_read(const char *path, sb_report *report, sb_log **log);
+void sb_log_free(sb_log *log);
+size_t sb_log_count(const sb_log *log);
+/** 64 hexadecimal digits: whoever knows it can tell whether the log was changed or cut short since.
+ * Borrowed from the log. */
+const char *sb_log_last_seal(const sb_log *log);
+/** Is this file a log, sound or not? */
+bool sb_is_log(const char *path);
+
+/** sb_season_read with what the log says laid over: ratings changed, fields added, days lost. */
+sb_status sb_season_read_log(const sb_log *log, const char *const *paths, size_t n_paths,
+                             const sb_read_options *options, sb_report *report, sb_season **season);
+
+/** Does the log fit its season: nothing cut twice, nothing unknown, no machine before its time?
+ * Adds a note with its last seal.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (reported, entry by entry); SB_ERR_NOMEM */
+sb_status sb_log_check(const sb_season *season, const sb_log *log, sb_report *report);
+
+/** One word of an entry: "field" and "Home Quarter"; what is said of a weed has the key "weed:ID".
+ */
+typedef struct sb_log_word {
+    const char *key, *value;
+} sb_log_word;
+
+/** An entry to be written: its kind ("cut", "cleanout", ... see docs/log.rng) and its words. */
+typedef struct sb_log_said {
+    const char *kind;
+    const sb_log_word *words;
+    size_t n_words;
+} sb_log_said;
+
+typedef struct sb_log_addition {
+    const char *log_path;     /**< made if there is none */
+    const char *const *files; /**< n_files field, scouting and season files */
+    size_t n_files;
+    const sb_read_options *options; /**< for the files; may be NULL */
+    const sb_log_said *entries;     /**< written all or none */
+    size_t n_entries;
+} sb_log_addition;
+
+typedef struct sb_log_added {
+    size_t first, count; /**< numbers of the entries written: first .. first + count - 1 */
+    char seal[65];       /**< of the last of them */
+} sb_log_added;
+
+/** Adds entries to a log. "machine" may be left out in a season of one machine; the beginning of a
+ * field's, machine's, cleanout's or yard's name will do when only one begins so.
+ * Safe against other writers of the same log (each lands, one after the other) and against being
+ * killed: once it returns SB_OK the entries are on the disk; before, the log is as it was.
+ * @param added [out] on SB_OK
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (nonsense, or a log that is not sound: reported, the log
+ *         untouched); SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_log_add(const sb_log_addition *addition, sb_report *report, sb_log_added *added);
+
+/** Entries first .. first + count - 1, as far as there are such, a line each.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_log(const sb_log *log, size_t first, size_t count, FILE *stream);
+
 #ifdef __cplusplus
 }
 #endif

@@ -21,6 +21,9 @@ typedef struct sb_passage {
     double taken_in[2 * SB_MAX_SECTIONS][SB_MAX_WEEDS]; /**< own seeds held at the end, c M (1-g) */
 } sb_passage;
 void sb_passage_of(const sb_season *season, int machine, int field, sb_passage *passage);
+/** The same when only so many tonnes of the field's grain are cut. */
+void sb_passage_of_part(const sb_season *season, int machine, int field, double grain_t,
+                        sb_passage *passage);
 
 /** The order of one machine, as the model needs it. */
 typedef struct sb_visit {

@@ -7,6 +7,12 @@
 
 void sb_passage_of(const sb_season *season, int machine, int field, sb_passage *passage)
 {
+    sb_passage_of_part(season, machine, field, season->fields[field].grain_t, passage);
+}
+
+void sb_passage_of_part(const sb_season *season, int machine, int field, double grain_t,
+                        sb_passage *passage)
+{
     const sb_field *f = &season->fields[field];
     *passage = (sb_passage){0};
     for (size_t s = 0; s < season->setup.n_sections; s++) {
@@ -15,8 +21,8 @@ void sb_passage_of(const sb_season *season, int machine, int field, sb_passage *
             int pool = sb_pool((int)s, lodged);
             double tau_t = lodged ? section->tau_lodged_t : section->tau_loose_t;
             double share = lodged ? section->lodged_share : 1 - section->lodged_share;
-            passage->kept[pool] = exp(-f->grain_t / tau_t);
-            passage->shed[pool] = -expm1(-f->grain_t / tau_t);
+            passage->kept[pool] = exp(-grain_t / tau_t);
+            passage->shed[pool] = -expm1(-grain_t / tau_t);
             for (size_t w = 0; w < season->setup.n_weeds; w++)
                 passage->taken_in[pool][w] =
                     f->seeds_per_kg[w] * section->kg * share * passage->shed[pool];

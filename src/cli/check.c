@@ -7,6 +7,7 @@ static const char HELP[] =
     "\n"
     "Shows what was read from the field, scouting and season files, what is doubtful\n"
     "about it and what will be assumed, each number with its source.\n"
+    "A log among the files is checked as well: its seals, and that it fits them.\n"
     "Exits 0 when the files can be used, doubts or not, and 3 when they cannot.\n"
     "\n"
     "  --json         the same and every number of the model as JSON\n"
@@ -25,6 +26,6 @@ const cli_command CLI_CHECK = {
     .name = "check",
     .summary = "what was read, what is doubtful, what will be assumed",
     .help = HELP,
-    .takes = 0,
+    .takes = CLI_TAKES_LOG,
     .run = run,
 };

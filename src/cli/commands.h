@@ -13,9 +13,12 @@ typedef struct cli_command {
     unsigned takes;      /**< cli_takes, or-ed */
     /** Results to stdout, messages to stderr. The season is read; report has its warnings. */
     cli_exit (*run)(const sb_season *season, const cli_options *options, sb_report *report);
+    /** Instead of run: a command whose words are its own; argv[0] is its name. */
+    cli_exit (*run_alone)(int argc, char **argv);
 } cli_command;
 
 extern const cli_command CLI_CHECK;
+extern const cli_command CLI_LOG;
 extern const cli_command CLI_ORDER;
 extern const cli_command CLI_TRACE;
 

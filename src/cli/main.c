@@ -5,7 +5,7 @@
 
 #include "commands.h"
 
-static const cli_command *const COMMANDS[] = {&CLI_CHECK, &CLI_ORDER, &CLI_TRACE};
+static const cli_command *const COMMANDS[] = {&CLI_CHECK, &CLI_ORDER, &CLI_TRACE, &CLI_LOG};
 #define N_COMMANDS (sizeof COMMANDS / sizeof COMMANDS[0])
 
 static const char COMMON_HELP[] =
@@ -41,28 +41,63 @@ static const cli_command *find_command(const char *name)
     return NULL;
 }
 
-static cli_exit run_on_season(const cli_command *command, const cli_options *options)
+/* Takes the log out of the files: the one that --log names, or one among them. */
+static sb_status find_log(cli_options *options, sb_report *report, sb_log **log)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < options->n_files && options->log_path == NULL; i++)
+        if (sb_is_log(options->files[i]))
+            options->log_path = options->files[i];
+    if (options->log_path == NULL)
+        return SB_OK;
+    for (size_t i = 0; i < options->n_files; i++)
+        if (strcmp(options->files[i], options->log_path) != 0)
+            options->files[kept++] = options->files[i];
+    options->n_files = kept;
+    return sb_log_read(options->log_path, report, log);
+}
+
+static sb_status read_season(const cli_options *options, const sb_log *log, sb_report *report,
+                             sb_season **season)
+{
+    sb_read_options how = {.travel_csv = options->travel_csv};
+    if (log == NULL)
+        return sb_season_read(options->files, options->n_files, &how, report, season);
+    sb_status status =
+        sb_season_read_log(log, options->files, options->n_files, &how, report, season);
+    return status == SB_OK ? sb_log_check(*season, log, report) : status;
+}
+
+static cli_exit run_on_season(const cli_command *command, cli_options *options)
 {
     sb_report *report = sb_report_new();
     if (report == NULL)
         return cli_exit_of(SB_ERR_NOMEM, NULL);
-    sb_read_options how = {.travel_csv = options->travel_csv};
     sb_season *season = NULL;
-    sb_status status = sb_season_read(options->files, options->n_files, &how, report, &season);
+    sb_log *log = NULL;
+    sb_status status = SB_OK;
+    if (command->takes & CLI_TAKES_LOG)
+        status = find_log(options, report, &log);
+    if (status == SB_OK)
+        status = read_season(options, log, report, &season);
     cli_exit code;
     if (status == SB_OK) {
+        options->log = log;
         code = command->run(season, options, report);
     } else {
         cli_print_messages(report, 0, options->quiet);
         code = cli_exit_of(status, report);
     }
     sb_season_free(season);
+    sb_log_free(log);
     sb_report_free(report);
     return code;
 }
 
 static cli_exit run_command(const cli_command *command, int argc, char **argv)
 {
+    if (command->run_alone != NULL)
+        return command->run_alone(argc, argv);
     cli_options options;
     if (!cli_options_read(argc, argv, command->takes, &options)) {
         fprintf(stderr, "try 'seedbreak %s --help'\n", command->name);
@@ -90,7 +125,7 @@ static cli_exit run_main(int argc, char **argv)
         const cli_command *command = find_command(word);
         if (command != NULL)
             return run_command(command, argc - 1, argv + 1);
-        cli_error("unknown command '%s', expected check, order or trace", word);
+        cli_error("unknown command '%s', expected check, order, trace or log", word);
     }
     fputs("try 'seedbreak --help'\n", stderr);
     return CLI_USAGE;

@@ -242,7 +242,7 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
         else if (!read_value(option, optarg, options))
             return false;
     }
-    options->files = (const char *const *)argv + optind;
+    options->files = (const char **)argv + optind;
     options->n_files = (size_t)(argc - optind);
     return options->help || complete(argv[0], takes, options);
 }

@@ -14,14 +14,17 @@ typedef enum cli_takes {
     CLI_TAKES_OUT = 1,
     CLI_TAKES_SEARCH = 2, /**< --by, --keep-order, --machine, --threads */
     CLI_WANTS_PLAN = 4,   /**< takes --plan and does not work without */
+    CLI_TAKES_LOG = 64,   /**< a log may be among the files */
 } cli_takes;
 
 typedef struct cli_options {
-    const char *const *files; /**< n_files names, borrowed from argv */
+    const char **files; /**< n_files names, borrowed from argv */
     size_t n_files;
     const char *travel_csv;
     const char *out_folder;
     const char *plan_path;
+    const char *log_path; /**< NULL: none */
+    const sb_log *log;    /**< read by main; NULL: none. Borrowed */
     const char *keep_order; /**< path of the plan whose order to keep, or NULL */
     const char *machine;    /**< id, or NULL */
     sb_order_by by;         /**< never SB_BY_PLAN: that is keep_order's */

@@ -27,6 +27,7 @@ typedef struct sb_format {
     /** RELAX NG schema that the whole file must also fit, NULL: none. Such a format is ours: it
      * may stand in no other namespace. */
     const char *schema;
+    const char *schema_name; /**< as messages call it */
 } sb_format;
 
 extern const sb_format sb_format_kml;

@@ -332,5 +332,5 @@ static void release(void *state)
 static const char *const roots[] = {"gpx", NULL};
 
 const sb_format sb_format_gpx = {
-    roots, namespaces, sizeof(gpx), {start, end}, NULL, release, NULL,
+    roots, namespaces, sizeof(gpx), {start, end}, NULL, release, NULL, NULL,
 };

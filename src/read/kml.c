@@ -337,5 +337,5 @@ static void release(void *state)
 static const char *const roots[] = {"kml", "Document", "Folder", "Placemark", NULL};
 
 const sb_format sb_format_kml = {
-    roots, namespaces, sizeof(kml), {start, end}, finish, release, NULL,
+    roots, namespaces, sizeof(kml), {start, end}, finish, release, NULL, NULL,
 };

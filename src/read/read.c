@@ -8,7 +8,6 @@
 #include <unistd.h>
 
 #include "base/mem.h"
-#include "base/near.h"
 #include "base/report.h"
 #include "base/text.h"
 #include "read/archive.h"
@@ -84,43 +83,11 @@ static bool given_before(const char *const *paths, size_t i)
     return false;
 }
 
-/* The field that an overlay means: an outline, or a point that is more than a scouting point. */
-static sb_feature *find_field(sb_draft *draft, const char *name)
-{
-    sb_feature *point = NULL;
-    for (size_t i = 0; i < draft->features.count; i++) {
-        sb_feature *feature = &draft->features.items[i];
-        if (feature->name == NULL || strcmp(feature->name, name) != 0)
-            continue;
-        if (feature->kind == SB_FEATURE_AREA)
-            return feature;
-        if (feature->kind == SB_FEATURE_POINT && point == NULL)
-            point = feature;
-    }
-    return point;
-}
-
-/* Overlays and the nameless are called by what nobody types. */
-static const char *name_at(const void *draft, size_t i)
-{
-    const sb_feature *feature = &((const sb_draft *)draft)->features.items[i];
-    return feature->kind == SB_FEATURE_OVERLAY || feature->name == NULL ? "" : feature->name;
-}
-
 static sb_status lay_over(sb_draft *draft, const sb_feature *overlay, sb_report *report)
 {
-    char excerpt[SB_EXCERPT_BYTES];
-    sb_feature *field = find_field(draft, overlay->name);
-    if (field == NULL) {
-        sb_text near = {0};
-        sb_text_add_near(&near, overlay->name, name_at, draft, draft->features.count);
-        sb_status status =
-            sb_bad(report, overlay->file, overlay->line,
-                   "field '%s' is in no field file, expected the name of a field that was read%s",
-                   sb_excerpt(overlay->name, excerpt), sb_text_get(&near));
-        sb_text_release(&near);
-        return status;
-    }
+    sb_feature *field = sb_draft_field(draft, overlay->name);
+    if (field == NULL)
+        return sb_draft_no_field(draft, overlay->name, overlay->file, overlay->line, report);
     for (size_t i = 0; i < overlay->attributes.count; i++) {
         const sb_attribute *attribute = &overlay->attributes.items[i];
         sb_status status =

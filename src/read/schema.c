@@ -22,6 +22,7 @@ static pthread_mutex_t schema_guard = PTHREAD_MUTEX_INITIALIZER;
 typedef struct complaint {
     sb_report *report;
     const char *file;
+    const char *schema; /* its name */
     bool told;
     bool no_memory;
 } complaint;
@@ -36,7 +37,7 @@ static void on_error(void *user, xmlErrorPtr error)
     char excerpt[SB_EXCERPT_BYTES];
     char *message = sb_strdup(error->message != NULL ? error->message : "");
     sb_bad(c->report, c->file, error->line > 0 ? (size_t)error->line : 0,
-           "does not fit the schema docs/season.rng: %s",
+           "does not fit the schema %s: %s", c->schema,
            message != NULL ? sb_excerpt(sb_trim(message), excerpt) : "out of memory");
     sb_free(message);
 }
@@ -63,7 +64,7 @@ static sb_status read_whole(sb_source *source, sb_report *report, sb_text *text)
             sb_text_add(text, bytes, (size_t)got);
         if (status == SB_OK && text->count > SB_SCHEMA_MAX_BYTES)
             status = sb_bad(report, source->name, 0,
-                            "season file larger than %zu MB, expected at most that much",
+                            "file larger than %zu MB, expected at most that much",
                             SB_SCHEMA_MAX_BYTES >> 20);
     }
     sb_free(bytes);
@@ -121,11 +122,11 @@ out:
 }
 
 sb_status sb_schema_check(sb_source *source, sb_xml_repair repair, const char *schema,
-                          sb_report *report)
+                          const char *called, sb_report *report)
 {
     xmlDocPtr tree = NULL;
     sb_text text = {0};
-    complaint c = {report, source->name, false, false};
+    complaint c = {report, source->name, called, false, false};
     sb_status status = read_whole(source, report, &text);
     if (status != SB_OK)
         goto out;

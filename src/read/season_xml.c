@@ -241,5 +241,6 @@ static const char *const namespaces[] = {"urn:seedbreak:season:1", NULL};
 static const char *const roots[] = {"season", NULL};
 
 const sb_format sb_format_season = {
-    roots, namespaces, sizeof(sb_season_file), {start, end}, finish, release, sb_season_schema,
+    roots,  namespaces, sizeof(sb_season_file), {start, end},
+    finish, release,    sb_season_schema,       "docs/season.rng",
 };

@@ -389,5 +389,5 @@ static const char *const namespaces[] = {"", NULL};
 static const char *const roots[] = {"ISO11783_TaskData", NULL};
 
 const sb_format sb_format_taskdata = {
-    roots, namespaces, sizeof(taskdata), {start, end}, finish, release, NULL,
+    roots, namespaces, sizeof(taskdata), {start, end}, finish, release, NULL, NULL,
 };

@@ -3,6 +3,9 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
+
+#include "base/mem.h"
 
 /* A moment later than this many working days is shown as that day: a century, far outside any
  * season, and small enough for every conversion to int. */
@@ -72,4 +75,19 @@ double sb_calendar_total_hours(const sb_calendar *calendar)
     if (calendar->end_day == SB_NO_DAY)
         return INFINITY;
     return sb_calendar_hours_through(calendar, calendar->end_day);
+}
+
+bool sb_calendar_block(sb_calendar *calendar, int day)
+{
+    size_t at = blocked_before(calendar, day), after = calendar->n_blocked - at;
+    if (after > 0 && calendar->blocked[at] == day)
+        return true;
+    int *grown = sb_resize(calendar->blocked, calendar->n_blocked + 1, sizeof *grown);
+    if (grown == NULL)
+        return false;
+    memmove(grown + at + 1, grown + at, after * sizeof *grown);
+    grown[at] = day;
+    calendar->blocked = grown;
+    calendar->n_blocked++;
+    return true;
 }

@@ -33,6 +33,8 @@ double sb_calendar_hours_through(const sb_calendar *calendar, int day);
 int sb_calendar_day(const sb_calendar *calendar, double hours, bool is_end);
 /** "YYYY-MM-DDTHH:MM" of a moment, rounded to the minute, with a NUL (17 bytes). */
 void sb_calendar_stamp(const sb_calendar *calendar, double hours, bool is_end, char out[17]);
+/** Blocks one more day. @return false: out of memory */
+bool sb_calendar_block(sb_calendar *calendar, int day);
 /** All working hours from start to end_day; INFINITY without an end. */
 double sb_calendar_total_hours(const sb_calendar *calendar);
 

@@ -4,6 +4,8 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/near.h"
+#include "base/report.h"
 #include "base/text.h"
 
 sb_status sb_draft_init(sb_draft *draft)
@@ -83,15 +85,68 @@ const char *sb_feature_attribute(const sb_feature *feature, const char *key)
     return NULL;
 }
 
+static void release_attribute(sb_attribute *attribute)
+{
+    sb_free(attribute->key);
+    sb_free(attribute->value);
+}
+
+void sb_feature_drop_attribute(sb_feature *feature, const char *key)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < feature->attributes.count; i++) {
+        sb_attribute *attribute = &feature->attributes.items[i];
+        if (strcmp(attribute->key, key) == 0)
+            release_attribute(attribute);
+        else
+            feature->attributes.items[kept++] = *attribute;
+    }
+    feature->attributes.count = kept;
+}
+
+sb_feature *sb_draft_field(sb_draft *draft, const char *name)
+{
+    sb_feature *point = NULL;
+    for (size_t i = 0; i < draft->features.count; i++) {
+        sb_feature *feature = &draft->features.items[i];
+        if (feature->name == NULL || strcmp(feature->name, name) != 0)
+            continue;
+        if (feature->kind == SB_FEATURE_AREA)
+            return feature;
+        if (feature->kind == SB_FEATURE_POINT && point == NULL)
+            point = feature;
+    }
+    return point;
+}
+
+/* Overlays and the nameless are called by what nobody types. */
+static const char *name_at(const void *draft, size_t i)
+{
+    const sb_feature *feature = &((const sb_draft *)draft)->features.items[i];
+    return feature->kind == SB_FEATURE_OVERLAY || feature->name == NULL ? "" : feature->name;
+}
+
+sb_status sb_draft_no_field(const sb_draft *draft, const char *name, const char *file, size_t line,
+                            sb_report *report)
+{
+    char excerpt[SB_EXCERPT_BYTES];
+    sb_text near = {0};
+    sb_text_add_near(&near, name, name_at, draft, draft->features.count);
+    sb_status status =
+        sb_bad(report, file, line,
+               "field '%s' is in no field file, expected the name of a field that was read%s",
+               sb_excerpt(name, excerpt), sb_text_get(&near));
+    sb_text_release(&near);
+    return status;
+}
+
 void sb_feature_release(sb_feature *feature)
 {
     sb_free(feature->name);
     sb_free(feature->folder);
     sb_free(feature->note);
-    for (size_t i = 0; i < feature->attributes.count; i++) {
-        sb_free(feature->attributes.items[i].key);
-        sb_free(feature->attributes.items[i].value);
-    }
+    for (size_t i = 0; i < feature->attributes.count; i++)
+        release_attribute(&feature->attributes.items[i]);
     sb_free(feature->attributes.items);
     for (size_t i = 0; i < feature->parts.count; i++)
         sb_part_release(&feature->parts.items[i]);

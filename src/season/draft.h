@@ -19,6 +19,7 @@ typedef struct sb_attribute {
     size_t line;
     const char *file; /**< NULL: the feature's own file; else borrowed from the draft's file list,
                            for what a season file lays over a field */
+    bool holds;       /**< a rating said later than the scouting: it holds against the points */
 } sb_attribute;
 
 typedef enum sb_feature_kind {
@@ -84,6 +85,14 @@ sb_status sb_feature_add_attribute(sb_feature *feature, const char *key, const c
                                    size_t line);
 /** The value of the last attribute of that key, or NULL: what is laid over later wins. */
 const char *sb_feature_attribute(const sb_feature *feature, const char *key);
+/** Takes every attribute of that key out. */
+void sb_feature_drop_attribute(sb_feature *feature, const char *key);
+/** The field of that name: an outline, or else a point that is more than a scouting point; NULL:
+ * no such field. */
+sb_feature *sb_draft_field(sb_draft *draft, const char *name);
+/** Reports that no field has this name, with those near it. @return SB_ERR_INPUT; SB_ERR_NOMEM */
+sb_status sb_draft_no_field(const sb_draft *draft, const char *name, const char *file, size_t line,
+                            sb_report *report);
 void sb_feature_release(sb_feature *feature);
 /** A copy of a file name that lives as long as the draft; NULL when out of memory. */
 const char *sb_draft_file(sb_draft *draft, const char *path);

@@ -195,6 +195,20 @@ static bool rate_by_points(const sb_scale *scale, const sb_field *field, size_t 
     return true;
 }
 
+/* Was the weed rated after the scouting? */
+static bool rated_since(const sb_feature *feature, const sb_weed *weed)
+{
+    for (size_t i = 0; i < feature->attributes.count; i++) {
+        const sb_attribute *stated = &feature->attributes.items[i];
+        size_t length = strlen(weed->id);
+        if (stated->holds && strncmp(stated->key, "weed:", 5) == 0 &&
+            strncmp(stated->key + 5, weed->id, length) == 0 &&
+            (stated->key[5 + length] == '\0' || stated->key[5 + length] == ':'))
+            return true;
+    }
+    return false;
+}
+
 void sb_join_ratings(sb_joining *join, sb_feature *feature, sb_field *field)
 {
     const sb_setup *setup = &join->season->setup;
@@ -202,7 +216,8 @@ void sb_join_ratings(sb_joining *join, sb_feature *feature, sb_field *field)
     sb_join_stated_ratings(join, feature, field->ratings);
     for (size_t w = 0; w < setup->n_weeds; w++) {
         sb_rating scouted;
-        if (rate_by_points(&setup->scale, field, w, &scouted)) {
+        if (!rated_since(feature, &setup->weeds[w]) &&
+            rate_by_points(&setup->scale, field, w, &scouted)) {
             if (field->ratings[w].source != SB_RATING_NONE)
                 sb_say(join->report, SB_WARNING, field->file, field->line,
                        "%s in field '%s' is rated both for the field and by %zu scouting "

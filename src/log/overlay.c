@@ -1,0 +1,142 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The season as the log knows it: ratings that were changed, fields that came in, days lost. */
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/report.h"
+#include "log/season.h"
+#include "read/read.h"
+
+#define MOST_DAYS_LOST 366
+
+/* Lays what the entry says about the field over it: keys are those of a field file. */
+static sb_status lay_words(sb_feature *field, const sb_log_entry *entry, const char *file)
+{
+    static const char *const OWN[] = {"field", "at", "written", "why", "lon", "lat"};
+    for (size_t i = 0; i < entry->words.count; i++) {
+        const sb_word *word = &entry->words.items[i];
+        char id[SB_MAX_WEED_ID];
+        bool density, own = false, weed = sb_log_weed_word(word, id, &density);
+        for (size_t k = 0; k < sizeof OWN / sizeof *OWN; k++)
+            own |= strcmp(word->key, OWN[k]) == 0;
+        if (own)
+            continue;
+        sb_text other = {0};
+        if (weed) {
+            sb_text_addf(&other, "weed:%s%s", id, density ? "" : ":plants_m2");
+            if (other.failed)
+                return SB_ERR_NOMEM;
+            sb_feature_drop_attribute(field, other.bytes);
+            sb_text_release(&other);
+        }
+        sb_feature_drop_attribute(field, word->key);
+        sb_status status = sb_feature_add_attribute(field, word->key, word->value, entry->line);
+        if (status != SB_OK)
+            return status;
+        sb_attribute *added = &field->attributes.items[field->attributes.count - 1];
+        added->file = file;
+        added->holds = weed;
+    }
+    return SB_OK;
+}
+
+static sb_status lay_rating(sb_draft *draft, const sb_log_entry *entry, const char *file,
+                            sb_report *report)
+{
+    sb_feature *field = sb_draft_field(draft, entry->field);
+    if (field == NULL)
+        return sb_draft_no_field(draft, entry->field, file, entry->line, report);
+    return lay_words(field, entry, file);
+}
+
+/* A field that no file outlines: a point with its hectares. */
+static sb_status add_point(sb_draft *draft, const sb_log_entry *entry, const char *file,
+                           sb_report *report)
+{
+    sb_feature feature = {.kind = SB_FEATURE_POINT, .file = file, .line = entry->line};
+    const char *lon = sb_log_entry_word(entry, "lon"), *lat = sb_log_entry_word(entry, "lat");
+    if (lon == NULL || lat == NULL || !sb_parse_double(lon, &feature.place.lon_deg) ||
+        !sb_parse_double(lat, &feature.place.lat_deg) || feature.place.lon_deg < -180 ||
+        feature.place.lon_deg > 180 || feature.place.lat_deg < -90 || feature.place.lat_deg > 90)
+        return sb_bad(report, file, entry->line,
+                      "field '%s' is added but is in no field file, expected its outline in one, "
+                      "or lon, lat and area_ha here",
+                      entry->field);
+    feature.name = sb_strdup(entry->field);
+    sb_status status = feature.name != NULL ? SB_OK : SB_ERR_NOMEM;
+    if (status == SB_OK)
+        status = sb_feature_add_attribute(&feature, "role", "field", entry->line);
+    if (status == SB_OK)
+        status = lay_words(&feature, entry, file);
+    if (status == SB_OK)
+        return sb_draft_add_feature(draft, &feature);
+    sb_feature_release(&feature);
+    return status;
+}
+
+static sb_status lay_entry(sb_draft *draft, const sb_log_entry *entry, const char *file,
+                           sb_report *report)
+{
+    switch (entry->kind) {
+    case SB_LOG_RATING:
+        return lay_rating(draft, entry, file, report);
+    case SB_LOG_ADDED:
+        return sb_draft_field(draft, entry->field) != NULL ? lay_rating(draft, entry, file, report)
+                                                           : add_point(draft, entry, file, report);
+    case SB_LOG_LOST:
+        if (entry->last_day - entry->first_day > MOST_DAYS_LOST)
+            return sb_bad(report, file, entry->line, "more than %d days lost at once",
+                          MOST_DAYS_LOST);
+        for (int day = entry->first_day; day <= entry->last_day; day++)
+            if (!sb_calendar_block(&draft->setup.calendar, day))
+                return SB_ERR_NOMEM;
+        return SB_OK;
+    default:
+        return SB_OK;
+    }
+}
+
+static sb_status lay_log(sb_draft *draft, const sb_log *log, sb_report *report)
+{
+    sb_status worst = SB_OK;
+    const char *file = sb_draft_file(draft, log->path);
+    if (file == NULL)
+        return SB_ERR_NOMEM;
+    for (size_t i = 0; i < log->entries.count; i++) {
+        const sb_log_entry *entry = &log->entries.items[i];
+        if (entry->is_struck)
+            continue;
+        sb_status status = lay_entry(draft, entry, file, report);
+        if (status == SB_ERR_NOMEM)
+            return status;
+        if (worst == SB_OK)
+            worst = status;
+    }
+    return worst;
+}
+
+sb_status sb_season_read_log(const sb_log *log, const char *const *paths, size_t n_paths,
+                             const sb_read_options *options, sb_report *report, sb_season **season)
+{
+    if (log == NULL || season == NULL || report == NULL)
+        return SB_ERR_ARG;
+    *season = NULL;
+    sb_draft draft;
+    sb_status status = sb_draft_init(&draft);
+    if (status != SB_OK)
+        return status;
+    size_t said = sb_report_count(report);
+    status = sb_draft_read(&draft, paths, n_paths, options, report);
+    if (status == SB_OK)
+        status = lay_log(&draft, log, report);
+    if (status == SB_OK)
+        status = sb_season_join(&draft, report, season);
+    sb_report_sort(report, said);
+    sb_draft_release(&draft);
+    status = sb_report_settle(report, status);
+    if (status != SB_OK) {
+        sb_season_free(*season);
+        *season = NULL;
+    }
+    return status;
+}

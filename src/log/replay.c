@@ -1,0 +1,418 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Replays a log: where every machine stands and what it holds, what was cut, who gave what. */
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/near.h"
+#include "base/report.h"
+#include "log/season.h"
+
+/* Hectares counted on the machine and hectares of the outline differ by overlaps and headlands
+ * (common practice, no source). */
+#define AREA_SLACK 0.05
+
+typedef struct replay {
+    sb_log_state *state;
+    const sb_season *season;
+    const sb_log *log;
+    const sb_log_entry *entry; /* the one at work */
+    size_t index;
+    sb_report *report;
+} replay;
+
+#define BAD(replay, ...) \
+    sb_bad((replay)->report, (replay)->log->path, (replay)->entry->line, __VA_ARGS__)
+
+static size_t n_pools(const sb_season *season)
+{
+    return 2 * season->setup.n_sections;
+}
+
+/* ---- Names ---------------------------------------------------------------------------------- */
+
+static const char *field_at(const void *season, size_t i)
+{
+    return ((const sb_season *)season)->fields[i].name;
+}
+
+static const char *machine_at(const void *season, size_t i)
+{
+    return ((const sb_season *)season)->setup.machines[i].id;
+}
+
+static const char *cleanout_at(const void *season, size_t i)
+{
+    return ((const sb_season *)season)->setup.cleanouts[i].id;
+}
+
+static sb_status find(const replay *r, const char *what, const char *name, sb_name_at name_at,
+                      size_t n, int *found)
+{
+    char excerpt[SB_EXCERPT_BYTES];
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(name_at(r->season, i), name) == 0) {
+            *found = (int)i;
+            return SB_OK;
+        }
+    sb_text near = {0};
+    sb_text_add_near(&near, name, name_at, r->season, n);
+    sb_status status =
+        BAD(r, "no %s '%s' in the season%s", what, sb_excerpt(name, excerpt), sb_text_get(&near));
+    sb_text_release(&near);
+    return status;
+}
+
+static sb_status find_field(const replay *r, int *field)
+{
+    return find(r, "field", r->entry->field, field_at, r->season->n_fields, field);
+}
+
+/* A field or a yard. */
+static sb_status find_place(const replay *r, const char *name, int *place)
+{
+    for (size_t i = 0; i < r->season->n_yards; i++)
+        if (strcmp(r->season->yards[i].name, name) == 0) {
+            *place = (int)(r->season->n_fields + i);
+            return SB_OK;
+        }
+    return find(r, "field or yard", name, field_at, r->season->n_fields, place);
+}
+
+/* ---- Seeds ------------------------------------------------------------------------------------
+ */
+
+void sb_state_clean(sb_log_state *state, int machine, int cleanout, sb_tarp_state *tarp)
+{
+    const sb_season *season = state->season;
+    const sb_cleanout *level = &season->setup.cleanouts[cleanout];
+    sb_machine_state *m = &state->machines[machine];
+    tarp->machine = machine;
+    tarp->cleanout = cleanout;
+    tarp->kg = sb_tarp_kg(season, machine, cleanout);
+    for (size_t o = 0; o <= season->n_fields; o++)
+        for (size_t pool = 0; pool < n_pools(season); pool++) {
+            double keep = (pool % 2 ? level->keep_lodged : level->keep_loose)[pool / 2];
+            for (size_t w = 0; w < season->setup.n_weeds; w++) {
+                double *seeds = &m->loads[o].seeds[pool][w];
+                tarp->seeds[w] += *seeds * (1 - keep);
+                state->ledger.site[o * state->ledger.n_weeds + w] += *seeds * (1 - keep);
+                *seeds *= keep;
+            }
+        }
+    if (m->cleanout < 0 || sb_season_satisfies(season, cleanout, m->cleanout))
+        m->cleanout = cleanout;
+    m->half_way = false;
+    m->worked = true;
+}
+
+/* What one origin's seeds of a pool do in a field. */
+static void shed(sb_log_state *state, int machine, int field, size_t origin, size_t pool,
+                 const sb_passage *passage)
+{
+    const sb_season *season = state->season;
+    sb_ledger *ledger = &state->ledger;
+    for (size_t w = 0; w < season->setup.n_weeds; w++) {
+        double *seeds = &state->machines[machine].loads[origin].seeds[pool][w];
+        double falls = *seeds * passage->shed[pool];
+        *seeds *= passage->kept[pool];
+        if (origin == (size_t)field)
+            continue; /* back in its own field */
+        double ground = falls * sb_season_ground_share(season, machine, (int)(pool / 2), (int)w);
+        size_t cell = (origin * ledger->n_fields + (size_t)field) * ledger->n_weeds + w;
+        ledger->ground[cell] += ground;
+        ledger->tank[cell] += falls - ground;
+        state->cost.spread += ground * season->fields[field].loss_per_seed[w];
+    }
+}
+
+void sb_state_cut(sb_log_state *state, int machine, int field, double share)
+{
+    const sb_season *season = state->season;
+    sb_machine_state *m = &state->machines[machine];
+    sb_passage passage;
+    sb_passage_of_part(season, machine, field, share * season->fields[field].grain_t, &passage);
+    for (size_t o = 0; o <= season->n_fields; o++)
+        for (size_t pool = 0; pool < n_pools(season); pool++)
+            shed(state, machine, field, o, pool, &passage);
+    for (size_t pool = 0; pool < n_pools(season); pool++)
+        for (size_t w = 0; w < season->setup.n_weeds; w++) {
+            double taken = passage.taken_in[pool][w];
+            m->loads[field].seeds[pool][w] += taken;
+            state->ledger.taken[(size_t)field * state->ledger.n_weeds + w] += taken;
+        }
+    m->place = field;
+    m->cleanout = -1;
+    m->worked = true;
+}
+
+double sb_machine_state_seeds(const sb_log_state *state, int machine, int weed)
+{
+    double seeds = 0;
+    for (size_t o = 0; o <= state->season->n_fields; o++)
+        for (size_t pool = 0; pool < n_pools(state->season); pool++)
+            seeds += state->machines[machine].loads[o].seeds[pool][weed];
+    return seeds;
+}
+
+/* ---- Entries ------------------------------------------------------------------------------------
+ */
+
+/* The machine of the entry; it begins no earlier than the machine's last one ended. */
+static sb_status begin_work(const replay *r, int *machine)
+{
+    const sb_log_entry *entry = r->entry;
+    sb_status status =
+        find(r, "machine", entry->machine, machine_at, r->season->setup.n_machines, machine);
+    if (status != SB_OK)
+        return status;
+    sb_machine_state *m = &r->state->machines[*machine];
+    sb_moment begin = entry->from != SB_NO_MOMENT ? entry->from : entry->to;
+    if (m->last != SB_NO_MOMENT && begin < m->last) {
+        char said[17], before[17];
+        sb_moment_format(begin, said);
+        sb_moment_format(m->last, before);
+        return BAD(r, "machine '%s' at %s, expected no earlier than %s, the end of its entry %ld",
+                   entry->machine, said, before, r->log->entries.items[m->entry].number);
+    }
+    m->last = entry->to;
+    m->entry = r->index;
+    m->free_h = sb_moment_hours(&r->season->setup.calendar, entry->to);
+    return SB_OK;
+}
+
+/* Road costs from where the machine stands. */
+static void drive(const replay *r, int machine, int to)
+{
+    sb_machine_state *m = &r->state->machines[machine];
+    const sb_machine *says = &r->season->setup.machines[machine];
+    double km = sb_season_km(r->season, m->place, to);
+    if (!isnan(km) && m->place != to)
+        r->state->cost.travel +=
+            km * says->cost_per_km + km / says->road_km_h * says->cost_per_hour;
+    m->place = to;
+}
+
+/* How much of the field the entry says was cut, as a share. */
+static sb_status share_cut(const replay *r, const sb_field *field, const sb_field_state *before,
+                           double *share)
+{
+    const sb_log_entry *entry = r->entry;
+    double left = 1 - before->cut_share;
+    if (entry->part) {
+        *share = entry->ha / field->area_ha;
+        if (*share > left + AREA_SLACK)
+            return BAD(r, "%g ha of field '%s' cut, which has %.4g ha and %.4g ha still to cut",
+                       entry->ha, field->name, field->area_ha, left * field->area_ha);
+        *share = fmin(*share, left);
+        return SB_OK;
+    }
+    *share = left;
+    if (!isnan(entry->left_ha)) {
+        *share -= entry->left_ha / field->area_ha;
+        if (*share < -AREA_SLACK)
+            return BAD(r, "%g ha of field '%s' left standing, of which %.4g ha were still to cut",
+                       entry->left_ha, field->name, left * field->area_ha);
+        *share = fmax(*share, 0);
+    }
+    return SB_OK;
+}
+
+static sb_status replay_cut(const replay *r)
+{
+    int machine, field;
+    sb_status status = find_field(r, &field);
+    if (status != SB_OK)
+        return status;
+    const sb_field *f = &r->season->fields[field];
+    sb_field_state *cut = &r->state->fields[field];
+    if (cut->finished || cut->dropped)
+        return BAD(r, "field '%s' cut, but entry %ld says that it %s", f->name,
+                   r->log->entries.items[cut->entry].number,
+                   cut->finished ? "was cut" : "was dropped");
+    double share;
+    if ((status = begin_work(r, &machine)) != SB_OK ||
+        (status = share_cut(r, f, cut, &share)) != SB_OK)
+        return status;
+    sb_machine_state *m = &r->state->machines[machine];
+    drive(r, machine, field);
+    sb_state_cut(r->state, machine, field, share);
+    cut->cut_share += share;
+    cut->machine = machine;
+    cut->entry = r->index;
+    cut->finished = !r->entry->part || cut->cut_share >= 1 - 1e-9;
+    m->half_way = !cut->finished;
+    /* A delay is paid for the share that it hits. */
+    r->state->cost.delay += share * sb_season_delay_cost(r->season, field, m->free_h);
+    return SB_OK;
+}
+
+static sb_status replay_cleanout(const replay *r)
+{
+    const sb_season *season = r->season;
+    const sb_log_entry *entry = r->entry;
+    int machine, level, place = -1;
+    sb_status status =
+        find(r, "cleanout", entry->cleanout, cleanout_at, season->setup.n_cleanouts, &level);
+    if (status == SB_OK && entry->place != NULL)
+        status = find_place(r, entry->place, &place);
+    if (status == SB_OK)
+        status = begin_work(r, &machine);
+    if (status != SB_OK)
+        return status;
+    for (size_t i = 0; i < entry->words.count; i++) {
+        char id[SB_MAX_WEED_ID];
+        bool density;
+        if (sb_log_weed_word(&entry->words.items[i], id, &density) &&
+            sb_find_weed(&season->setup, id) < 0)
+            return BAD(r, "no weed '%s' in the season", id);
+    }
+    if (place >= 0)
+        drive(r, machine, place);
+    sb_tarp_state tarp = {.entry = r->index};
+    sb_state_clean(r->state, machine, level, &tarp);
+    if (!SB_PUSH(&r->state->tarps, tarp))
+        return SB_ERR_NOMEM;
+    const sb_cleanout *cleanout = &season->setup.cleanouts[level];
+    double minutes = isnan(entry->minutes) ? cleanout->minutes : entry->minutes;
+    double per_hour =
+        cleanout->people * season->setup.wage_per_hour + season->setup.lost_time_per_hour;
+    double cost = cleanout->supplies_cost + minutes / 60 * per_hour;
+    r->state->cost.cleanout += cost;
+    r->state->cleaning_cost += cost;
+    r->state->full_cleanouts += cleanout->full;
+    return SB_OK;
+}
+
+static sb_status replay_field(const replay *r)
+{
+    int field;
+    sb_status status = find_field(r, &field);
+    if (status != SB_OK)
+        return status;
+    sb_field_state *f = &r->state->fields[field];
+    switch (r->entry->kind) {
+    case SB_LOG_DROPPED:
+        if (f->finished || f->dropped)
+            return BAD(r, "field '%s' dropped, but entry %ld says that it %s", r->entry->field,
+                       r->log->entries.items[f->entry].number,
+                       f->finished ? "was cut" : "was dropped");
+        f->dropped = true;
+        f->entry = r->index;
+        for (size_t m = 0; m < r->season->setup.n_machines; m++)
+            if (r->state->machines[m].place == field)
+                r->state->machines[m].half_way = false;
+        return SB_OK;
+    case SB_LOG_ADDED:
+        if (f->finished)
+            return BAD(r, "field '%s' added, but entry %ld says that it was cut", r->entry->field,
+                       r->log->entries.items[f->entry].number);
+        f->dropped = false;
+        return SB_OK;
+    default:
+        return SB_OK;
+    }
+}
+
+static sb_status replay_away(const replay *r)
+{
+    int machine, place = -1;
+    sb_status status = SB_OK;
+    if (r->entry->place != NULL)
+        status = find_place(r, r->entry->place, &place);
+    if (status == SB_OK)
+        status = begin_work(r, &machine);
+    if (status == SB_OK && place >= 0)
+        r->state->machines[machine].place = place;
+    return status;
+}
+
+static sb_status replay_entry(const replay *r)
+{
+    switch (r->entry->kind) {
+    case SB_LOG_CUT:
+        return replay_cut(r);
+    case SB_LOG_CLEANOUT:
+        return replay_cleanout(r);
+    case SB_LOG_AWAY:
+        return replay_away(r);
+    case SB_LOG_RATING:
+    case SB_LOG_SEEDLINGS:
+    case SB_LOG_ADDED:
+    case SB_LOG_DROPPED:
+        return replay_field(r);
+    default:
+        return SB_OK; /* laid over the calendar, or marked when the log was read */
+    }
+}
+
+/* ---- The whole ----------------------------------------------------------------------------------
+ */
+
+static sb_status begin_state(const sb_season *season, sb_log_state *state)
+{
+    size_t n_machines = season->setup.n_machines;
+    state->machines = sb_alloc(n_machines, sizeof *state->machines);
+    state->fields = sb_alloc(season->n_fields, sizeof *state->fields);
+    if (state->machines == NULL || state->fields == NULL)
+        return SB_ERR_NOMEM;
+    for (size_t i = 0; i < season->n_fields; i++)
+        state->fields[i].machine = -1;
+    for (size_t i = 0; i < n_machines; i++) {
+        sb_machine_state *m = &state->machines[i];
+        m->place = sb_season_yard_place(season, (int)i);
+        m->last = SB_NO_MOMENT;
+        m->cleanout = season->joins[i].start_cleanout;
+        m->loads = sb_alloc(season->n_fields + 1, sizeof *m->loads);
+        if (m->loads == NULL)
+            return SB_ERR_NOMEM;
+        for (size_t pool = 0; pool < n_pools(season); pool++)
+            for (size_t w = 0; w < season->setup.n_weeds; w++)
+                m->loads[season->n_fields].seeds[pool][w] =
+                    season->joins[i].start_seeds[pool * SB_MAX_WEEDS + w];
+    }
+    return sb_ledger_init(&state->ledger, season);
+}
+
+sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *report,
+                        sb_log_state *state)
+{
+    *state = (sb_log_state){.season = season, .log = log};
+    sb_status status = begin_state(season, state), worst = status;
+    for (size_t i = 0; i < log->entries.count && status != SB_ERR_NOMEM; i++) {
+        replay r = {state, season, log, &log->entries.items[i], i, report};
+        if (r.entry->is_struck)
+            continue;
+        status = replay_entry(&r);
+        if (worst == SB_OK || status == SB_ERR_NOMEM)
+            worst = status;
+    }
+    sb_cost *cost = &state->cost;
+    cost->total = cost->travel + cost->cleanout + cost->spread + cost->delay;
+    return worst;
+}
+
+void sb_log_state_release(sb_log_state *state)
+{
+    for (size_t i = 0; state->machines != NULL && i < state->season->setup.n_machines; i++)
+        sb_free(state->machines[i].loads);
+    sb_free(state->machines);
+    sb_free(state->fields);
+    sb_free(state->tarps.items);
+    sb_ledger_release(&state->ledger);
+    *state = (sb_log_state){0};
+}
+
+sb_status sb_log_check(const sb_season *season, const sb_log *log, sb_report *report)
+{
+    if (season == NULL || log == NULL || report == NULL)
+        return SB_ERR_ARG;
+    sb_log_state state;
+    sb_status status = sb_log_replay(season, log, report, &state);
+    if (status == SB_OK)
+        sb_say(report, SB_NOTE, log->path, 0, "%zu entries, %s, the last seal %s",
+               log->entries.count, log->unsealed > 0 ? "not all sealed" : "every seal holds",
+               log->seal);
+    sb_log_state_release(&state);
+    return sb_report_settle(report, status);
+}

@@ -1,0 +1,69 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** From a log to where everything stands: the season replayed as it happened. */
+#ifndef SB_LOG_SEASON_H
+#define SB_LOG_SEASON_H
+
+#include "carry/carry.h"
+#include "log/log.h"
+
+/** A machine after the log's last entry about it. */
+typedef struct sb_machine_state {
+    bool worked;    /**< it has cut or been cleaned this season */
+    bool half_way;  /**< it stands in a field that it has cut a part of, and not been cleaned */
+    int place;      /**< where it stands: place number of the season */
+    sb_moment last; /**< end of its last entry; SB_NO_MOMENT: none */
+    size_t entry;   /**< index of that entry */
+    double free_h;  /**< working hours: it can go on from then */
+    int cleanout;   /**< on record since the last field, -1: none */
+    sb_load *loads; /**< by origin: the fields, then the start load */
+} sb_machine_state;
+
+typedef struct sb_field_state {
+    double cut_share; /**< of the field's area, 0..1 */
+    bool finished;    /**< nothing more is to be cut */
+    bool dropped;     /**< taken out of the season before it was finished */
+    int machine;      /**< that cut it last, -1: nobody */
+    size_t entry;     /**< index of the entry that finished or dropped it, or cut it last */
+} sb_field_state;
+
+/** What one cleanout is expected to have laid on the tarp. */
+typedef struct sb_tarp_state {
+    size_t entry; /**< index */
+    int machine, cleanout;
+    double kg;                  /**< material */
+    double seeds[SB_MAX_WEEDS]; /**< expected */
+} sb_tarp_state;
+
+typedef struct sb_log_state {
+    const sb_season *season; /**< borrowed, like the log */
+    const sb_log *log;
+    sb_machine_state *machines;
+    sb_field_state *fields;
+    struct {
+        sb_tarp_state *items;
+        size_t count, capacity;
+    } tarps;
+    sb_ledger ledger;      /**< who gave what to whom until now */
+    sb_cost cost;          /**< what was spent and lost until now */
+    double cleaning_cost;  /**< of it against the limit on cleaning: all cleanouts before a field */
+    double full_cleanouts; /**< done */
+} sb_log_state;
+
+/** Replays a log on its season, which sb_season_read_log has read: every entry that is not struck
+ * names things that exist, comes not before the one before it of its machine, and cuts nothing
+ * twice. Own seeds that fall in the field they come from are not brought.
+ * @return SB_OK; SB_ERR_INPUT (nonsense: reported with the entry's line); SB_ERR_NOMEM. Release in
+ *         any case */
+sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *report,
+                        sb_log_state *state);
+void sb_log_state_release(sb_log_state *state);
+
+/** Seeds of a weed that a machine holds, all pools and origins. */
+double sb_machine_state_seeds(const sb_log_state *state, int machine, int weed);
+
+/** Lets a machine of the state go on as if a cleanout were done now, or a part of a field cut, for
+ * plans that have not happened. @return SB_OK */
+void sb_state_clean(sb_log_state *state, int machine, int cleanout, sb_tarp_state *tarp);
+void sb_state_cut(sb_log_state *state, int machine, int field, double share);
+
+#endif
