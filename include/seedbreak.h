@@ -166,6 +166,59 @@ double sb_plan_bound(const sb_plan *plan);
 /** True when the bound proves the plan cheapest within the stated tolerance. */
 bool sb_plan_optimal(const sb_plan *plan);
 
+/* ---- Doubt: how sure a plan is --------------------------------------------------------------- */
+
+/** Another plan for the same season, to compare with. Both are borrowed. */
+typedef struct sb_rival {
+    const char *name;
+    const sb_plan *plan;
+} sb_rival;
+
+#define SB_DOUBT_SAMPLES 10000         /**< seasons that are drawn unless said otherwise */
+#define SB_DOUBT_MOST_SAMPLES 10000000 /**< in one call */
+
+typedef struct sb_doubt_options {
+    uint64_t seed;        /**< same input and seed, same samples */
+    uint64_t first, last; /**< numbers of the samples to draw, from 1; a sample is the same in
+                               whatever range it is drawn */
+    int threads;          /**< 0: one per core; nothing depends on it */
+} sb_doubt_options;
+
+/** Fills in the defaults: seed 1, samples 1 to SB_DOUBT_SAMPLES, threads 0. */
+void sb_doubt_options_init(sb_doubt_options *options);
+
+/** A plan and its rivals over sampled seasons: each draws every uncertain number anew. */
+typedef struct sb_doubt sb_doubt;
+
+/** Draws the samples and prices the plans in each (docs/doubt.md).
+ * @param plan   a priced plan of this season, whose ways all exist; so are the rivals
+ * @param rivals n_rivals, may be NULL when there are none
+ * @param doubt  [out] the caller frees it with sb_doubt_free
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_NOMEM */
+sb_status sb_doubt_run(const sb_season *season, const sb_plan *plan, const sb_rival *rivals,
+                       size_t n_rivals, const sb_doubt_options *options, sb_doubt **doubt);
+
+/** Puts together what sb_doubt_write_samples wrote of ranges of one study: to the last bit what
+ * sb_doubt_run gives over the whole. Together the files must hold samples 1 to some number, each
+ * once.
+ * @param options only the seed counts; season, plan and rivals must be those of the ranges
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (not samples of this study, or some are missing or there
+ *         twice); SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_doubt_merge(const sb_season *season, const sb_plan *plan, const sb_rival *rivals,
+                         size_t n_rivals, const sb_doubt_options *options, const char *const *paths,
+                         size_t n_paths, sb_report *report, sb_doubt **doubt);
+void sb_doubt_free(sb_doubt *doubt);
+
+/** Writes the samples as a table, samples-FIRST-LAST.csv, into a folder, made if missing.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_doubt_write_samples(const sb_season *season, const sb_doubt *doubt, const char *folder,
+                                 sb_report *report);
+
+/** Bands, chances and what drives them: a table 80 columns wide, or JSON.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_doubt(const sb_season *season, const sb_doubt *doubt, FILE *stream);
+sb_status sb_print_doubt_json(const sb_season *season, const sb_doubt *doubt, FILE *stream);
+
 /* ---- Text and files ------------------------------------------------------------------------ */
 
 /** What was read, what is doubtful, what will be assumed: a table 80 columns wide, or JSON.

@@ -19,6 +19,7 @@ typedef struct cli_command {
 
 extern const cli_command CLI_CHECK;
 extern const cli_command CLI_LOG;
+extern const cli_command CLI_DOUBT;
 extern const cli_command CLI_ORDER;
 extern const cli_command CLI_TRACE;
 

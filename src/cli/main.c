@@ -5,7 +5,9 @@
 
 #include "commands.h"
 
-static const cli_command *const COMMANDS[] = {&CLI_CHECK, &CLI_ORDER, &CLI_TRACE, &CLI_LOG};
+static const cli_command *const COMMANDS[] = {
+    &CLI_CHECK, &CLI_ORDER, &CLI_TRACE, &CLI_DOUBT, &CLI_LOG,
+};
 #define N_COMMANDS (sizeof COMMANDS / sizeof COMMANDS[0])
 
 static const char COMMON_HELP[] =
@@ -31,6 +33,20 @@ static void print_help(void)
     for (size_t i = 0; i < N_COMMANDS; i++)
         printf("  %-14s %s\n", COMMANDS[i]->name, COMMANDS[i]->summary);
     fputs(COMMON_HELP, stdout);
+}
+
+static void say_unknown(const char *word)
+{
+    char known[256] = "";
+    for (size_t i = 0; i < N_COMMANDS; i++) {
+        size_t length = strlen(known);
+        snprintf(known + length, sizeof known - length, "%s%s",
+                 i == 0               ? ""
+                 : i + 1 < N_COMMANDS ? ", "
+                                      : " or ",
+                 COMMANDS[i]->name);
+    }
+    cli_error("unknown command '%s', expected %s", word, known);
 }
 
 static const cli_command *find_command(const char *name)
@@ -125,7 +141,7 @@ static cli_exit run_main(int argc, char **argv)
         const cli_command *command = find_command(word);
         if (command != NULL)
             return run_command(command, argc - 1, argv + 1);
-        cli_error("unknown command '%s', expected check, order, trace or log", word);
+        say_unknown(word);
     }
     fputs("try 'seedbreak --help'\n", stderr);
     return CLI_USAGE;

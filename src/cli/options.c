@@ -15,14 +15,17 @@
 
 /* Values of the long options: above every character, so that optopt tells them apart. */
 enum {
-    OPTION_BY = 256,
+    OPTION_AGAINST = 256,
+    OPTION_BY,
     OPTION_HELP,
     OPTION_JSON,
     OPTION_KEEP_ORDER,
     OPTION_MACHINE,
+    OPTION_MERGE,
     OPTION_OUT,
     OPTION_PLAN,
     OPTION_QUIET,
+    OPTION_SAMPLES,
     OPTION_SEED,
     OPTION_THREADS,
     OPTION_TIME_LIMIT,
@@ -30,14 +33,17 @@ enum {
 };
 
 static const struct option LONG_OPTIONS[] = {
+    {"against", required_argument, NULL, OPTION_AGAINST},
     {"by", required_argument, NULL, OPTION_BY},
     {"help", no_argument, NULL, OPTION_HELP},
     {"json", no_argument, NULL, OPTION_JSON},
     {"keep-order", required_argument, NULL, OPTION_KEEP_ORDER},
     {"machine", required_argument, NULL, OPTION_MACHINE},
+    {"merge", required_argument, NULL, OPTION_MERGE},
     {"out", required_argument, NULL, OPTION_OUT},
     {"plan", required_argument, NULL, OPTION_PLAN},
     {"quiet", no_argument, NULL, OPTION_QUIET},
+    {"samples", required_argument, NULL, OPTION_SAMPLES},
     {"seed", required_argument, NULL, OPTION_SEED},
     {"threads", required_argument, NULL, OPTION_THREADS},
     {"time-limit", required_argument, NULL, OPTION_TIME_LIMIT},
@@ -88,10 +94,48 @@ static bool read_by(const char *text, sb_order_by *by)
     return bad_value("--by", text, "cost, shortest-road or cleanest-first");
 }
 
+/* "N": samples 1 to N; "A-B": those, a part of a study. */
+static bool read_samples(const char *text, cli_options *options)
+{
+    char first[24];
+    const char *dash = strchr(text, '-');
+    size_t length = dash != NULL ? (size_t)(dash - text) : 0;
+    bool good = length < sizeof first;
+    if (good && dash != NULL) {
+        memcpy(first, text, length);
+        first[length] = '\0';
+        options->part = true;
+        good = read_whole_number(first, SB_DOUBT_MOST_SAMPLES, &options->first_sample) &&
+               options->first_sample > 0;
+    }
+    const char *last = dash != NULL ? dash + 1 : text;
+    good = good && read_whole_number(last, SB_DOUBT_MOST_SAMPLES, &options->last_sample) &&
+           options->last_sample >= options->first_sample;
+    return good ||
+           bad_value("--samples", text, "how many, or the first and last number as in 1-2500");
+}
+
+static bool add_rival(const char *text, cli_options *options)
+{
+    if (options->n_against == CLI_MOST_RIVALS) {
+        cli_error("'--against' given more than %d times", CLI_MOST_RIVALS);
+        return false;
+    }
+    options->against[options->n_against++] = text;
+    return true;
+}
+
 static bool read_value(int option, const char *text, cli_options *options)
 {
     uint64_t number;
     switch (option) {
+    case OPTION_AGAINST:
+        return add_rival(text, options);
+    case OPTION_MERGE:
+        options->merge_folder = text;
+        return *text != '\0' || bad_value("--merge", text, "a folder");
+    case OPTION_SAMPLES:
+        return read_samples(text, options);
     case OPTION_BY:
         return read_by(text, &options->by);
     case OPTION_KEEP_ORDER:
@@ -135,8 +179,13 @@ static bool taken(int option, unsigned takes)
     case OPTION_BY:
     case OPTION_KEEP_ORDER:
     case OPTION_MACHINE:
-    case OPTION_THREADS:
         return takes & CLI_TAKES_SEARCH;
+    case OPTION_THREADS:
+        return takes & (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES);
+    case OPTION_AGAINST:
+    case OPTION_MERGE:
+    case OPTION_SAMPLES:
+        return takes & CLI_TAKES_SAMPLES;
     default:
         return true;
     }
@@ -206,6 +255,10 @@ static bool complete(const char *command, unsigned takes, const cli_options *opt
         cli_error("'%s' wants --plan PLAN.json", command);
     else if (options->keep_order != NULL && options->by != SB_BY_COST)
         cli_error("--keep-order and --by exclude each other");
+    else if (options->part && options->merge_folder != NULL)
+        cli_error("--samples A-B and --merge exclude each other");
+    else if (options->part && options->out_folder == NULL)
+        cli_error("--samples A-B wants --out DIR, where the samples go");
     else
         return true;
     return false;
@@ -220,6 +273,8 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
         .time_limit_s = defaults.time_limit_s,
         .seed = defaults.seed,
         .threads = defaults.threads,
+        .first_sample = 1,
+        .last_sample = SB_DOUBT_SAMPLES,
     };
     opterr = 0;
     optind = 1;

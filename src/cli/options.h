@@ -12,10 +12,13 @@
 /** Options that only some commands take; the others are common to all. */
 typedef enum cli_takes {
     CLI_TAKES_OUT = 1,
-    CLI_TAKES_SEARCH = 2, /**< --by, --keep-order, --machine, --threads */
-    CLI_WANTS_PLAN = 4,   /**< takes --plan and does not work without */
-    CLI_TAKES_LOG = 64,   /**< a log may be among the files */
+    CLI_TAKES_SEARCH = 2,    /**< --by, --keep-order, --machine, --threads */
+    CLI_WANTS_PLAN = 4,      /**< takes --plan and does not work without */
+    CLI_TAKES_LOG = 64,      /**< a log may be among the files */
+    CLI_TAKES_SAMPLES = 256, /**< --samples, --merge, --against, --threads */
 } cli_takes;
+
+#define CLI_MOST_RIVALS 16
 
 typedef struct cli_options {
     const char **files; /**< n_files names, borrowed from argv */
@@ -23,14 +26,19 @@ typedef struct cli_options {
     const char *travel_csv;
     const char *out_folder;
     const char *plan_path;
-    const char *log_path; /**< NULL: none */
-    const sb_log *log;    /**< read by main; NULL: none. Borrowed */
+    const char *log_path;   /**< NULL: none */
+    const sb_log *log;      /**< read by main; NULL: none. Borrowed */
     const char *keep_order; /**< path of the plan whose order to keep, or NULL */
     const char *machine;    /**< id, or NULL */
     sb_order_by by;         /**< never SB_BY_PLAN: that is keep_order's */
     double time_limit_s;
     uint64_t seed;
     int threads;
+    uint64_t first_sample, last_sample;   /**< of --samples */
+    bool part;                            /**< --samples A-B: a part of a study */
+    const char *merge_folder;             /**< of parts to put together, or NULL */
+    const char *against[CLI_MOST_RIVALS]; /**< n_against plans to compare with */
+    size_t n_against;
     bool quiet, json, help;
 } cli_options;
 

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #define BUHLER "5-40 % over species: Buhler & Hartzler 2001 (Weed Sci 49:230-235)"
-#define COHORTS                                                                               \
+#define COHORTS                                                                                 \
     "91 % of seedlings 14 days after planting survive, 19 % of those after 48-52: Hartzler et " \
     "al. 2001 (NCWSS)"
 #define HANNA "the same measurements of Hanna, Jarboe & Quick 2005 allow it"

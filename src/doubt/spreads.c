@@ -116,8 +116,8 @@ sb_status sb_spreads_of(const sb_season *season, sb_spreads *spreads)
         for (size_t i = 0; i < season->n_fields; i++)
             ok = ok && add_rating(season, (int)i, (int)w, spreads);
         for (int what = SB_DOUBT_SEEDS_PER_PLANT; what <= SB_DOUBT_CROWDING; what++)
-            ok = ok && add_constant(sb_range_of_weed((sb_doubtful)what, setup->weeds[w].id),
-                                    (int)w, -1, spreads);
+            ok = ok && add_constant(sb_range_of_weed((sb_doubtful)what, setup->weeds[w].id), (int)w,
+                                    -1, spreads);
     }
     for (int what = SB_DOUBT_HELD; what <= SB_DOUBT_TANK_LARGE; what++)
         if ((what != SB_DOUBT_TANK_SMALL || small) && (what != SB_DOUBT_TANK_LARGE || large))
@@ -206,8 +206,8 @@ void sb_spreads_draw(const sb_spreads *spreads, uint64_t seed, uint32_t stream, 
                      double *multiplier)
 {
     for (size_t s = 0; s < spreads->count; s++)
-        multiplier[s] = sb_spread_multiplier(
-            &spreads->items[s], sb_philox_unit(seed, stream, sample, (uint32_t)s));
+        multiplier[s] = sb_spread_multiplier(&spreads->items[s],
+                                             sb_philox_unit(seed, stream, sample, (uint32_t)s));
 }
 
 static void apply_to_sections(const sb_spread *spread, double multiplier, const sb_season *season,
@@ -264,8 +264,8 @@ double sb_normal_quantile(double p)
     static const double c[] = {-7.784894002430293e-03, -3.223964580411365e-01,
                                -2.400758277161838e+00, -2.549732539343734e+00,
                                4.374664141464968e+00,  2.938163982698783e+00};
-    static const double d[] = {7.784695709041462e-03, 3.224671290700398e-01,
-                               2.445134137142996e+00, 3.754408661907416e+00};
+    static const double d[] = {7.784695709041462e-03, 3.224671290700398e-01, 2.445134137142996e+00,
+                               3.754408661907416e+00};
     const double tail = 0.02425;
     if (p >= tail && p <= 1 - tail) {
         double q = p - 0.5, r = q * q;

@@ -20,8 +20,8 @@ typedef enum sb_doubtful {
     SB_DOUBT_SURVIVAL,
     SB_DOUBT_CONTROL,
     SB_DOUBT_CROWDING,
-    SB_DOUBT_HELD,        /**< material held, every section of every machine alike */
-    SB_DOUBT_LODGED,      /**< lodged share, likewise; so are the next four */
+    SB_DOUBT_HELD,   /**< material held, every section of every machine alike */
+    SB_DOUBT_LODGED, /**< lodged share, likewise; so are the next four */
     SB_DOUBT_TAU_LOOSE,
     SB_DOUBT_TAU_LODGED,
     SB_DOUBT_TANK_SMALL,

@@ -1,0 +1,227 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* seedbreak doubt: how sure a plan is, over seasons drawn at random. */
+#define _POSIX_C_SOURCE 200809L
+#include <dirent.h>
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "commands.h"
+
+static const char HELP[] =
+    "usage: seedbreak doubt FILE... --plan PLAN.json [--against PLAN.json]...\n"
+    "                       [--samples N | --samples A-B --out DIR | --merge DIR]\n"
+    "                       [--seed N] [--threads N] [--travel FILE] [--json]\n"
+    "\n"
+    "Draws seasons in which ratings, weeds, machine and cleanouts are what they may\n"
+    "be, and follows the plan through each: where seeds, plants and money lie in nine\n"
+    "seasons of ten, field by field; in how many the plan beats each rival; which\n"
+    "uncertain number drives the loss. docs/doubt.md has the ranges and formulas.\n"
+    "\n"
+    "  --plan PLAN.json     the plan to doubt\n"
+    "  --against PLAN.json  a rival, may be given several times; without any: the\n"
+    "                       shortest road and the cleanest first, as order finds them\n"
+    "  --samples N          how many seasons to draw (10000)\n"
+    "  --samples A-B        draw only these, a part of a study, and write them into\n"
+    "  --out DIR            this folder: samples-A-B.csv. Also without a range\n"
+    "  --merge DIR          put the parts in this folder together: to the last bit\n"
+    "                       what one machine alone would have found\n"
+    "  --seed N             same input and seed, same seasons (1)\n"
+    "  --threads N          0: one per core (0); nothing depends on it\n"
+    "  --json               bands, chances and drivers as JSON instead of tables\n"
+    "\n"
+    "example: seedbreak doubt fields.kml season.xml --plan plan/plan.json\n";
+
+/* The plans to compare with. */
+typedef struct rival_list {
+    sb_rival items[CLI_MOST_RIVALS];
+    sb_plan *plans[CLI_MOST_RIVALS];
+    size_t n;
+} rival_list;
+
+static void release_rivals(rival_list *rivals)
+{
+    for (size_t r = 0; r < rivals->n; r++)
+        sb_plan_free(rivals->plans[r]);
+}
+
+static void add_rival(rival_list *rivals, const char *name, sb_plan *plan)
+{
+    rivals->plans[rivals->n] = plan;
+    rivals->items[rivals->n] = (sb_rival){name, plan};
+    rivals->n++;
+}
+
+static sb_status read_rivals(const sb_season *season, const cli_options *options, sb_report *report,
+                             rival_list *rivals)
+{
+    for (size_t r = 0; r < options->n_against; r++) {
+        sb_plan *plan = NULL;
+        sb_status status = sb_plan_read(season, options->against[r], report, &plan);
+        if (status != SB_OK)
+            return status;
+        add_rival(rivals, options->against[r], plan);
+    }
+    return SB_OK;
+}
+
+/* The orders that people choose without the model. One that no cleanouts let keep the rules is no
+ * rival. */
+static sb_status find_rivals(const sb_season *season, const cli_options *options,
+                             rival_list *rivals)
+{
+    static const struct {
+        const char *name;
+        sb_order_by by;
+    } rules[] = {{"shortest-road", SB_BY_SHORTEST_ROAD}, {"cleanest-first", SB_BY_CLEANEST_FIRST}};
+    for (size_t r = 0; r < sizeof rules / sizeof *rules; r++) {
+        sb_order_options how;
+        sb_order_options_init(&how);
+        how.by = rules[r].by;
+        how.seed = options->seed;
+        how.threads = options->threads;
+        how.time_limit_s = options->time_limit_s;
+        sb_report *report = sb_report_new();
+        sb_plan *plan = NULL;
+        sb_status status = report != NULL ? sb_order(season, &how, report, &plan) : SB_ERR_NOMEM;
+        sb_report_free(report);
+        if (status == SB_OK)
+            add_rival(rivals, rules[r].name, plan);
+        else if (status == SB_ERR_INFEASIBLE)
+            cli_note("no plan by %s keeps the rules: it is no rival", rules[r].name);
+        else if (status == SB_ERR_INPUT)
+            cli_note("no rivals are looked for when there are several machines: name them with "
+                     "--against");
+        else
+            return status;
+        if (status == SB_ERR_INPUT)
+            break;
+    }
+    return SB_OK;
+}
+
+static int is_part(const struct dirent *entry)
+{
+    size_t length = strlen(entry->d_name);
+    return strncmp(entry->d_name, "samples-", strlen("samples-")) == 0 && length > strlen(".csv") &&
+           strcmp(entry->d_name + length - strlen(".csv"), ".csv") == 0;
+}
+
+/* The paths of the parts in a folder, each to be freed. @return how many, -1 with a message */
+static int list_parts(const char *folder, char ***paths)
+{
+    struct dirent **entries = NULL;
+    int n = scandir(folder, &entries, is_part, alphasort);
+    *paths = NULL;
+    if (n < 0) {
+        cli_error("cannot read '%s': %s", folder, strerror(errno));
+        return -1;
+    }
+    if (n > 0)
+        *paths = calloc((size_t)n, sizeof **paths);
+    bool ok = n == 0 || *paths != NULL;
+    for (int i = 0; i < n; i++) {
+        size_t room = strlen(folder) + strlen(entries[i]->d_name) + 2;
+        if (ok && ((*paths)[i] = malloc(room)) != NULL)
+            snprintf((*paths)[i], room, "%s/%s", folder, entries[i]->d_name);
+        else
+            ok = false;
+        free(entries[i]);
+    }
+    free(entries);
+    if (ok)
+        return n;
+    for (int i = 0; *paths != NULL && i < n; i++)
+        free((*paths)[i]);
+    free(*paths);
+    cli_error("out of memory");
+    return -1;
+}
+
+static cli_exit merge(const sb_season *season, const sb_plan *plan, const rival_list *rivals,
+                      const sb_doubt_options *how, const cli_options *options, sb_report *report,
+                      sb_doubt **doubt)
+{
+    char **paths;
+    int n = list_parts(options->merge_folder, &paths);
+    if (n < 0)
+        return CLI_SYSTEM;
+    if (n == 0) {
+        cli_error("no samples-*.csv in '%s', expected those of doubt --samples A-B",
+                  options->merge_folder);
+        return CLI_BAD_INPUT;
+    }
+    size_t said = sb_report_count(report);
+    sb_status status = sb_doubt_merge(season, plan, rivals->items, rivals->n, how,
+                                      (const char *const *)paths, (size_t)n, report, doubt);
+    cli_print_messages(report, said, options->quiet);
+    for (int i = 0; i < n; i++)
+        free(paths[i]);
+    free(paths);
+    return cli_exit_of(status, report);
+}
+
+static cli_exit tell(const sb_season *season, const sb_doubt *doubt, const cli_options *options,
+                     sb_report *report)
+{
+    if (options->out_folder != NULL) {
+        size_t said = sb_report_count(report);
+        sb_status status = sb_doubt_write_samples(season, doubt, options->out_folder, report);
+        cli_print_messages(report, said, options->quiet);
+        if (status != SB_OK)
+            return cli_exit_of(status, report);
+        if (!options->quiet)
+            cli_note("the samples are in '%s'", options->out_folder);
+    }
+    if (options->part)
+        return CLI_DONE;
+    return cli_printed(options->json ? sb_print_doubt_json(season, doubt, stdout)
+                                     : sb_print_doubt(season, doubt, stdout));
+}
+
+static cli_exit study(const sb_season *season, const sb_plan *plan, const rival_list *rivals,
+                      const cli_options *options, sb_report *report)
+{
+    sb_doubt *doubt = NULL;
+    sb_doubt_options how;
+    sb_doubt_options_init(&how);
+    how.seed = options->seed;
+    how.first = options->first_sample;
+    how.last = options->last_sample;
+    how.threads = options->threads;
+    cli_exit code;
+    if (options->merge_folder != NULL)
+        code = merge(season, plan, rivals, &how, options, report, &doubt);
+    else
+        code =
+            cli_exit_of(sb_doubt_run(season, plan, rivals->items, rivals->n, &how, &doubt), report);
+    if (code == CLI_DONE)
+        code = tell(season, doubt, options, report);
+    sb_doubt_free(doubt);
+    return code;
+}
+
+static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
+{
+    rival_list rivals = {0};
+    sb_plan *plan = NULL;
+    sb_status status = sb_plan_read(season, options->plan_path, report, &plan);
+    if (status == SB_OK && options->n_against > 0)
+        status = read_rivals(season, options, report, &rivals);
+    cli_print_messages(report, 0, options->quiet);
+    if (status == SB_OK && options->n_against == 0)
+        status = find_rivals(season, options, &rivals);
+    cli_exit code = status == SB_OK ? study(season, plan, &rivals, options, report)
+                                    : cli_exit_of(status, report);
+    release_rivals(&rivals);
+    sb_plan_free(plan);
+    return code;
+}
+
+const cli_command CLI_DOUBT = {
+    .name = "doubt",
+    .summary = "how sure a plan is: bands, chances, what drives them",
+    .help = HELP,
+    .takes = CLI_TAKES_OUT | CLI_WANTS_PLAN | CLI_TAKES_SAMPLES,
+    .run = run,
+};

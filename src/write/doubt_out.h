@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** What is told of doubt: names of uncertain numbers, tables, JSON. */
+#ifndef SB_WRITE_DOUBT_OUT_H
+#define SB_WRITE_DOUBT_OUT_H
+
+#include <jansson.h>
+
+#include "base/text.h"
+#include "doubt/bands.h"
+
+/** "Kettle: Kochia", "Kochia, seeds per plant", "Lodged share", "Deep clean, share left". */
+void sb_spread_name(const sb_season *season, const sb_spread *spread, sb_text *text);
+/** Key of the number in JSON: "rating", "seeds_per_plant", ... */
+const char *sb_spread_key(const sb_spread *spread);
+/** Where the number may lie, as people say it: "0.1 to 1", "0.57 to 1.7 times". */
+void sb_spread_range(const sb_season *season, const sb_spread *spread, sb_text *text);
+
+/** {"central", "p5", "p50", "p95", "mean"} */
+json_t *sb_band_json(const sb_band *band, bool *ok);
+
+/** Money without its currency, for columns: "1,234", "-12". */
+void sb_words_plain_money(sb_text *text, double money);
+
+sb_status sb_render_doubt_text(const sb_season *season, const sb_doubt *doubt,
+                               const sb_findings *findings, sb_text *text);
+sb_status sb_render_doubt_json(const sb_season *season, const sb_doubt *doubt,
+                               const sb_findings *findings, sb_text *text);
+
+#endif
