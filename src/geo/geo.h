@@ -28,6 +28,8 @@ typedef struct sb_part {
     size_t n_holes, hole_capacity;
 } sb_part;
 
+/** A copy of its own. @return SB_OK; SB_ERR_NOMEM (then *copy is empty) */
+sb_status sb_part_copy(const sb_part *part, sb_part *copy);
 /** Frees what a part owns (not the part itself). */
 void sb_part_release(sb_part *part);
 

@@ -103,7 +103,7 @@ static bool extend(const sb_problem *p, const outlook *o, const sb_bucket *from,
                    const int *field, sb_bucket *to)
 {
     int i = t ? field[t - 1] : p->n, j = field[t];
-    double load[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
+    double load[SB_MAX_DIMS];
     uint64_t none = 0;
     size_t dims = (size_t)p->dims;
     for (int a = 0; a < from->count; a++)

@@ -11,6 +11,7 @@
 #include "order/rivals.h"
 #include "order/solve.h"
 #include "plan/plan.h"
+#include "season/service.h"
 
 typedef struct job {
     const sb_season *season;
@@ -165,7 +166,9 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
     sb_status status = find_machine(&j);
     if (status != SB_OK)
         return status;
-    status = sb_crew_new(options, &j.crew);
+    status = sb_season_unservable(season, j.machine, report);
+    if (status == SB_OK)
+        status = sb_crew_new(options, &j.crew);
     if (status == SB_OK)
         status = sb_problem_init(&j.problem, season, j.machine);
     if (status == SB_OK)

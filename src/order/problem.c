@@ -6,6 +6,7 @@
 
 #include "base/mem.h"
 #include "carry/carry.h"
+#include "season/service.h"
 
 /* Relative slack on seed limits: the checker's sums and ours may differ in the last bits. */
 #define LIMIT_SLACK 1e-9
@@ -21,6 +22,8 @@ typedef struct builder {
     sb_passage *passage; /* n */
     slot slots[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
     int n_slots;
+    sb_apart marks[SB_MAX_APART]; /* behind the slots: pairs of grower and cleanout */
+    int n_marks;
     bool remembered[2 * SB_MAX_SECTIONS];
     bool weed_matters[SB_MAX_WEEDS]; /* costs money or is limited somewhere */
     bool tank_matters;               /* a tank limit exists */
@@ -90,13 +93,28 @@ static bool pool_matters(const builder *b, int pool, int weed)
     return false;
 }
 
+/* The number of the load that tells of a grower's fields; -1: there is none. */
+static int mark_of(const builder *b, const sb_apart *apart)
+{
+    for (int m = 0; m < b->n_marks; m++)
+        if (b->marks[m].grower == apart->grower && b->marks[m].cleanout == apart->cleanout)
+            return b->n_slots + m;
+    return -1;
+}
+
 static void choose_slots(builder *b)
 {
     for (int k = 0; k < n_weeds(b); k++)
         for (int q = 0; q < 2 * n_sections(b); q++)
             if (b->remembered[q] && pool_matters(b, q, k))
                 b->slots[b->n_slots++] = (slot){q, k};
-    b->p->dims = (b->n_slots + 3) / 4 * 4;
+    for (int j = 0; j < b->p->n; j++) {
+        const sb_field *field = &b->season->fields[j];
+        for (size_t a = 0; a < field->n_apart; a++)
+            if (mark_of(b, &field->apart[a]) < 0)
+                b->marks[b->n_marks++] = field->apart[a];
+    }
+    b->p->dims = (b->n_slots + b->n_marks + 3) / 4 * 4;
 }
 
 static bool allocate(sb_problem *p)
@@ -107,6 +125,8 @@ static bool allocate(sb_problem *p)
     p->level_cost = sb_alloc(levels, sizeof *p->level_cost);
     p->level_h = sb_alloc(levels, sizeof *p->level_h);
     p->level_full = sb_alloc(levels, sizeof *p->level_full);
+    p->level_needs = sb_alloc(levels, sizeof *p->level_needs);
+    p->may_cut = sb_alloc(n, sizeof *p->may_cut);
     p->fixed = sb_alloc((n + 1) * n * levels, sizeof *p->fixed);
     p->allowed = sb_alloc((n + 1) * n, sizeof *p->allowed);
     p->keep = sb_alloc_aligned(levels * dims, sizeof *p->keep);
@@ -121,9 +141,10 @@ static bool allocate(sb_problem *p)
     p->latest_h = sb_alloc(n, sizeof *p->latest_h);
     p->before = sb_alloc(n * (size_t)p->words, sizeof *p->before);
     p->behind = sb_alloc(n * (size_t)p->words, sizeof *p->behind);
-    return p->move_cost && p->move_h && p->level_cost && p->level_h && p->level_full && p->fixed &&
-           p->allowed && p->keep && p->shed && p->left && p->own && p->limited && p->home_cost &&
-           p->home_h && p->cut_h && p->ready_h && p->latest_h && p->before && p->behind;
+    return p->move_cost && p->move_h && p->level_cost && p->level_h && p->level_full &&
+           p->level_needs && p->may_cut && p->fixed && p->allowed && p->keep && p->shed &&
+           p->left && p->own && p->limited && p->home_cost && p->home_h && p->cut_h && p->ready_h &&
+           p->latest_h && p->before && p->behind;
 }
 
 static void fill_roads_and_levels(builder *b)
@@ -132,6 +153,9 @@ static void fill_roads_and_levels(builder *b)
     const sb_season *season = b->season;
     const sb_machine *machine = &season->setup.machines[p->machine];
     int yard = sb_season_yard_place(season, p->machine);
+    sb_window window = sb_season_window(season, p->machine);
+    p->start_h = window.from_h;
+    p->end_h = window.to_h;
     for (int i = 0; i <= p->n; i++)
         for (int j = 0; j <= p->n; j++) {
             double km = sb_season_km(season, i < p->n ? i : yard, j < p->n ? j : yard);
@@ -140,12 +164,13 @@ static void fill_roads_and_levels(builder *b)
             p->move_cost[at] = isnan(km) || i == j
                                    ? INFINITY
                                    : km * machine->cost_per_km + hours * machine->cost_per_hour;
-            p->move_h[at] = isnan(km) ? 0 : hours;
+            p->move_h[at] = (isnan(km) ? 0 : hours) + (i == p->n ? p->start_h : 0);
         }
     for (int l = 0; l < p->levels; l++) {
         p->level_cost[l] = sb_season_cleanout_cost(season, l);
         p->level_h[l] = season->setup.cleanouts[l].minutes / 60;
         p->level_full[l] = season->setup.cleanouts[l].full;
+        p->level_needs[l] = season->setup.cleanouts[l].needs;
     }
     int final = season->joins[p->machine].final_cleanout;
     double final_cost = final >= 0 ? p->level_cost[final] : 0;
@@ -155,6 +180,7 @@ static void fill_roads_and_levels(builder *b)
         p->home_cost[i] = p->move_cost[at] + final_cost;
         p->home_h[i] = p->move_h[at] + final_h;
         p->cut_h[i] = sb_season_cutting_hours(season, p->machine, i);
+        p->may_cut[i] = sb_season_may_cut(season, p->machine, i);
     }
 }
 
@@ -172,6 +198,25 @@ static void fill_loads(builder *b)
             p->shed[(size_t)j * dims + (size_t)d] = shed_price(b, j, s.pool, s.weed) * SB_LOAD_UNIT;
             p->left[(size_t)j * dims + (size_t)d] = b->passage[j].kept[s.pool];
         }
+    }
+}
+
+/* A grower's own fields set the mark, all others leave it as it was. */
+static void fill_marks(builder *b)
+{
+    sb_problem *p = b->p;
+    size_t dims = (size_t)p->dims;
+    for (int m = 0; m < b->n_marks; m++) {
+        const sb_apart *mark = &b->marks[m];
+        size_t d = (size_t)(b->n_slots + m);
+        for (int l = 0; l < p->levels; l++)
+            p->keep[(size_t)l * dims + d] = sb_season_clears(b->season, l, mark) ? 0 : 1;
+        for (int j = 0; j < p->n; j++) {
+            bool theirs = b->season->fields[j].grower == mark->grower;
+            p->left[(size_t)j * dims + d] = theirs ? 0 : 1;
+            p->own[(size_t)j * dims + d] = theirs ? 1 : 0;
+        }
+        p->own[(size_t)p->n * dims + d] = sb_season_starts_after(b->season, p->machine, mark);
     }
 }
 
@@ -233,6 +278,8 @@ static bool order_forbids(const sb_problem *p, int i, int j)
         return false;
     const uint64_t *before_j = p->before + (size_t)j * (size_t)p->words;
     if (i == p->n) {
+        if (p->season->setup.n_machines > 1)
+            return false;
         for (int w = 0; w < p->words; w++)
             if (before_j[w])
                 return true;
@@ -240,10 +287,25 @@ static bool order_forbids(const sb_problem *p, int i, int j)
     }
     if (sb_has(p->before + (size_t)i * (size_t)p->words, j))
         return true;
+    if (p->season->setup.n_machines > 1)
+        return false; /* another machine may cut the third field */
     const uint64_t *behind_i = p->behind + (size_t)i * (size_t)p->words;
     for (int w = 0; w < p->words; w++)
         if (behind_i[w] & before_j[w])
             return true;
+    return false;
+}
+
+/* Does node i itself, as the machine leaves it, forbid going on to j with no more than level l? */
+static bool apart_forbids(const builder *b, int i, int j, int level)
+{
+    const sb_problem *p = b->p;
+    const sb_field *field = &b->season->fields[j];
+    for (size_t a = 0; a < field->n_apart; a++) {
+        size_t d = (size_t)mark_of(b, &field->apart[a]), dims = (size_t)p->dims;
+        if (p->own[(size_t)i * dims + d] * p->keep[(size_t)level * dims + d] > 0)
+            return true;
+    }
     return false;
 }
 
@@ -254,14 +316,15 @@ static void fill_allowed(builder *b)
     for (int i = 0; i <= p->n; i++)
         for (int j = 0; j < p->n; j++) {
             double move = p->move_cost[(size_t)i * (size_t)(p->n + 1) + (size_t)j];
-            if (i == j || isinf(move) || order_forbids(p, i, j))
+            if (i == j || isinf(move) || !p->may_cut[j] || (i < p->n && !p->may_cut[i]) ||
+                order_forbids(p, i, j))
                 continue;
             int entry = season->fields[j].entry;
             int on_record = i == p->n ? season->joins[p->machine].start_cleanout : -1;
             bool met =
                 entry < 0 || (on_record >= 0 && sb_season_satisfies(season, on_record, entry));
             for (int l = 0; l < p->levels; l++)
-                if (met || sb_season_satisfies(season, l, entry))
+                if ((met || sb_season_satisfies(season, l, entry)) && !apart_forbids(b, i, j, l))
                     p->allowed[sb_arc(p, i, j)] |= (uint8_t)(1u << l);
         }
 }
@@ -271,9 +334,10 @@ static bool no_worse(const builder *b, int i, int j, int other, int l)
 {
     const sb_problem *p = b->p;
     if (sb_fixed(p, i, j, other) > sb_fixed(p, i, j, l) || p->level_h[other] > p->level_h[l] ||
-        p->level_cost[other] > p->level_cost[l] || p->level_full[other] > p->level_full[l])
+        p->level_cost[other] > p->level_cost[l] || p->level_full[other] > p->level_full[l] ||
+        (p->level_needs[other] & ~p->level_needs[l]) != 0)
         return false;
-    for (int d = 0; d < b->n_slots; d++)
+    for (int d = 0; d < b->n_slots + b->n_marks; d++)
         if (p->keep[(size_t)other * (size_t)p->dims + (size_t)d] >
             p->keep[(size_t)l * (size_t)p->dims + (size_t)d])
             return false;
@@ -307,14 +371,14 @@ static double longest_season_h(const sb_problem *p)
     for (int j = 0; j < p->n; j++) {
         double most_move = p->home_h[j];
         for (int i = 0; i <= p->n; i++)
-            most_move = fmax(most_move, sb_move_h(p, i, j));
+            most_move = fmax(most_move, sb_move_h(p, i, j) - (i == p->n ? p->start_h : 0));
         hours += p->cut_h[j] + most_move + most_level;
         latest_ready = fmax(latest_ready, p->ready_h[j]);
         hours += p->home_h[j] / p->n;
     }
     for (int j = 0; j < p->n; j++)
         hours = fmax(hours, p->home_h[j]);
-    return hours + most_level + latest_ready;
+    return hours + most_level + fmax(latest_ready, p->start_h);
 }
 
 static sb_status fill_times(builder *b)
@@ -322,8 +386,6 @@ static sb_status fill_times(builder *b)
     sb_problem *p = b->p;
     const sb_season *season = b->season;
     const sb_calendar *calendar = &season->setup.calendar;
-    p->end_h =
-        fmin(season->setup.machines[p->machine].season_hours, sb_calendar_total_hours(calendar));
     p->hours_per_day = calendar->hours_per_day;
     bool dated = false;
     for (int j = 0; j < p->n; j++) {
@@ -391,6 +453,27 @@ static sb_status add_limit(builder *b, int field, int weed, double most_seeds)
     return SB_OK;
 }
 
+/* A field that is kept apart: none of the marks it looks at may be set. */
+static sb_status add_apart(builder *b, int field)
+{
+    sb_problem *p = b->p;
+    const sb_field *f = &b->season->fields[field];
+    sb_load_limit *limit = &p->limits[p->n_limits++];
+    limit->field = field;
+    limit->most = 0.5;
+    limit->weight = sb_alloc_aligned((size_t)p->dims, sizeof *limit->weight);
+    limit->fixed = sb_alloc((size_t)(p->n + 1) * (size_t)p->levels, sizeof *limit->fixed);
+    if (limit->weight == NULL || limit->fixed == NULL)
+        return SB_ERR_NOMEM;
+    for (size_t a = 0; a < f->n_apart; a++) {
+        int d = mark_of(b, &f->apart[a]);
+        limit->weight[d] = 1;
+        for (int i = 0; i <= p->n; i++)
+            limit->most_picked += p->own[(size_t)i * (size_t)p->dims + (size_t)d];
+    }
+    return SB_OK;
+}
+
 /* Takes away the limit just added if all seeds of the season together keep it. */
 static void drop_if_idle(sb_problem *p)
 {
@@ -418,6 +501,7 @@ static sb_status fill_limits(builder *b)
     size_t count = 0;
     for (int j = 0; j < p->n; j++) {
         count += isfinite(season->fields[j].tank_limit_seeds_kg);
+        count += season->fields[j].n_apart > 0;
         for (int k = 0; k < n_weeds(b); k++)
             count += isfinite(season->fields[j].limit_seeds_ha[k]);
     }
@@ -426,6 +510,11 @@ static sb_status fill_limits(builder *b)
         return SB_ERR_NOMEM;
     for (int j = 0; j < p->n; j++) {
         const sb_field *field = &season->fields[j];
+        if (field->n_apart > 0) {
+            if (add_apart(b, j) != SB_OK)
+                return SB_ERR_NOMEM;
+            drop_if_idle(p);
+        }
         for (int k = -1; k < n_weeds(b); k++) { /* -1: all weeds, in the tank */
             double most = k < 0 ? field->tank_limit_seeds_kg * field->grain_t * 1000
                                 : field->limit_seeds_ha[k] * field->area_ha;
@@ -475,6 +564,7 @@ sb_status sb_problem_init(sb_problem *problem, const sb_season *season, int mach
         goto out;
     fill_roads_and_levels(&b);
     fill_loads(&b);
+    fill_marks(&b);
     fill_fixed(&b);
     fill_precedence(&b);
     fill_allowed(&b);
@@ -494,10 +584,10 @@ void sb_problem_release(sb_problem *p)
         sb_free(p->limits[r].weight);
         sb_free(p->limits[r].fixed);
     }
-    void *owned[] = {p->move_cost, p->move_h, p->level_cost, p->level_h, p->level_full, p->fixed,
-                     p->allowed,   p->keep,   p->shed,       p->left,    p->own,        p->limited,
-                     p->home_cost, p->home_h, p->cut_h,      p->ready_h, p->latest_h,   p->delay,
-                     p->before,    p->behind, p->limits};
+    void *owned[] = {p->move_cost, p->move_h, p->level_cost,  p->level_h, p->level_full, p->fixed,
+                     p->allowed,   p->keep,   p->shed,        p->left,    p->own,        p->limited,
+                     p->home_cost, p->home_h, p->cut_h,       p->ready_h, p->latest_h,   p->delay,
+                     p->before,    p->behind, p->level_needs, p->may_cut, p->limits};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *p = (sb_problem){0};
@@ -534,7 +624,7 @@ bool sb_limits_safe(const sb_problem *p, const double *load)
 
 double sb_sequence_cost(const sb_problem *p, const int *field, const int *level)
 {
-    double load[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
+    double load[SB_MAX_DIMS];
     memcpy(load, p->own + (size_t)p->n * (size_t)p->dims, (size_t)p->dims * sizeof *load);
     double cost = 0, free_h = 0, spend = 0, full = 0;
     int from = p->n;

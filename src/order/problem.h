@@ -11,7 +11,11 @@
  *
  * (* by element, . the scalar product), so everything downstream is linear in N with coefficients
  * that are never negative. Pools that no field leaves anything of are forgotten after one field;
- * their loss depends on (i, j, l) alone and sits in `fixed`. */
+ * their loss depends on (i, j, l) alone and sits in `fixed`.
+ *
+ * A field kept apart from a grower looks at a mark, one more number of the load: 1 after a field of
+ * that grower, kept by every other field and taken away by the cleanouts that clear it. It costs
+ * nothing; a limit of 1/2 at the field that is kept apart forbids it. */
 #ifndef SB_ORDER_PROBLEM_H
 #define SB_ORDER_PROBLEM_H
 
@@ -25,6 +29,10 @@
 /** A pool is forgotten when a field leaves less of it than this share: far below what the proof's
  * tolerance can see. */
 #define SB_FORGOTTEN_SHARE 1e-12
+
+/** Most numbers of a load: pools and weeds, and a mark for each pair of grower and cleanout that
+ * `apart` rules name. A multiple of 4. */
+#define SB_MAX_DIMS (2 * SB_MAX_SECTIONS * SB_MAX_WEEDS + SB_MAX_APART)
 
 /** Resources that a partial plan uses up; less is better. */
 enum { SB_RES_TIME, SB_RES_SPEND, SB_RES_FULL, SB_N_RES };
@@ -47,24 +55,28 @@ typedef struct sb_problem {
     int dims;   /**< numbers in a load, a multiple of 4 (padded with zeros); may be 0 */
     int words;  /**< 64-bit words in a set of fields */
 
-    double *move_cost;  /**< (n + 1) x (n + 1) money; INFINITY: no way */
-    double *move_h;     /**< (n + 1) x (n + 1) hours */
-    double *level_cost; /**< levels, money */
-    double *level_h;    /**< levels, hours */
-    bool *level_full;   /**< levels */
-    double *fixed;      /**< [((n + 1) * n) * levels] money, from (i, j, l) */
-    uint8_t *allowed;   /**< (n + 1) x n, bit l: the move i -> j after level l breaks no rule */
-    double *keep;       /**< levels x dims */
-    double *shed;       /**< n x dims, money per unit of load */
-    double *left;       /**< n x dims */
-    double *own;        /**< (n + 1) x dims; row n is the start load */
-    uint8_t *limited;   /**< dims: does any limit look at this number? */
+    double *move_cost;     /**< (n + 1) x (n + 1) money; INFINITY: no way */
+    double *move_h;        /**< (n + 1) x (n + 1) hours; those out of the yard begin with start_h */
+    double *level_cost;    /**< levels, money */
+    double *level_h;       /**< levels, hours */
+    bool *level_full;      /**< levels */
+    unsigned *level_needs; /**< levels: bit r, occupies one of resource r while it lasts */
+    bool *may_cut;         /**< n: may this machine cut the field at all? Else no move to it is
+                                allowed, and its other numbers mean nothing */
+    double *fixed;         /**< [((n + 1) * n) * levels] money, from (i, j, l) */
+    uint8_t *allowed;      /**< (n + 1) x n, bit l: the move i -> j after level l breaks no rule */
+    double *keep;          /**< levels x dims */
+    double *shed;          /**< n x dims, money per unit of load */
+    double *left;          /**< n x dims */
+    double *own;           /**< (n + 1) x dims; row n is the start load */
+    uint8_t *limited;      /**< dims: does any limit look at this number? */
 
     double *home_cost; /**< n, money from the last field home, final cleanout included */
     double *home_h;    /**< n, hours likewise */
     double *cut_h;     /**< n, hours */
     double *ready_h;   /**< n */
     double *latest_h;  /**< n, INFINITY: none */
+    double start_h;    /**< the machine is at work from then on; already in move_h */
     double end_h;      /**< back and clean by then; INFINITY: never pressing */
     bool timed;        /**< can time bind or cost at all? */
     bool delayed;      /**< does any field lose money with time? */

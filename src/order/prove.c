@@ -371,7 +371,7 @@ static step run_rounds(prover *s)
 /* More than any season that keeps the rules can cost. */
 static double most_conceivable(const sb_problem *p)
 {
-    double total = 0, most_load[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS] = {0};
+    double total = 0, most_load[SB_MAX_DIMS] = {0};
     for (int i = 0; i <= p->n; i++)
         for (int d = 0; d < p->dims; d++)
             most_load[d] += p->own[(size_t)i * (size_t)p->dims + (size_t)d];

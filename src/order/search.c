@@ -262,7 +262,7 @@ static double price_trial(walker *w, trial *m, const int *position)
 {
     const sb_problem *p = w->p;
     int n = p->n;
-    double load[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
+    double load[SB_MAX_DIMS];
     memcpy(load, row(w->load, p, m->begin), (size_t)p->dims * sizeof *load);
     double money = w->cost[m->begin], free_h = w->free_h[m->begin], late = w->late[m->begin];
     double spend = w->spend[m->begin];
@@ -302,7 +302,7 @@ static double price_trial(walker *w, trial *m, const int *position)
         return money + late + home_money(w, w->new_field[n - 1]);
     int last = m->end < n ? w->field[n - 1] : w->new_field[n - 1];
     if (m->end < n) {
-        double tail[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
+        double tail[SB_MAX_DIMS];
         int i = m->end > 0 ? w->new_field[m->end - 1] : n;
         money += sb_move_load(p, i, w->field[m->end], m->tail_level, load, tail);
         money += w->rest[m->end + 1] + sb_vector_dot(row(w->price, p, m->end + 1), tail, p->dims);

@@ -47,6 +47,7 @@ static const sb_value_rule cleanout_rules[] = {
     {"supplies_cost", SB_VALUE_AMOUNT, offsetof(sb_cleanout, supplies_cost)},
     {"supplies", SB_VALUE_TEXT, offsetof(sb_cleanout, supplies)},
     {"full", SB_VALUE_FLAG, offsetof(sb_cleanout, full)},
+    {"needs", SB_VALUE_LATER, 0},
 };
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
@@ -205,6 +206,9 @@ sb_status sb_season_begin_cleanout(sb_season_file *file, const sb_xml_element *e
         if (new_cleanout(setup, cleanout) != SB_OK)
             return SB_ERR_NOMEM;
     }
+    const char *needs = sb_xml_attribute_value(element, "needs");
+    if (needs != NULL && sb_values_replace(&file->needs[cleanout - setup->cleanouts], needs))
+        return SB_ERR_NOMEM;
     file->cleanout = cleanout;
     file->steps_begun = false;
     cleanout->line = element->line;

@@ -25,6 +25,10 @@ static const sb_value_rule field_rules[] = {
     {"area_ha", SB_VALUE_LATER, 0},
     {"role", SB_VALUE_LATER, 0},
     {"tank_limit_seeds_kg", SB_VALUE_LATER, 0},
+    {"only", SB_VALUE_LATER, 0},
+    {"gate_m", SB_VALUE_LATER, 0},
+    {"slope_percent", SB_VALUE_LATER, 0},
+    {"split", SB_VALUE_LATER, 0},
 };
 
 sb_status sb_season_begin_field(sb_season_file *file, const sb_xml_element *element)
@@ -91,6 +95,28 @@ sb_status sb_season_begin_rating(sb_season_file *file, const sb_xml_element *ele
         status = add_keyed(file, element, "weed", "rating", "");
     if (status == SB_OK)
         status = add_keyed(file, element, "weed", "plants_m2", ":plants_m2");
+    return status;
+}
+
+/* Becomes the attribute "apart:GROWER", whose value no id of a cleanout can be when none is named.
+ */
+sb_status sb_season_begin_apart(sb_season_file *file, const sb_xml_element *element)
+{
+    static const sb_value_rule rules[] = {{"grower", SB_VALUE_LATER, 0},
+                                          {"cleanout", SB_VALUE_LATER, 0}};
+    const char *grower, *cleanout = sb_xml_attribute_value(element, "cleanout");
+    sb_status status = sb_values_need(&file->reading, element, "grower", &grower);
+    if (status == SB_OK)
+        status = sb_values_take(&file->reading, element, rules, COUNT(rules), NULL);
+    if (status != SB_OK)
+        return status;
+    sb_text key = {0};
+    sb_text_addf(&key, SB_APART_KEY "%s", grower);
+    status = key.failed ? SB_ERR_NOMEM
+                        : sb_feature_add_attribute(&file->field, key.bytes,
+                                                   cleanout != NULL ? cleanout : SB_ANY_FULL,
+                                                   element->line);
+    sb_text_release(&key);
     return status;
 }
 

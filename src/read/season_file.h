@@ -18,6 +18,7 @@ typedef struct sb_declared_machine {
     sb_machine machine;
     sb_crop_rate *rates;
     size_t n_rates;
+    char *crops; /* the list of their ids, NULL: all */
     bool start_given;
 } sb_declared_machine;
 
@@ -32,6 +33,7 @@ typedef struct sb_season_file {
     sb_road_defaults road;
     sb_declared_machine *machines;
     size_t n_machines;
+    char *needs[SB_MAX_LEVELS];             /* by cleanout: ids of what it needs; NULL: silent */
     sb_cleanout *cleanout;                  /* the open one, in setup */
     bool steps_begun;                       /* it has named a step: the built-in steps are gone */
     sb_step step;                           /* the open step */
@@ -47,6 +49,7 @@ sb_status sb_season_begin_weed(sb_season_file *file, const sb_xml_element *eleme
 sb_status sb_season_begin_cleanout(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_keep(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_step(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_resource(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_machine(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_rate(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_section(sb_season_file *file, const sb_xml_element *element);
@@ -54,6 +57,7 @@ sb_status sb_season_begin_start(sb_season_file *file, const sb_xml_element *elem
 sb_status sb_season_begin_load(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_field(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_rating(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_apart(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_limit(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_scale(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_class(sb_season_file *file, const sb_xml_element *element);
@@ -67,6 +71,11 @@ sb_status sb_season_end_field(sb_season_file *file, const char *text);
 /** Machines last of all: what they leave out comes from the built-in one, after `travel`. */
 sb_status sb_season_finish_machines(sb_season_file *file);
 void sb_season_release_machines(sb_season_file *file);
+
+/** Which crops a machine may cut, once all crops are known; nothing when it does not say. */
+sb_status sb_season_finish_crops(sb_season_file *file, sb_declared_machine *declared);
+/** What cleanouts need, once all resources are known. */
+sb_status sb_season_finish_needs(sb_season_file *file);
 
 /** Index of a section by id. @return SB_OK; SB_ERR_INPUT (unknown: reported with the known) */
 sb_status sb_season_section(const sb_season_file *file, const sb_xml_element *element,

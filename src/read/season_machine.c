@@ -21,6 +21,10 @@ static const sb_value_rule machine_rules[] = {
     {"season_hours", SB_VALUE_POSITIVE, offsetof(sb_machine, season_hours)},
     {"header_m", SB_VALUE_POSITIVE, offsetof(sb_machine, header_m)},
     {"final_cleanout", SB_VALUE_ID, offsetof(sb_machine, final_cleanout)},
+    {"from", SB_VALUE_DATE, offsetof(sb_machine, from_day)},
+    {"to", SB_VALUE_DATE, offsetof(sb_machine, to_day)},
+    {"crops", SB_VALUE_LATER, 0},
+    {"most_slope_percent", SB_VALUE_POSITIVE, offsetof(sb_machine, most_slope_percent)},
 };
 
 static const sb_value_rule section_rules[] = {
@@ -96,6 +100,8 @@ sb_status sb_season_begin_machine(sb_season_file *file, const sb_xml_element *el
     sb_machine *machine = &last_machine(file)->machine;
     machine->ha_per_hour = machine->road_km_h = machine->cost_per_km = machine->cost_per_hour =
         machine->season_hours = machine->header_m = NAN;
+    machine->from_day = machine->to_day = SB_NO_DAY;
+    machine->most_slope_percent = INFINITY;
     machine->file = r->file;
     machine->line = element->line;
     status = copy_sections(&file->setup, machine);
@@ -103,6 +109,9 @@ sb_status sb_season_begin_machine(sb_season_file *file, const sb_xml_element *el
         status = sb_values_take(r, element, machine_rules, COUNT(machine_rules), machine);
     if (status == SB_OK && machine->name == NULL)
         status = sb_values_replace(&machine->name, id);
+    const char *crops = sb_xml_attribute_value(element, "crops");
+    if (status == SB_OK && crops != NULL)
+        status = sb_values_replace(&last_machine(file)->crops, crops);
     return status;
 }
 
@@ -243,6 +252,8 @@ sb_status sb_season_finish_machines(sb_season_file *file)
         machine->header_m = or_default(machine->header_m, built_in->header_m);
         if (status == SB_OK)
             status = finish_rates(file, &file->machines[i]);
+        if (status == SB_OK)
+            status = sb_season_finish_crops(file, &file->machines[i]);
         machines[i] = *machine;
         *machine = (sb_machine){0}; /* handed over */
     }
@@ -261,6 +272,7 @@ void sb_season_release_machines(sb_season_file *file)
         for (size_t k = 0; k < file->machines[i].n_rates; k++)
             sb_free(file->machines[i].rates[k].crop);
         sb_free(file->machines[i].rates);
+        sb_free(file->machines[i].crops);
     }
     sb_free(file->machines);
 }

@@ -133,6 +133,7 @@ static const struct rule {
     {"season", "travel", begin_travel, NULL, SB_XML_ENTER},
     {"season", "costs", begin_costs, NULL, SB_XML_ENTER},
     {"season", "limits", begin_limits, NULL, SB_XML_ENTER},
+    {"season", "resource", sb_season_begin_resource, NULL, SB_XML_ENTER},
     {"season", "machine", sb_season_begin_machine, NULL, SB_XML_ENTER},
     {"machine", "rate", sb_season_begin_rate, NULL, SB_XML_ENTER},
     {"machine", "section", sb_season_begin_section, NULL, SB_XML_ENTER},
@@ -140,6 +141,7 @@ static const struct rule {
     {"start", "load", sb_season_begin_load, NULL, SB_XML_ENTER},
     {"season", "field", sb_season_begin_field, sb_season_end_field, SB_XML_ENTER},
     {"field", "rating", sb_season_begin_rating, NULL, SB_XML_ENTER},
+    {"field", "apart", sb_season_begin_apart, NULL, SB_XML_ENTER},
     {"field", "limit", sb_season_begin_limit, NULL, SB_XML_ENTER},
 };
 
@@ -215,6 +217,8 @@ static sb_status finish(void *state)
     sb_season_file *file = state;
     sort_blocked(&file->setup.calendar);
     sb_status status = sb_season_finish_machines(file);
+    if (status == SB_OK)
+        status = sb_season_finish_needs(file);
     if (status != SB_OK)
         return status;
     sb_draft *draft = file->reading.draft;
@@ -229,6 +233,8 @@ static void release(void *state)
 {
     sb_season_file *file = state;
     sb_season_release_machines(file);
+    for (size_t i = 0; i < COUNT(file->needs); i++)
+        sb_free(file->needs[i]);
     sb_free(file->step.section);
     sb_free(file->step.text);
     sb_scale_release(&file->scale);

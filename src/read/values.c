@@ -64,6 +64,15 @@ static bool take_clock(const char *value, double *slot)
     return true;
 }
 
+static bool take_count(const char *value, int *slot)
+{
+    long count;
+    if (!sb_parse_long(value, 1, 1000, &count))
+        return false;
+    *slot = (int)count;
+    return true;
+}
+
 static bool take_choice(const char *value, const char *no, const char *yes, bool *slot)
 {
     if (strcmp(value, no) != 0 && strcmp(value, yes) != 0)
@@ -116,6 +125,10 @@ static sb_status take(const sb_reading *r, const sb_xml_element *element, const 
     case SB_VALUE_CLOCK:
         if (!take_clock(value, slot))
             expected = "a time like 09:00";
+        break;
+    case SB_VALUE_COUNT:
+        if (!take_count(value, slot))
+            expected = "a whole number from 1 to 1000";
         break;
     case SB_VALUE_FLAG:
         if (!take_choice(value, "false", "true", slot))

@@ -15,6 +15,7 @@ typedef enum sb_value_kind {
     SB_VALUE_HOURS,    /**< double, 0 < hours <= 24 */
     SB_VALUE_DATE,     /**< int, a day: "2026-08-01" */
     SB_VALUE_CLOCK,    /**< double, hours since midnight: "09:00" */
+    SB_VALUE_COUNT,    /**< int, 1..1000 */
     SB_VALUE_FLAG,     /**< bool: "true" or "false" */
     SB_VALUE_SEED,     /**< bool, large seed: "small" or "large" */
     SB_VALUE_LATER,    /**< allowed here, taken by the caller */

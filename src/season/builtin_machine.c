@@ -120,6 +120,9 @@ sb_status sb_builtin_machine(sb_setup *setup)
         .cost_per_hour = COST_PER_HOUR,
         .season_hours = INFINITY,
         .header_m = HEADER_M,
+        .from_day = SB_NO_DAY,
+        .to_day = SB_NO_DAY,
+        .most_slope_percent = INFINITY,
         .start = SB_START_CLEAN,
     };
     machine->sections = sb_alloc(n, sizeof *machine->sections);

@@ -22,30 +22,6 @@ static size_t count_kept(const bool *keep, size_t n)
 
 /* ---- Outlines and fields ---- */
 
-static bool copy_ring(sb_ring *to, const sb_ring *from)
-{
-    *to = (sb_ring){.line = from->line};
-    to->items = sb_alloc(from->count, sizeof *to->items);
-    if (to->items == NULL)
-        return false;
-    to->count = to->capacity = from->count;
-    if (from->count > 0)
-        memcpy(to->items, from->items, from->count * sizeof *to->items);
-    return true;
-}
-
-static bool copy_part(sb_part *to, const sb_part *from)
-{
-    to->holes = sb_alloc(from->n_holes, sizeof *to->holes);
-    to->n_holes = to->hole_capacity = to->holes != NULL ? from->n_holes : 0;
-    if (to->holes == NULL || !copy_ring(&to->outer, &from->outer))
-        return false;
-    for (size_t i = 0; i < from->n_holes; i++)
-        if (!copy_ring(&to->holes[i], &from->holes[i]))
-            return false;
-    return true;
-}
-
 static bool copy_outline(sb_field *to, const sb_field *from)
 {
     to->parts = sb_alloc(from->n_parts, sizeof *to->parts);
@@ -53,7 +29,7 @@ static bool copy_outline(sb_field *to, const sb_field *from)
     if (to->parts == NULL)
         return false;
     for (size_t i = 0; i < from->n_parts; i++)
-        if (!copy_part(&to->parts[i], &from->parts[i]))
+        if (sb_part_copy(&from->parts[i], &to->parts[i]) != SB_OK)
             return false;
     return true;
 }
@@ -95,17 +71,50 @@ static bool copy_after(const season_copy *copying, sb_field *to, const sb_field 
     return true;
 }
 
+/* A wish for machines that are all left out stays a wish: for machine -1, which is nobody. */
+static bool copy_only(const season_copy *copying, sb_field *to, const sb_field *from)
+{
+    to->only = sb_alloc(from->n_only, sizeof *to->only);
+    if (to->only == NULL)
+        return false;
+    for (size_t i = 0; i < from->n_only; i++) {
+        int machine = from->only[i];
+        bool kept =
+            machine >= 0 && (copying->keep_machine == NULL || copying->keep_machine[machine]);
+        if (kept)
+            to->only[to->n_only++] = (int)count_kept(copying->keep_machine, (size_t)machine);
+    }
+    if (to->n_only == 0 && from->n_only > 0)
+        to->only[to->n_only++] = -1;
+    return true;
+}
+
+static bool copy_apart(sb_field *to, const sb_field *from)
+{
+    to->apart = sb_alloc(from->n_apart, sizeof *to->apart);
+    if (to->apart == NULL)
+        return false;
+    to->n_apart = from->n_apart;
+    if (from->n_apart > 0)
+        memcpy(to->apart, from->apart, from->n_apart * sizeof *to->apart);
+    return true;
+}
+
 static bool copy_field(const season_copy *copying, sb_field *to, const sb_field *from)
 {
     *to = *from;
-    to->name = NULL;
+    to->name = to->whole = NULL;
+    to->only = NULL;
+    to->apart = NULL;
+    to->n_only = to->n_apart = 0;
     to->parts = NULL;
     to->after = NULL;
     to->points = NULL;
     to->n_parts = to->n_after = to->n_points = 0;
     to->file = own_file(copying, from->file);
-    return sb_copy_text(&to->name, from->name) && copy_outline(to, from) &&
-           copy_after(copying, to, from) && copy_points(to, from);
+    return sb_copy_text(&to->name, from->name) && sb_copy_text(&to->whole, from->whole) &&
+           copy_outline(to, from) && copy_after(copying, to, from) && copy_points(to, from) &&
+           copy_only(copying, to, from) && copy_apart(to, from);
 }
 
 static bool copy_fields(const season_copy *copying)

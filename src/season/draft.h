@@ -13,6 +13,10 @@
 #include "geo/geo.h"
 #include "season/setup.h"
 
+#define SB_APART_KEY "apart:" /**< and the grower */
+/** The value of an attribute `apart:GROWER` that names no cleanout: any full one will do. */
+#define SB_ANY_FULL "any full"
+
 /** One attribute of a feature: `crop`, `weed:kochia`, ... Strings are owned, values trimmed. */
 typedef struct sb_attribute {
     char *key, *value;

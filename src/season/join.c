@@ -114,8 +114,9 @@ bool sb_join_rates(const sb_feature *feature)
 /* What only a field has: a point with one of these was meant to be one. */
 static bool has_field_attribute(const sb_feature *feature)
 {
-    static const char *const keys[] = {"crop",  "yield_t_ha", "ready", "latest",  "best_before",
-                                       "worth", "entry",      "after", "area_ha", "grower"};
+    static const char *const keys[] = {
+        "crop",  "yield_t_ha", "ready",  "latest", "best_before", "worth", "entry",
+        "after", "area_ha",    "grower", "only",   "gate_m",      "split", "slope_percent"};
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
         if (sb_join_attribute(feature, keys[i]) != NULL)
             return true;
@@ -297,7 +298,7 @@ static void warn_unrated(sb_joining *join)
     for (int pass = 0; pass < 2; pass++)
         for (size_t i = 0; i < season->n_fields; i++) {
             const sb_field *field = &season->fields[i];
-            bool rated = false;
+            bool rated = field->part > 1; /* its first part is told of */
             for (size_t w = 0; w < season->setup.n_weeds; w++)
                 rated = rated || field->ratings[w].source != SB_RATING_NONE;
             if (pass == 0)
@@ -326,7 +327,11 @@ static sb_status join_all(sb_joining *join)
     if (status == SB_OK)
         status = join_fields(join);
     if (status == SB_OK)
+        status = sb_join_rules(join);
+    if (status == SB_OK)
         status = sb_join_after(join);
+    if (status == SB_OK)
+        status = sb_join_split(join);
     if (status != SB_OK)
         return status;
     sb_join_calendar(join);

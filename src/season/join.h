@@ -73,6 +73,11 @@ sb_status sb_join_warn_unread(sb_joining *join);
 sb_status sb_join_scouting(sb_joining *join);
 /** Ratings of a field from attributes and points, and the numbers that follow (join_ratings.c). */
 void sb_join_ratings(sb_joining *join, sb_feature *feature, sb_field *field);
+/** Who may cut a field and after whom: `only` and `apart:GROWER` (join_rules.c). */
+sb_status sb_join_rules(sb_joining *join);
+/** Fields that are split become several, and lists that name them name all parts; the indexes of
+ * the other fields change with it (join_split.c). */
+sb_status sb_join_split(sb_joining *join);
 /** `after` lists, and no circle in them (join_after.c). */
 sb_status sb_join_after(sb_joining *join);
 /** The calendar's start and what dates say about each other (join_setup.c). */

@@ -168,6 +168,8 @@ static void rules(sb_joining *join, const sb_feature *feature, sb_field *field)
     number(join, feature, "worth", AT_LEAST_ZERO, &field->worth);
     field->tank_limit_seeds_kg = INFINITY;
     number(join, feature, "tank_limit_seeds_kg", AT_LEAST_ZERO, &field->tank_limit_seeds_kg);
+    number(join, feature, "gate_m", ABOVE_ZERO, &field->gate_m);
+    number(join, feature, "slope_percent", AT_LEAST_ZERO, &field->slope_percent);
     field->entry = -1;
     const sb_attribute *entry = sb_join_attribute(feature, "entry");
     if (entry != NULL)

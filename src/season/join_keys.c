@@ -15,8 +15,9 @@
 #define WORD_ENDS " \t\r\n;,:=()"
 
 static const char *const known_keys[] = {
-    "crop",  "yield_t_ha", "grower", "ready",   "latest", "best_before",
-    "worth", "entry",      "after",  "area_ha", "role",   "tank_limit_seeds_kg",
+    "crop",  "yield_t_ha", "grower", "ready",         "latest", "best_before",
+    "worth", "entry",      "after",  "area_ha",       "role",   "tank_limit_seeds_kg",
+    "only",  "gate_m",     "split",  "slope_percent",
 };
 #define N_KNOWN (sizeof known_keys / sizeof *known_keys)
 
@@ -28,7 +29,8 @@ typedef struct strange_key {
 
 static bool is_read(const char *key)
 {
-    if (strncmp(key, "weed:", 5) == 0 || strncmp(key, "limit:", 6) == 0)
+    if (strncmp(key, "weed:", 5) == 0 || strncmp(key, "limit:", 6) == 0 ||
+        strncmp(key, SB_APART_KEY, sizeof SB_APART_KEY - 1) == 0)
         return true;
     for (size_t i = 0; i < N_KNOWN; i++)
         if (strcmp(key, known_keys[i]) == 0)

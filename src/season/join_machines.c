@@ -100,6 +100,7 @@ static void start_from_field(sb_joining *join, const sb_machine *machine,
                              struct sb_machine_join *joined)
 {
     int field = sb_join_field_named(join, machine->start_field);
+    joined->start_grower = -1;
     if (field >= 0)
         SB_JOIN_BAD(join, machine->file, machine->line,
                     "machine '%s' starts from field '%s', which is still to be cut; expected a "
@@ -113,9 +114,11 @@ static void start_from_field(sb_joining *join, const sb_machine *machine,
                     "field with role cut%s",
                     machine->id, machine->start_field, sb_text_get(&near));
         sb_text_release(&near);
-    } else
+    } else {
+        joined->start_grower = join->cut[~field].grower;
         load_from(&join->season->setup, machine, &join->cut[~field], joined->start_cleanout,
                   joined);
+    }
 }
 
 static void start_from_load(sb_joining *join, const sb_machine *machine,

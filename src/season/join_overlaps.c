@@ -32,6 +32,8 @@ static sb_status look_at_pair(const sb_season *season, size_t a, size_t b, sb_re
 {
     const sb_field *first = &season->fields[a < b ? a : b];
     const sb_field *second = &season->fields[a < b ? b : a];
+    if (first->part > 0 && second->part - first->part == (int)(second - first))
+        return SB_OK; /* parts of one field, which have its boundary each */
     double share_first, share_second;
     sb_status status = sb_parts_overlap(first->parts, first->n_parts, second->parts,
                                         second->n_parts, &share_first, &share_second);

@@ -103,6 +103,7 @@ static void check_machines(sb_joining *join)
         check(&of, "cost_per_hour", machine->cost_per_hour, AT_LEAST_ZERO);
         check(&of, "season_hours", machine->season_hours, ABOVE_ZERO);
         check(&of, "header_m", machine->header_m, ABOVE_ZERO);
+        check(&of, "most_slope_percent", machine->most_slope_percent, ABOVE_ZERO);
         for (size_t c = 0; machine->crop_ha_per_hour != NULL && c < setup->n_crops; c++)
             if (!isnan(machine->crop_ha_per_hour[c]))
                 check(&of, "ha_per_hour in a crop", machine->crop_ha_per_hour[c], ABOVE_ZERO);
@@ -254,11 +255,41 @@ static void tell_ready_before(sb_joining *join)
            n == 1 ? " is" : "s are", start, first->name, day);
 }
 
+/* A machine's own dates, which must leave it some working hours of the season. */
+static void check_windows(sb_joining *join)
+{
+    const sb_setup *setup = &join->season->setup;
+    for (size_t m = 0; m < setup->n_machines; m++) {
+        const sb_machine *machine = &setup->machines[m];
+        char from[11] = "", to[11] = "";
+        if (machine->from_day != SB_NO_DAY)
+            sb_date_format(machine->from_day, from);
+        if (machine->to_day != SB_NO_DAY)
+            sb_date_format(machine->to_day, to);
+        if (*from != '\0' && *to != '\0' && machine->to_day < machine->from_day) {
+            SB_JOIN_BAD(join, machine->file, machine->line,
+                        "machine '%s' is at work from %s to %s, expected the first day first",
+                        machine->id, from, to);
+            continue;
+        }
+        double from_h =
+            *from == '\0' ? 0 : sb_calendar_hours_before(&setup->calendar, machine->from_day);
+        double to_h =
+            *to == '\0' ? INFINITY : sb_calendar_hours_through(&setup->calendar, machine->to_day);
+        if (from_h >= fmin(to_h, sb_calendar_total_hours(&setup->calendar)))
+            sb_say(join->report, SB_WARNING, machine->file, machine->line,
+                   "machine '%s' has no working hour of the season between its dates%s%s%s%s: it "
+                   "can cut nothing",
+                   machine->id, *from != '\0' ? " from " : "", from, *to != '\0' ? " to " : "", to);
+    }
+}
+
 void sb_join_calendar(sb_joining *join)
 {
     sb_setup *setup = &join->season->setup;
     sb_calendar *calendar = &setup->calendar;
     const char *file = setup->calendar_line > 0 ? join->draft->season_file : NULL;
+    size_t before = join->errors;
     sort_blocked(calendar);
     assume_start(join);
     if (!(calendar->hours_per_day > 0 && calendar->hours_per_day <= 24))
@@ -275,5 +306,7 @@ void sb_join_calendar(sb_joining *join)
         SB_JOIN_BAD(join, file, setup->calendar_line,
                     "the season starts on %s and ends on %s, expected the start first", start, end);
     }
+    if (join->errors == before)
+        check_windows(join);
     tell_ready_before(join);
 }

@@ -9,10 +9,13 @@
 void sb_field_release(sb_field *field)
 {
     sb_free(field->name);
+    sb_free(field->whole);
     for (size_t i = 0; i < field->n_parts; i++)
         sb_part_release(&field->parts[i]);
     sb_free(field->parts);
     sb_free(field->after);
+    sb_free(field->only);
+    sb_free(field->apart);
     for (size_t i = 0; i < field->n_points; i++)
         sb_free(field->points[i].name);
     sb_free(field->points);
@@ -113,6 +116,21 @@ bool sb_season_satisfies(const sb_season *season, int done, int demanded)
             have->keep_lodged[s] > need->keep_lodged[s])
             return false;
     return true;
+}
+
+bool sb_season_clears(const sb_season *season, int done, const sb_apart *apart)
+{
+    if (apart->cleanout >= 0)
+        return sb_season_satisfies(season, done, apart->cleanout);
+    return done >= 0 && season->setup.cleanouts[done].full;
+}
+
+bool sb_season_starts_after(const sb_season *season, int machine, const sb_apart *apart)
+{
+    const struct sb_machine_join *join = &season->joins[machine];
+    return season->setup.machines[machine].start == SB_START_FIELD &&
+           join->start_grower == apart->grower &&
+           !sb_season_clears(season, join->start_cleanout, apart);
 }
 
 double sb_season_delay_cost(const sb_season *season, int field, double finish_h)

@@ -32,8 +32,18 @@ typedef struct sb_scout_point {
     double density_plants_m2[SB_MAX_WEEDS]; /**< NAN: not rated here */
 } sb_scout_point;
 
+/** Apart from a grower: never cut after a field of that grower by the same machine, however many
+ * fields lie in between, unless a cleanout that clears it was done since. */
+typedef struct sb_apart {
+    int grower;   /**< index into growers */
+    int cleanout; /**< a cleanout as thorough as this one clears it; -1: any full one does */
+} sb_apart;
+
 typedef struct sb_field {
     char *name;
+    char *whole; /**< name in the files of the field that this is a part of, because it is split
+                      between machines; NULL: it is not split */
+    int part, n_split; /**< part 1..n_split of it, one after the other in the list; 0 when whole */
     int grower;        /**< index into growers, -1: nobody named */
     int crop;          /**< index into setup.crops */
     bool crop_assumed; /**< no crop stated: the first crop of the setup */
@@ -52,6 +62,13 @@ typedef struct sb_field {
     int entry;                 /**< cleanout demanded before entry, -1: none */
     int *after;                /**< fields to be cut earlier */
     size_t n_after;
+    int *only;     /**< machines that alone may cut it, by the members' wish; -1: one that a copy
+                        of the season left out */
+    size_t n_only; /**< 0: any */
+    sb_apart *apart;
+    size_t n_apart;
+    double gate_m;        /**< narrowest passage on the way in; 0: not stated, any header passes */
+    double slope_percent; /**< how steep it is; 0: not stated, or level */
     double limit_seeds_ha[SB_MAX_WEEDS]; /**< most seeds to the ground per ha; INFINITY: no limit */
     double tank_limit_seeds_kg; /**< most carried-in weed seeds per kg of its grain; INFINITY */
     sb_rating ratings[SB_MAX_WEEDS];
@@ -99,6 +116,7 @@ struct sb_season {
     struct sb_machine_join {
         int yard;
         double start_seeds[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
+        int start_grower;   /**< SB_START_FIELD: whose field that was, -1: nobody named */
         int start_cleanout; /**< on record before the first move, -1: none */
         int final_cleanout; /**< -1: none */
     } * joins;
@@ -111,6 +129,9 @@ struct sb_season {
         size_t count, capacity;
     } files;
 };
+
+/** Pairs of grower and cleanout in all `apart` rules of a season. */
+#define SB_MAX_APART 64
 
 /** Pools are numbered 2 * section + 0 (loose) or + 1 (lodged). */
 static inline int sb_pool(int section, bool lodged)
@@ -154,6 +175,11 @@ double sb_season_cleanout_cost(const sb_season *season, int cleanout);
 double sb_season_ground_share(const sb_season *season, int machine, int section, int weed);
 /** Is cleanout `done` at least as thorough as `demanded`: does it keep no more in any pool? */
 bool sb_season_satisfies(const sb_season *season, int done, int demanded);
+/** Does cleanout `done` (-1: none) end what a rule demands: is the machine then as good as never
+ * having cut that grower's fields? */
+bool sb_season_clears(const sb_season *season, int done, const sb_apart *apart);
+/** Does that grower's field count as cut before the machine's first move? */
+bool sb_season_starts_after(const sb_season *season, int machine, const sb_apart *apart);
 /** Money lost when a field is finished at this moment (working hours). Never falls with time. */
 double sb_season_delay_cost(const sb_season *season, int field, double finish_h);
 /** Earliest start and latest finish of a field in working hours: 0 and INFINITY when undated. */

@@ -33,6 +33,7 @@ void sb_machine_release(sb_machine *machine, size_t n_sections)
     sb_free(machine->name);
     sb_free(machine->yard);
     sb_free(machine->crop_ha_per_hour);
+    sb_free(machine->cuts_crop);
     for (size_t s = 0; s < n_sections && machine->sections != NULL; s++)
         sb_section_release(&machine->sections[s]);
     sb_free(machine->sections);
@@ -94,6 +95,11 @@ void sb_setup_release(sb_setup *setup)
     for (size_t i = 0; i < setup->n_cleanouts; i++)
         sb_cleanout_release(&setup->cleanouts[i]);
     sb_free(setup->cleanouts);
+    for (size_t i = 0; i < setup->n_resources; i++) {
+        sb_free(setup->resources[i].id);
+        sb_free(setup->resources[i].name);
+    }
+    sb_free(setup->resources);
     *setup = (sb_setup){0};
 }
 
@@ -129,4 +135,23 @@ int sb_find_section(const sb_setup *setup, const char *id)
         if (strcmp(setup->machines[0].sections[i].id, id) == 0)
             return (int)i;
     return -1;
+}
+
+int sb_find_id(const void *items, size_t n, size_t size, const char *text, size_t length)
+{
+    for (size_t i = 0; i < n; i++) {
+        const char *id = *(char *const *)(const void *)((const char *)items + i * size);
+        if (strlen(id) == length && strncmp(id, text, length) == 0)
+            return (int)i;
+    }
+    return -1;
+}
+
+bool sb_next_id(const char **at, const char **id, size_t *length)
+{
+    static const char separators[] = ";, \t\r\n";
+    *id = *at + strspn(*at, separators);
+    *length = strcspn(*id, separators);
+    *at = *id + *length;
+    return *length > 0;
 }

@@ -15,6 +15,7 @@
 #define SB_MAX_WEEDS 8     /**< weeds in one season */
 #define SB_MAX_SECTIONS 12 /**< sections of a machine */
 #define SB_MAX_LEVELS 8    /**< cleanout levels, "none" included */
+#define SB_MAX_RESOURCES 8 /**< things that several machines share */
 
 /** Where a number comes from: an id for messages and a source to print. */
 typedef enum sb_basis {
@@ -73,13 +74,21 @@ typedef struct sb_step {
     char *text;
 } sb_step;
 
+/** What several machines share for cleaning: a wash pad, a compressor. */
+typedef struct sb_resource {
+    char *id, *name;
+    int count;   /**< how many there are, >= 1: so many cleanouts may go on at the same time */
+    size_t line; /**< in the season file */
+} sb_resource;
+
 typedef struct sb_cleanout {
     char *id, *name;
-    double minutes;                      /**< machine stands this long, >= 0 */
-    double people;                       /**< at work meanwhile, >= 0 */
-    double supplies_cost;                /**< money, >= 0 */
-    char *supplies;                      /**< what to have on the service truck, in words */
-    bool full;                           /**< counts against a limit on full cleanouts */
+    double minutes;       /**< machine stands this long, >= 0 */
+    double people;        /**< at work meanwhile, >= 0 */
+    double supplies_cost; /**< money, >= 0 */
+    char *supplies;       /**< what to have on the service truck, in words */
+    bool full;            /**< counts against a limit on full cleanouts */
+    unsigned needs;       /**< bit r: occupies one of the setup's resource r as long as it lasts */
     double keep_loose[SB_MAX_SECTIONS];  /**< share of loose seed left, 0..1, by section */
     double keep_lodged[SB_MAX_SECTIONS]; /**< share of lodged seed left, 0..1 */
     sb_step *steps;
@@ -108,8 +117,12 @@ typedef struct sb_machine {
     double cost_per_hour;     /**< on the road, >= 0 */
     double season_hours;  /**< working hours from the start of the calendar by which it must be back
                                   and clean; INFINITY: no limit */
-    double header_m;      /**< swath width, > 0 */
-    sb_section *sections; /**< n_sections of the setup, same ids and order for every machine */
+    double header_m;      /**< swath width, > 0; passes no gate that is narrower */
+    int from_day, to_day; /**< leaves its yard no earlier than the morning of from_day, is back
+                                  and clean by the evening of to_day; SB_NO_DAY: no limit */
+    bool *cuts_crop;      /**< by crop: may it cut it? NULL: all of them */
+    double most_slope_percent; /**< steepest field it may cut, > 0; INFINITY: any */
+    sb_section *sections;      /**< n_sections of the setup, same ids and order for every machine */
     sb_start_kind start;
     char *start_field;    /**< SB_START_FIELD: name of a feature with role `cut` */
     char *start_cleanout; /**< cleanout id done since, NULL: none. For SB_START_CLEAN: a
@@ -157,6 +170,8 @@ typedef struct sb_setup {
     double wage_per_hour;      /**< per person cleaning */
     double lost_time_per_hour; /**< value of a machine hour that a cleanout takes */
     sb_limits limits;
+    sb_resource *resources;
+    size_t n_resources;
 } sb_setup;
 
 /** The built-in season. @return SB_OK, SB_ERR_NOMEM (then *setup is empty) */
@@ -180,5 +195,15 @@ int sb_find_weed(const sb_setup *setup, const char *id);
 int sb_find_crop(const sb_setup *setup, const char *id);
 int sb_find_cleanout(const sb_setup *setup, const char *id);
 int sb_find_section(const sb_setup *setup, const char *id);
+
+/** Index of the thing whose id is the text of that length, or -1.
+ * @param items n things of `size` bytes that start with their id (char *) */
+int sb_find_id(const void *items, size_t n, size_t size, const char *text, size_t length);
+
+/** Goes through a list of ids, which ';', ',' or blanks separate.
+ * @param at [in/out] where in the list; moved past the id
+ * @param id [out] the next id, of *length bytes, not NUL-terminated
+ * @return false: there is none left */
+bool sb_next_id(const char **at, const char **id, size_t *length);
 
 #endif

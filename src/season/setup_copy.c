@@ -14,6 +14,14 @@ static bool copy_doubles(double **to, const double *from, size_t n)
     return from == NULL || *to != NULL;
 }
 
+static bool copy_flags(bool **to, const bool *from, size_t n)
+{
+    *to = from != NULL ? sb_alloc(n, sizeof **to) : NULL;
+    if (*to != NULL && n > 0)
+        memcpy(*to, from, n * sizeof **to);
+    return from == NULL || *to != NULL;
+}
+
 static bool copy_calendar(sb_calendar *to, const sb_calendar *from)
 {
     to->blocked = sb_alloc(from->n_blocked, sizeof *to->blocked);
@@ -74,6 +82,13 @@ static bool copy_cleanout(sb_cleanout *to, const sb_cleanout *from)
            sb_copy_text(&to->supplies, from->supplies) && sb_copy_text(&to->source, from->source);
 }
 
+static bool copy_resource(sb_resource *to, const sb_resource *from)
+{
+    *to = *from;
+    to->id = to->name = NULL;
+    return sb_copy_text(&to->id, from->id) && sb_copy_text(&to->name, from->name);
+}
+
 static bool copy_section(sb_section *to, const sb_section *from)
 {
     *to = *from;
@@ -105,11 +120,13 @@ static bool copy_machine(sb_machine *to, const sb_machine *from, const sb_setup 
     to->id = to->name = to->yard = to->start_field = to->start_cleanout = NULL;
     to->final_cleanout = NULL;
     to->crop_ha_per_hour = NULL;
+    to->cuts_crop = NULL;
     to->sections = NULL;
     to->start_loads = NULL;
     to->n_start_loads = 0;
     if (!copy_start_loads(to, from) ||
-        !copy_doubles(&to->crop_ha_per_hour, from->crop_ha_per_hour, setup->n_crops))
+        !copy_doubles(&to->crop_ha_per_hour, from->crop_ha_per_hour, setup->n_crops) ||
+        !copy_flags(&to->cuts_crop, from->cuts_crop, setup->n_crops))
         return false;
     to->sections = sb_alloc(setup->n_sections, sizeof *to->sections);
     if (to->sections == NULL)
@@ -131,8 +148,11 @@ static bool copy_lists(sb_setup *to, const sb_setup *from)
     to->crops = sb_alloc(from->n_crops, sizeof *to->crops);
     to->machines = sb_alloc(from->n_machines, sizeof *to->machines);
     to->cleanouts = sb_alloc(from->n_cleanouts, sizeof *to->cleanouts);
-    if (to->weeds == NULL || to->crops == NULL || to->machines == NULL || to->cleanouts == NULL)
+    to->resources = sb_alloc(from->n_resources, sizeof *to->resources);
+    if (to->weeds == NULL || to->crops == NULL || to->machines == NULL || to->cleanouts == NULL ||
+        to->resources == NULL)
         return false;
+    to->n_resources = from->n_resources;
     to->n_weeds = from->n_weeds;
     to->n_crops = from->n_crops;
     to->n_machines = from->n_machines;
@@ -149,6 +169,9 @@ static bool copy_lists(sb_setup *to, const sb_setup *from)
     for (size_t i = 0; i < from->n_cleanouts; i++)
         if (!copy_cleanout(&to->cleanouts[i], &from->cleanouts[i]))
             return false;
+    for (size_t i = 0; i < from->n_resources; i++)
+        if (!copy_resource(&to->resources[i], &from->resources[i]))
+            return false;
     return true;
 }
 
@@ -162,7 +185,8 @@ sb_status sb_setup_copy(const sb_setup *from, sb_setup *to)
     to->crops = NULL;
     to->machines = NULL;
     to->cleanouts = NULL;
-    to->n_weeds = to->n_crops = to->n_machines = to->n_cleanouts = 0;
+    to->resources = NULL;
+    to->n_weeds = to->n_crops = to->n_machines = to->n_cleanouts = to->n_resources = 0;
     if (sb_copy_text(&to->currency, from->currency) &&
         copy_calendar(&to->calendar, &from->calendar) && copy_scale(&to->scale, &from->scale) &&
         copy_lists(to, from))

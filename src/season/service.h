@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Which machine may serve which field, and when. */
+#ifndef SB_SEASON_SERVICE_H
+#define SB_SEASON_SERVICE_H
+
+#include "base/text.h"
+#include "season/season.h"
+
+/** Why a machine may not cut a field. */
+typedef enum sb_hindrance {
+    SB_UNHINDERED,
+    SB_HINDERED_BY_WISH,  /**< the field is for other machines only */
+    SB_HINDERED_BY_CROP,  /**< the machine does not cut that crop */
+    SB_HINDERED_BY_GATE,  /**< its header is wider than the gate */
+    SB_HINDERED_BY_SLOPE, /**< the field is steeper than it may cut */
+} sb_hindrance;
+
+/** The first reason why a machine may never cut a field, whatever the date. */
+sb_hindrance sb_season_hindrance(const sb_season *season, int machine, int field);
+/** No such reason? */
+bool sb_season_may_cut(const sb_season *season, int machine, int field);
+/** Adds the reason in words, "its header is 12 m wide, the gate 9 m"; nothing without one. */
+void sb_season_add_hindrance(const sb_season *season, int machine, int field, sb_text *text);
+
+/** Working hours between which a machine is at work: before from_h it stands in its yard and does
+ * nothing, at to_h at the latest it is back and clean. */
+typedef struct sb_window {
+    double from_h; /**< >= 0 */
+    double to_h;   /**< the least of its own last day, its season hours and the calendar's end;
+                        INFINITY: no limit; may be less than from_h */
+} sb_window;
+sb_window sb_season_window(const sb_season *season, int machine);
+
+/** Could a machine cut a field between its own dates and the field's if it had nothing else to do?
+ * The way there and back is not counted. */
+bool sb_season_has_time(const sb_season *season, int machine, int field);
+
+/** Looks for what no order and no assignment can mend: fields that no machine may cut or, of
+ * several machines, none has the time for; and less machine time than the fields need.
+ * @param machine the only one that may work, or -1: all may
+ * @param report  one error for each such field, machine by machine with the reason; or by how
+ *                much the season is too short
+ * @return SB_OK: nothing of that kind; SB_ERR_INFEASIBLE; SB_ERR_NOMEM */
+sb_status sb_season_unservable(const sb_season *season, int machine, sb_report *report);
+
+#endif
