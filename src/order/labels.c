@@ -170,7 +170,7 @@ static inline bool absorbs(const sb_sieve *s, sb_bucket *bucket, int k, const sb
         double over = kept->res[r] - label->res[r];
         if (over <= (r == SB_RES_FULL ? 0 : SB_SAME_TIME_H * 1e-3))
             continue;
-        if (r != SB_RES_TIME || over > s->absorb_time)
+        if (r != SB_RES_TIME || kept->lowered_h + over > s->absorb_time)
             return false;
         time_over = over;
     }
@@ -187,9 +187,66 @@ static inline bool absorbs(const sb_sieve *s, sb_bucket *bucket, int k, const sb
         kept->lowered += over;
         bucket->high_keys[k] -= over;
     }
-    if (time_over > 0)
+    if (time_over > 0) {
         kept->res[SB_RES_TIME] = label->res[SB_RES_TIME];
+        kept->lowered_h += time_over;
+    }
     return true;
+}
+
+/* The first kept label from k on that has seen no more fields and whose high key allows it to
+ * absorb; count: there is none. Most labels fail here, so eight are looked at at once. */
+static inline int next_fit(const sb_bucket *kept, int k, int words, const uint64_t *set,
+                           double allowed)
+{
+    const double *high_keys = kept->high_keys;
+    int count = kept->count;
+    if (words == 1) {
+        const uint64_t *sets = kept->sets, outside = ~set[0];
+        for (; k + 8 <= count; k += 8) {
+            uint64_t miss[8], fits = 0;
+            for (int b = 0; b < 8; b++)
+                miss[b] = (sets[k + b] & outside) | (high_keys[k + b] <= allowed ? 0 : 1);
+            for (int b = 0; b < 8; b++)
+                fits |= (uint64_t)(miss[b] == 0) << b;
+            if (fits != 0)
+                return k + __builtin_ctzll(fits);
+        }
+    }
+    for (; k < count; k++)
+        if (high_keys[k] <= allowed && subset(kept->sets + (size_t)k * (size_t)words, set, words))
+            break;
+    return k;
+}
+
+/* Does one of the kept labels absorb this one? */
+static inline bool refuses(const sb_sieve *s, sb_bucket *kept, const sb_label *label,
+                           const double *load, const uint64_t *set, double high_key)
+{
+    double allowed = high_key + s->absorb + SAME_COST * fabs(label->cost);
+    for (int k = next_fit(kept, 0, s->words, set, allowed); k < kept->count;
+         k = next_fit(kept, k + 1, s->words, set, allowed))
+        if (absorbs(s, kept, k, label, load))
+            return true;
+    return false;
+}
+
+/* The same among labels that have seen the same fields, which begin at `group`. */
+static inline bool group_refuses(const sb_sieve *s, sb_bucket *kept, int group,
+                                 const sb_label *label, const double *load, double high_key)
+{
+    double allowed = high_key + s->absorb + SAME_COST * fabs(label->cost);
+    for (int k = group; k < kept->count; k++)
+        if (kept->high_keys[k] <= allowed && absorbs(s, kept, k, label, load))
+            return true;
+    return false;
+}
+
+SB_VECTORISED
+bool sb_sieve_refuses(const sb_sieve *s, sb_bucket *kept, const sb_label *label, const double *load,
+                      const uint64_t *set)
+{
+    return refuses(s, kept, label, load, set, label->cost + sb_vector_dot(load, s->high, s->dims));
 }
 
 SB_VECTORISED
@@ -222,13 +279,8 @@ bool sb_sieve_labels(const sb_sieve *s, const sb_bucket *from, sb_bucket *kept, 
             !same(kept->sets + (size_t)(kept->count - 1) * words, set, s->words))
             group = kept->count;
         double high_key = label->cost + sb_vector_dot(load, s->high, s->dims);
-        double allowed = high_key + s->absorb + SAME_COST * fabs(label->cost);
-        bool gone = false;
-        for (int k = group; k < kept->count && !gone; k++)
-            gone = kept->high_keys[k] <= allowed &&
-                   (s->same_set || subset(kept->sets + (size_t)k * words, set, s->words)) &&
-                   absorbs(s, kept, k, label, load);
-        if (gone)
+        if (s->same_set ? group_refuses(s, kept, group, label, load, high_key)
+                        : refuses(s, kept, label, load, set, high_key))
             continue;
         if (!sb_bucket_push(kept, s->dims, s->words, label, load, set))
             return false;
@@ -239,4 +291,30 @@ bool sb_sieve_labels(const sb_sieve *s, const sb_bucket *from, sb_bucket *kept, 
         if (kept->labels[k].lowered > kept->most_lowered)
             kept->most_lowered = kept->labels[k].lowered;
     return true;
+}
+
+void sb_bucket_keep_promising(sb_bucket *b, int dims, int words, int most, sb_sieve_room *room)
+{
+    if (b->count <= most)
+        return;
+    rank *order = room->order; /* at least as long as the bucket it sieved */
+    for (int i = 0; i < b->count; i++)
+        order[i] = (rank){b->labels[i].promise, NULL, 0, i};
+    sort_ranks(order, b->count);
+    rank last = order[most - 1];
+    int kept = 0;
+    for (int i = 0; i < b->count; i++) {
+        rank here = {b->labels[i].promise, NULL, 0, i};
+        if (comes_first(&last, &here))
+            continue;
+        b->labels[kept] = b->labels[i];
+        memmove(b->loads + (size_t)kept * (size_t)dims, b->loads + (size_t)i * (size_t)dims,
+                (size_t)dims * sizeof *b->loads);
+        memmove(b->sets + (size_t)kept * (size_t)words, b->sets + (size_t)i * (size_t)words,
+                (size_t)words * sizeof *b->sets);
+        b->keys[kept] = b->keys[i];
+        b->high_keys[kept] = b->high_keys[i];
+        kept++;
+    }
+    b->count = kept;
 }

@@ -14,6 +14,8 @@ typedef struct sb_label {
     double cost;
     double res[SB_N_RES]; /**< used so far; for backward labels time counts from the end */
     double lowered;       /**< how much the sieve has lowered cost to absorb worse labels */
+    double lowered_h;     /**< likewise its time, h */
+    double promise;       /**< of a pruned pass: a cost its completion may come to */
     int parent;           /**< index in the bucket it was extended from, -1: none */
     short parent_field;
     bool safe;           /**< no future can make this load break a seed limit */
@@ -42,7 +44,7 @@ typedef struct sb_sieve {
     bool same_set;      /**< compare only labels that have seen exactly the same fields */
     double absorb;      /**< a label may be lowered by this much in all to absorb others: keeps the
                              bound valid and the bucket small. 0: exact */
-    double absorb_time; /**< likewise for time, h, each time */
+    double absorb_time; /**< likewise for time, h */
 } sb_sieve;
 
 /** Adds a label; load (dims) and set (words) are copied. @return false: out of memory */
@@ -59,6 +61,16 @@ typedef struct sb_sieve_room {
     size_t capacity;
 } sb_sieve_room;
 void sb_sieve_room_release(sb_sieve_room *room);
+
+/** Drops all but the `most` labels of the least promise; ties go to the earlier label.
+ * @param room as the bucket's last sieving left it */
+void sb_bucket_keep_promising(sb_bucket *bucket, int dims, int words, int most,
+                              sb_sieve_room *room);
+
+/** Is this label no better than one of a sieved bucket, so that it need not be kept for the next
+ * sieving? That one may be lowered to absorb it. Not for same_set. */
+bool sb_sieve_refuses(const sb_sieve *sieve, sb_bucket *kept, const sb_label *label,
+                      const double *load, const uint64_t *set);
 
 /** Moves what survives the sieve from candidates into kept (emptied first), sorted by key.
  * @return false: out of memory */

@@ -25,7 +25,7 @@ const sb_method sb_method_default = {true, true, true, true, true, 8};
 /* Labels absorb each other within this share of the gap over all positions; less every round. */
 #define ABSORB_START 1.0
 #define ABSORB_SHRINK 0.8
-#define ABSORB_TIME_SHARE 0.02 /* of all cutting, each time */
+#define ABSORB_TIME_SHARE 0.02 /* of all cutting, at each position */
 #define ABSORB_TIME_SHRINK 0.4
 /* Labels of one pass; about 200 bytes each with three weeds. */
 #define MOST_LABELS 3000000
@@ -36,9 +36,13 @@ const sb_method sb_method_default = {true, true, true, true, true, 8};
 #define EXACT_SHARE_ORDERED 4.0 /* precedences bound walks badly and seasons well */
 #define EXACT_SHARE_DATED 2.0   /* dates too, but less so */
 #define EXACT_LEAST 50000
+/* Far from closed, not even dates and precedences make a longer search worth trying. */
+#define EXACT_FAR_GAP 0.06
 /* The exact search is tried once a pruned pass is this small. */
 #define EXACT_WORTH 300000
 
+/* Labels a bucket keeps while looking for a better season along the best walks. */
+#define BEAM 40
 /* Between rounds the best season is annealed again, gently: a better one closes more. */
 #define POLISH_STARTS 4
 #define POLISH_MOVES 40000
@@ -316,6 +320,22 @@ static step search_exactly(prover *s, long most_labels)
     return next == STEP_ON ? STEP_PROVEN : next;
 }
 
+/* A better season along the walks that look best: narrow, quick, and guided by the backward labels
+ * of the round. */
+static step look_for_season(prover *s)
+{
+    sb_pass pass = {.limit = limit_of(s),
+                    .elementary = true,
+                    .prune = true,
+                    .beam = BEAM,
+                    .most_labels = MOST_LABELS};
+    double cost;
+    step next = check_end(s, sb_walk_forward(&s->walk, &pass, &cost, s->field, s->level));
+    if (next == STEP_ON && isfinite(cost))
+        take_season(s);
+    return s->status == SB_OK ? next : STEP_STOPPED;
+}
+
 static step polish(prover *s, int round)
 {
     sb_outcome *o = s->outcome;
@@ -345,11 +365,14 @@ static step run_rounds(prover *s)
         if (next == STEP_ON)
             next = close_moves(s, round, &pruned);
         if (next == STEP_ON)
+            next = look_for_season(s);
+        if (next == STEP_ON)
             next = polish(s, round);
         if (next == STEP_ON && pruned < EXACT_WORTH) {
             double share = s->p->ordered ? EXACT_SHARE_ORDERED
-                           : s->p->timed ? EXACT_SHARE_DATED
-                                         : EXACT_SHARE;
+                           : s->p->timed && s->ceiling - s->best_bound < EXACT_FAR_GAP * s->ceiling
+                               ? EXACT_SHARE_DATED
+                               : EXACT_SHARE;
             double most = fmax(EXACT_LEAST, share * (double)s->walk.labels);
             sb_walk_tighten(&s->walk);
             next = search_exactly(s, (long)fmin(most, MOST_EXACT_LABELS));

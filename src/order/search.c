@@ -21,9 +21,13 @@
 #define LONGEST_PIECE 10
 /* Farthest a piece travels, in places. */
 #define FARTHEST 60
-/* A broken rule costs this many times the mean cost per field, and as much again per full hour or
- * full limit of excess. */
-#define RULE_PRICE 3.0
+/* A broken rule costs this many times the mean cost per field, and as much again for each full
+ * limit or so many hours of excess. Every start weighs rules heavier than the one before: light
+ * ones cross plans that are a little late, heavy ones find a plan where few keep the rules. */
+#define RULE_PRICE 0.2
+#define RULE_PRICE_GROWTH 1.5
+#define RULE_PRICES 8
+#define EXCESS_HOURS 10.0
 
 typedef struct walker {
     const sb_problem *p;
@@ -121,13 +125,14 @@ static double seed_limit_money(const walker *w, int from, int to, int level, con
 /* Delay and lateness of a field finished at this moment. */
 static double time_money(const walker *w, int field, double finish_h)
 {
-    return sb_delay(w->p, field, finish_h) + broken(w, finish_h - w->p->latest_h[field]);
+    return sb_delay(w->p, field, finish_h) +
+           broken(w, (finish_h - w->p->latest_h[field]) / EXCESS_HOURS);
 }
 
 static double end_money(const walker *w, int last, double free_h, double spend, int full)
 {
     const sb_problem *p = w->p;
-    double money = broken(w, free_h + p->home_h[last] - p->end_h);
+    double money = broken(w, (free_h + p->home_h[last] - p->end_h) / EXCESS_HOURS);
     if (p->counted[SB_RES_SPEND])
         money +=
             broken(w, (spend - p->most[SB_RES_SPEND]) / (p->most[SB_RES_SPEND] + w->unit) - 1e-12);
@@ -530,8 +535,9 @@ static void run_start(void *context, int start, int worker)
     }
     w.random = sb_random_init(s->options->seed, (uint64_t)start);
     w.unit = s->unit;
-    /* Later starts take rules more seriously, in case the earlier ones found no feasible plan. */
-    w.rule_price = RULE_PRICE * s->unit * (double)(1 << (start % 4));
+    w.rule_price = RULE_PRICE * s->unit;
+    for (int k = 0; k < start % RULE_PRICES; k++)
+        w.rule_price *= RULE_PRICE_GROWTH;
     if (s->options->field != NULL) {
         memcpy(w.field, s->options->field, n * sizeof *w.field);
         memcpy(w.level, s->options->level, n * sizeof *w.level);

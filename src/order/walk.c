@@ -9,6 +9,9 @@
 
 /* Pieces of work ask whether to stop after so many candidates. */
 #define STOP_CHECK 4096
+/* Candidates are sieved whenever so many more are waiting than are kept: most of those to come are
+ * then refused before they are stored. */
+#define SIFT_AT 64
 
 typedef struct pass_run {
     sb_walk *w;
@@ -312,16 +315,18 @@ static bool resources_kept(const sb_problem *p, const double *forward, const dou
            forward[SB_RES_FULL] + backward[SB_RES_FULL] <= p->most[SB_RES_FULL];
 }
 
-/* Is there a label of the opposite pass that completes this one under the limit? Opposite labels
- * stand in ascending order of what they can cost at least, so the search ends early. */
-static inline bool completes(const pass_run *run, const sb_bucket *opposite, int here,
-                             const sb_label *label, const double *load, const uint64_t *set)
+/* What this label comes to with the cheapest label of the opposite pass that fits it; INFINITY: no
+ * completion stays under the limit. Opposite labels stand in ascending order of what they can cost
+ * at least, so the search ends early; with `any`, at the first completion under the limit. */
+static inline double completion(const pass_run *run, const sb_bucket *opposite, int here,
+                                const sb_label *label, const double *load, const uint64_t *set,
+                                bool any)
 {
     const sb_problem *p = run->w->p;
-    double room = run->limit - label->cost;
+    double room = run->limit - label->cost, least = INFINITY;
     for (int k = 0; k < opposite->count; k++) {
-        if (opposite->keys[k] - opposite->most_lowered >= room)
-            return false;
+        if (opposite->keys[k] - opposite->most_lowered >= fmin(room, least))
+            break;
         const uint64_t *other = set_of(p, opposite->sets, k);
         bool twice = false;
         for (int word = 0; word < p->words && !twice; word++) {
@@ -332,34 +337,19 @@ static inline bool completes(const pass_run *run, const sb_bucket *opposite, int
         }
         if (twice || !resources_kept(p, label->res, opposite->labels[k].res))
             continue;
-        if (opposite->labels[k].cost +
-                sb_vector_dot(opposite->loads + (size_t)k * (size_t)p->dims, load, p->dims) <
-            room)
-            return true;
+        double money = opposite->labels[k].cost +
+                       sb_vector_dot(opposite->loads + (size_t)k * (size_t)p->dims, load, p->dims);
+        least = fmin(least, money);
+        if (any && least < room)
+            break;
     }
-    return false;
+    return least < room ? label->cost + least : INFINITY;
 }
 
 static void fail(pass_run *run, sb_pass_end end)
 {
     int done = SB_PASS_DONE;
     atomic_compare_exchange_strong(&run->end, &done, (int)end);
-}
-
-/* Takes the label with the worker's load and set; false: the pass is over. */
-static bool add_candidate(pass_run *run, struct sb_walk_worker *worker, const sb_label *label)
-{
-    const sb_problem *p = run->w->p;
-    sb_bucket *candidates = &worker->candidates;
-    if (!sb_bucket_push(candidates, p->dims, p->words, label, worker->load, worker->set))
-        fail(run, SB_PASS_NOMEM);
-    else if (candidates->count % STOP_CHECK != 0)
-        return true;
-    else if (sb_crew_stopped(run->w->crew))
-        fail(run, SB_PASS_STOPPED);
-    else if (candidates->count > run->pass->most_labels)
-        fail(run, SB_PASS_CAPPED);
-    return atomic_load(&run->end) == SB_PASS_DONE;
 }
 
 static sb_sieve sieve_for(const pass_run *run, const double *high, const double *low, bool forward)
@@ -381,13 +371,67 @@ static sb_sieve sieve_for(const pass_run *run, const double *high, const double 
     return sieve;
 }
 
-/* Sieves the worker's candidates into a bucket and keeps count. */
-static void keep_labels(pass_run *run, struct sb_walk_worker *worker, const sb_sieve *sieve,
-                        sb_bucket *bucket)
+/* Begins to fill a bucket. */
+static void open_bucket(struct sb_walk_worker *worker, sb_bucket *bucket, const sb_sieve *sieve)
 {
-    if (!sb_sieve_labels(sieve, &worker->candidates, bucket, &worker->room))
+    sb_bucket_clear(&worker->candidates);
+    sb_bucket_clear(bucket);
+    worker->kept = bucket;
+    worker->sieve = *sieve;
+}
+
+/* Sieves the candidates together with what earlier sievings kept. */
+static bool sift(pass_run *run, struct sb_walk_worker *worker)
+{
+    const sb_problem *p = run->w->p;
+    sb_bucket *kept = worker->kept;
+    for (int k = 0; k < kept->count; k++)
+        if (!sb_bucket_push(&worker->candidates, p->dims, p->words, &kept->labels[k],
+                            kept->loads + (size_t)k * (size_t)p->dims,
+                            kept->sets + (size_t)k * (size_t)p->words)) {
+            fail(run, SB_PASS_NOMEM);
+            return false;
+        }
+    if (!sb_sieve_labels(&worker->sieve, &worker->candidates, kept, &worker->room)) {
         fail(run, SB_PASS_NOMEM);
-    if (atomic_fetch_add(&run->made, bucket->count) + bucket->count > run->pass->most_labels)
+        return false;
+    }
+    sb_bucket_clear(&worker->candidates);
+    return true;
+}
+
+/* Takes the label with the worker's load and set, unless a kept one is as good; false: the pass is
+ * over. */
+static bool add_candidate(pass_run *run, struct sb_walk_worker *worker, const sb_label *label)
+{
+    const sb_problem *p = run->w->p;
+    sb_bucket *candidates = &worker->candidates;
+    if (!worker->sieve.same_set && worker->kept->count > 0 &&
+        sb_sieve_refuses(&worker->sieve, worker->kept, label, worker->load, worker->set))
+        return true;
+    if (!sb_bucket_push(candidates, p->dims, p->words, label, worker->load, worker->set))
+        fail(run, SB_PASS_NOMEM);
+    else if (!worker->sieve.same_set && candidates->count >= SIFT_AT + worker->kept->count)
+        sift(run, worker);
+    if (candidates->count % STOP_CHECK != 0)
+        return true;
+    if (sb_crew_stopped(run->w->crew))
+        fail(run, SB_PASS_STOPPED);
+    else if (candidates->count > run->pass->most_labels)
+        fail(run, SB_PASS_CAPPED);
+    return atomic_load(&run->end) == SB_PASS_DONE;
+}
+
+/* Sieves what is left into the bucket and keeps count. */
+static void close_bucket(pass_run *run, struct sb_walk_worker *worker)
+{
+    if (!sift(run, worker))
+        return;
+    if (run->pass->beam > 0)
+        sb_bucket_keep_promising(worker->kept, run->w->p->dims, run->w->p->words, run->pass->beam,
+                                 &worker->room);
+    int count = worker->kept->count;
+    if (atomic_fetch_add(&run->made, count) + count > run->pass->most_labels)
         fail(run, SB_PASS_CAPPED);
 }
 
@@ -432,7 +476,7 @@ static inline bool step_forward(pass_run *run, struct sb_walk_worker *worker, co
     if (run->pass->elementary && !sb_limits_kept(p, i, j, l, load))
         return false;
     label->level = (unsigned char)l;
-    label->lowered = 0;
+    label->lowered = label->lowered_h = 0;
     label->cost = from->cost - w->reward[j];
     label->res[SB_RES_TIME] = 0;
     if (p->timed) {
@@ -477,9 +521,14 @@ static void extend_bucket(pass_run *run, struct sb_walk_worker *worker, const sb
                 !step_forward(run, worker, &from->labels[a],
                               from->loads + (size_t)a * (size_t)p->dims, i, j, l, &label))
                 continue;
-            if (run->pass->prune && (label.cost + least_rest >= run->limit ||
-                                     !completes(run, rest, j, &label, worker->load, worker->set)))
-                continue;
+            if (run->pass->prune) {
+                if (label.cost + least_rest >= run->limit)
+                    continue;
+                label.promise = completion(run, rest, j, &label, worker->load, worker->set,
+                                           run->pass->beam == 0);
+                if (isinf(label.promise))
+                    continue;
+            }
             used |= (uint8_t)(1u << l);
             label.safe = !run->pass->elementary || sb_limits_safe(p, worker->load);
             if (p->timed)
@@ -499,9 +548,8 @@ static void fill_forward(void *context, int j, int number)
     const sb_problem *p = w->p;
     struct sb_walk_worker *worker = &w->workers[number];
     int t = run->t;
-    sb_bucket_clear(&worker->candidates);
-    sb_bucket *bucket = &w->forward[cell(w, t, j)];
-    sb_bucket_clear(bucket);
+    sb_sieve sieve = sieve_for(run, box(w, w->price_high, t, j), box(w, w->price_low, t, j), true);
+    open_bucket(worker, &w->forward[cell(w, t, j)], &sieve);
     if (atomic_load(&run->end) != SB_PASS_DONE || sb_crew_stopped(w->crew)) {
         fail(run, SB_PASS_STOPPED);
         return;
@@ -513,8 +561,7 @@ static void fill_forward(void *context, int j, int number)
             if (*sb_walk_open(w, t, i, j))
                 extend_bucket(run, worker, &w->forward[cell(w, t - 1, i)], i, j);
     }
-    sb_sieve sieve = sieve_for(run, box(w, w->price_high, t, j), box(w, w->price_low, t, j), true);
-    keep_labels(run, worker, &sieve, bucket);
+    close_bucket(run, worker);
 }
 
 static void read_walk(const sb_walk *w, int last, int label, int *field, int *level)
@@ -633,7 +680,7 @@ static inline bool step_backward(pass_run *run, struct sb_walk_worker *worker, c
     sb_walk *w = run->w;
     const sb_problem *p = w->p;
     label->level = (unsigned char)l;
-    label->lowered = 0;
+    label->lowered = label->lowered_h = 0;
     label->cost = from->cost + sb_fixed(p, here, j, l) - w->reward[j] + own_money;
     label->res[SB_RES_TIME] = 0;
     if (p->timed) {
@@ -679,7 +726,7 @@ static void extend_rest(pass_run *run, struct sb_walk_worker *worker, const sb_b
             if (!(levels >> l & 1) ||
                 !step_backward(run, worker, &from->labels[a], price, own_money, here, j, l, &label))
                 continue;
-            if (!completes(run, past, here, &label, worker->load, worker->set))
+            if (isinf(completion(run, past, here, &label, worker->load, worker->set, true)))
                 continue;
             if (!add_candidate(run, worker, &label))
                 return;
@@ -693,9 +740,9 @@ static void fill_backward(void *context, int here, int number)
     sb_walk *w = run->w;
     const sb_problem *p = w->p;
     struct sb_walk_worker *worker = &w->workers[number];
-    sb_bucket_clear(&worker->candidates);
-    sb_bucket *bucket = &w->backward[cell(w, run->t, here)];
-    sb_bucket_clear(bucket);
+    sb_sieve sieve = sieve_for(run, box(w, w->load_high, run->t, here),
+                               box(w, w->load_low, run->t, here), false);
+    open_bucket(worker, &w->backward[cell(w, run->t, here)], &sieve);
     if (atomic_load(&run->end) != SB_PASS_DONE || sb_crew_stopped(w->crew)) {
         fail(run, SB_PASS_STOPPED);
         return;
@@ -706,9 +753,7 @@ static void fill_backward(void *context, int here, int number)
         for (int j = 0; j < p->n; j++)
             if (*sb_walk_open(w, run->t + 1, here, j))
                 extend_rest(run, worker, &w->backward[cell(w, run->t + 1, j)], here, j);
-    sb_sieve sieve = sieve_for(run, box(w, w->load_high, run->t, here),
-                               box(w, w->load_low, run->t, here), false);
-    keep_labels(run, worker, &sieve, bucket);
+    close_bucket(run, worker);
 }
 
 sb_pass_end sb_walk_backward(sb_walk *w, const sb_pass *pass)

@@ -31,6 +31,8 @@ typedef struct sb_walk {
     sb_bucket *forward, *backward;  /**< n x n labels */
     struct sb_walk_worker {
         sb_bucket candidates;
+        sb_bucket *kept; /* the bucket being filled: what earlier sievings left */
+        sb_sieve sieve;  /* for it */
         sb_sieve_room room;
         double *load;  /* dims */
         uint64_t *set; /* words */
@@ -43,9 +45,11 @@ typedef struct sb_pass {
     double limit;  /**< only walks that cost less matter; INFINITY: all */
     double absorb; /**< see sb_sieve */
     double absorb_time;
-    bool elementary;  /**< remember everything: walks are seasons */
-    bool prune;       /**< drop labels that the opposite pass cannot complete under the limit */
-    bool close;       /**< with prune, forward: close what no surviving label uses */
+    bool elementary; /**< remember everything: walks are seasons */
+    bool prune;      /**< drop labels that the opposite pass cannot complete under the limit */
+    int beam;   /**< with elementary and prune: keep only so many labels of a bucket, those that
+                   promise   the cheapest season: a search that proves nothing. 0: all */
+    bool close; /**< with prune, forward: close what no surviving label uses */
     long most_labels; /**< give up beyond so many */
 } sb_pass;
 
