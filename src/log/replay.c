@@ -220,7 +220,7 @@ static sb_status share_cut(const replay *r, const sb_field *field, const sb_fiel
 
 static sb_status replay_cut(const replay *r)
 {
-    int machine, field;
+    int machine, field = -1;
     sb_status status = find_field(r, &field);
     if (status != SB_OK)
         return status;
@@ -251,7 +251,7 @@ static sb_status replay_cleanout(const replay *r)
 {
     const sb_season *season = r->season;
     const sb_log_entry *entry = r->entry;
-    int machine, level, place = -1;
+    int machine, level = 0, place = -1;
     sb_status status =
         find(r, "cleanout", entry->cleanout, cleanout_at, season->setup.n_cleanouts, &level);
     if (status == SB_OK && entry->place != NULL)
@@ -286,7 +286,7 @@ static sb_status replay_cleanout(const replay *r)
 
 static sb_status replay_field(const replay *r)
 {
-    int field;
+    int field = -1;
     sb_status status = find_field(r, &field);
     if (status != SB_OK)
         return status;
