@@ -230,7 +230,7 @@ sb_status sb_print_check_json(const sb_season *season, const sb_report *report, 
 sb_status sb_print_plan(const sb_season *season, const sb_plan *plan, FILE *stream);
 sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE *stream);
 
-/** Writes plan.json, ledger.csv, route.gpx, map.kml and sheet.html into a folder, made if missing.
+/** Writes plan.json, ledger.csv, route.gpx, map.kml and season.html into a folder, made if missing.
  * Each file is written under a temporary name and renamed, so the old one survives any failure.
  * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const char *folder,

@@ -19,7 +19,7 @@ static const char HELP[] =
     "Ctrl-C stops the search at the best plan so far, which is printed and written.\n"
     "Exits 1, naming fields and rules, when no plan keeps all the rules.\n"
     "\n"
-    "  --out DIR        write plan, ledger, route, map and crew's sheet there\n"
+    "  --out DIR        write plan, ledger, route, map and page there\n"
     "  --time-limit S   stop after S seconds at the best plan so far (600)\n"
     "  --machine ID     order the fields for this machine of the season\n"
     "  --by RULE        cost (the default): the cheapest plan; for comparison, each\n"

@@ -36,7 +36,7 @@ static cli_exit write_files(const sb_season *season, const sb_plan *plan,
     cli_exit code = cli_exit_of(status, report);
     sb_report_free(report);
     if (code == CLI_DONE && !options->quiet)
-        cli_note("plan, ledger, route, map and crew's sheet are in '%s'", options->out_folder);
+        cli_note("plan, ledger, route, map and page are in '%s'", options->out_folder);
     return code;
 }
 

@@ -17,7 +17,7 @@ static const char HELP[] =
     "Rules that the plan breaks are named as warnings; it is priced all the same.\n"
     "\n"
     "  --plan PLAN.json  the plan to price\n"
-    "  --out DIR         also write plan, ledger, route, map and crew's sheet there\n"
+    "  --out DIR         also write plan, ledger, route, map and page there\n"
     "  --json            print the priced plan as JSON instead of a table\n"
     "\n"
     "example: seedbreak trace fields.kml season.xml --plan by_hand.json\n";

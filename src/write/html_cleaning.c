@@ -5,12 +5,12 @@
 
 #include "write/cautions.h"
 #include "write/html_text.h"
-#include "write/sheet.h"
+#include "write/page.h"
 #include "write/words.h"
 
 static void add_cautions(sb_text *text)
 {
-    sb_text_addf(text, "<div class=\"care\"><h5>⚠ Before anyone touches the machine</h5><p>");
+    sb_text_addf(text, "<div class=\"care\"><h6>⚠ Before anyone touches the machine</h6><p>");
     sb_html_escape(text, sb_caution_first);
     sb_text_addf(text, "</p><ul>\n");
     for (size_t i = 0; i < sb_n_cautions; i++) {
@@ -49,19 +49,19 @@ static void add_steps(const sb_season *season, const sb_cleanout *level, sb_text
                        "<li>A second person has looked over the machine: ____________</li></ul>\n");
 }
 
-static void add_tarp(const sb_sheet *sheet, const sb_stop_trace *trace, sb_text *text)
+static void add_tarp(const sb_page *page, const sb_stop_trace *trace, sb_text *text)
 {
     sb_text_addf(text, "<p>Expected on the tarp: about %.1f kg of material, with it ",
                  trace->tarp_kg);
     bool any = false;
-    for (int i = 0; i < sheet->n_weeds; i++) {
-        double seeds = trace->on_tarp[sheet->weeds[i]];
+    for (int i = 0; i < page->n_weeds; i++) {
+        double seeds = trace->on_tarp[page->weeds[i]];
         if (!(seeds >= SB_SEEDS_SHOWN))
             continue;
         sb_text_addf(text, any ? ", " : "");
         sb_words_some_seeds(text, seeds);
         sb_text_addf(text, " of ");
-        sb_html_name(text, sheet->season->setup.weeds[sheet->weeds[i]].name);
+        sb_html_name(text, page->season->setup.weeds[page->weeds[i]].name);
         any = true;
     }
     sb_text_addf(text, any ? ". A prediction that you can check.</p>\n" : "no weed seeds.</p>\n");
@@ -87,11 +87,11 @@ static void add_job_times(const sb_calendar *calendar, double begin_h, double ho
     sb_text_addf(text, "</b>.</p>\n");
 }
 
-void sb_html_cleaning(const sb_sheet *sheet, int cleanout, double begin_h,
-                      const sb_stop_trace *trace, sb_text *text)
+void sb_html_cleaning(const sb_page *page, int cleanout, double begin_h, const sb_stop_trace *trace,
+                      sb_text *text)
 {
-    const sb_cleanout *level = &sheet->season->setup.cleanouts[cleanout];
-    add_job_times(&sheet->season->setup.calendar, begin_h, level->minutes / 60, text);
+    const sb_cleanout *level = &page->season->setup.cleanouts[cleanout];
+    add_job_times(&page->season->setup.calendar, begin_h, level->minutes / 60, text);
     sb_text_addf(text, "<p><b>");
     sb_words_minutes(text, level->minutes);
     sb_text_addf(text, ", %.3g %s</b>", level->people, level->people == 1 ? "person" : "people");
@@ -102,8 +102,8 @@ void sb_html_cleaning(const sb_sheet *sheet, int cleanout, double begin_h,
     sb_text_addf(text, "</p>\n<div class=\"two\"><div>");
     add_cautions(text);
     sb_text_addf(text, "</div><div>");
-    add_steps(sheet->season, level, text);
-    add_tarp(sheet, trace, text);
+    add_steps(page->season, level, text);
+    add_tarp(page, trace, text);
     sb_text_addf(text, "</div></div>\n");
 }
 
@@ -118,11 +118,11 @@ static size_t times_done(const sb_plan *plan, int level)
     return times;
 }
 
-void sb_html_supplies(const sb_sheet *sheet, sb_text *text)
+sb_status sb_draw_supplies(const sb_page *page, sb_text *text)
 {
-    const sb_setup *setup = &sheet->season->setup;
+    const sb_setup *setup = &page->season->setup;
     double minutes = 0, person_minutes = 0, money = 0;
-    sb_html_open_scroll(text, "Supplies");
+    sb_html_open_scroll(text, "Supplies", "");
     sb_text_addf(text,
                  "<table class=\"plain\"><caption>Cleanouts of the "
                  "season and what they need</caption><thead><tr><th scope=\"col\" "
@@ -131,7 +131,7 @@ void sb_html_supplies(const sb_sheet *sheet, sb_text *text)
                  "each time</th><th scope=\"col\">Supplies, money</th></tr></thead><tbody>\n");
     for (int level = 1; level < (int)setup->n_cleanouts; level++) {
         const sb_cleanout *cleanout = &setup->cleanouts[level];
-        double times = (double)times_done(sheet->plan, level);
+        double times = (double)times_done(page->plan, level);
         if (times == 0)
             continue;
         minutes += times * cleanout->minutes;
@@ -146,7 +146,7 @@ void sb_html_supplies(const sb_sheet *sheet, sb_text *text)
         sb_text_addf(text, "</td><td>");
         sb_html_escape(text, cleanout->supplies != NULL ? cleanout->supplies : "");
         sb_text_addf(text, "</td><td class=\"num\">");
-        sb_words_money(text, sheet->season, times * cleanout->supplies_cost);
+        sb_words_money(text, page->season, times * cleanout->supplies_cost);
         sb_text_addf(text, "</td></tr>\n");
     }
     sb_text_addf(text, "</tbody><tfoot><tr><th scope=\"row\" class=\"name\">Together</th><td></td>"
@@ -155,6 +155,7 @@ void sb_html_supplies(const sb_sheet *sheet, sb_text *text)
     sb_text_addf(text, "</td><td class=\"num\">");
     sb_words_minutes(text, person_minutes);
     sb_text_addf(text, "</td><td></td><td class=\"num\">");
-    sb_words_money(text, sheet->season, money);
+    sb_words_money(text, page->season, money);
     sb_text_addf(text, "</td></tr></tfoot></table></div>\n");
+    return text->failed ? SB_ERR_NOMEM : SB_OK;
 }

@@ -3,24 +3,10 @@
 #include <math.h>
 
 #include "write/html_text.h"
+#include "write/page.h"
 #include "write/receipts.h"
-#include "write/sheet.h"
 #include "write/why.h"
 #include "write/words.h"
-
-double sb_work_begin_h(const sb_season *season, const sb_route *route, size_t i)
-{
-    bool home = i == route->n_stops;
-    int level = home ? -1 : route->stops[i].cleanout;
-    double hours;
-    if (i > 0 && (home || level > 0))
-        hours = route->stops[i - 1].finish_h;
-    else if (level > 0)
-        hours = route->stops[i].leave_h - season->setup.cleanouts[level].minutes / 60;
-    else
-        hours = home ? route->home_h : route->stops[i].leave_h;
-    return isfinite(hours) ? fmax(hours, 0) : INFINITY;
-}
 
 int sb_work_day(const sb_season *season, const sb_route *route, size_t i)
 {
@@ -44,21 +30,21 @@ static void close_fact(sb_text *text)
     sb_text_addf(text, "</dd></div>\n");
 }
 
-static void add_times(const sb_sheet *sheet, const sb_route *route, size_t i, sb_text *text)
+static void add_times(const sb_page *page, const sb_route *route, size_t i, sb_text *text)
 {
     const sb_stop *stop = &route->stops[i];
-    const sb_calendar *calendar = &sheet->season->setup.calendar;
+    const sb_calendar *calendar = &page->season->setup.calendar;
     open_fact(text, "Drive off");
     sb_words_moment(text, calendar, stop->leave_h, false);
     close_fact(text);
     open_fact(text, "Way");
     sb_words_km(text, stop->km);
     sb_text_addf(text, " from ");
-    sb_html_name(text, place_before(sheet->season, route, i));
+    sb_html_name(text, place_before(page->season, route, i));
     close_fact(text);
     open_fact(text, "Cutting starts");
     sb_words_moment(text, calendar, stop->arrive_h, false);
-    int ripe = sb_days_ripe(sheet->season, stop);
+    int ripe = sb_days_ripe(page->season, stop);
     if (ripe > 0)
         sb_text_addf(text, ", ripe for %d day%s", ripe, ripe == 1 ? "" : "s");
     close_fact(text);
@@ -67,9 +53,9 @@ static void add_times(const sb_sheet *sheet, const sb_route *route, size_t i, sb
     close_fact(text);
 }
 
-static void add_field_facts(const sb_sheet *sheet, const sb_field *field, sb_text *text)
+static void add_field_facts(const sb_page *page, const sb_field *field, sb_text *text)
 {
-    const sb_season *season = sheet->season;
+    const sb_season *season = page->season;
     open_fact(text, "Crop");
     sb_html_name(text, season->setup.crops[field->crop].name);
     sb_text_addf(text, ", ");
@@ -83,12 +69,12 @@ static void add_field_facts(const sb_sheet *sheet, const sb_field *field, sb_tex
     close_fact(text);
     open_fact(text, "Ratings");
     bool any = false;
-    for (int i = 0; i < sheet->n_weeds; i++) {
-        const sb_rating *rating = &field->ratings[sheet->weeds[i]];
+    for (int i = 0; i < page->n_weeds; i++) {
+        const sb_rating *rating = &field->ratings[page->weeds[i]];
         if (rating->source == SB_RATING_NONE)
             continue;
         sb_text_addf(text, any ? ", " : "");
-        sb_html_name(text, season->setup.weeds[sheet->weeds[i]].name);
+        sb_html_name(text, season->setup.weeds[page->weeds[i]].name);
         sb_text_addf(text, "&nbsp;");
         sb_html_name(text, season->setup.scale.labels[rating->class_index]);
         any = true;
@@ -97,18 +83,21 @@ static void add_field_facts(const sb_sheet *sheet, const sb_field *field, sb_tex
     close_fact(text);
 }
 
-static void add_job_of_stop(const sb_sheet *sheet, const sb_route *route, size_t i, sb_text *text)
+static void add_job_of_stop(const sb_page *page, const sb_route *route, size_t i, sb_text *text)
 {
     const sb_stop *stop = &route->stops[i];
-    const sb_cleanout *level = &sheet->season->setup.cleanouts[stop->cleanout];
-    sb_text_addf(text, "<div class=\"job\"><h4>Before leaving ");
-    sb_html_name(text, place_before(sheet->season, route, i));
+    const sb_cleanout *level = &page->season->setup.cleanouts[stop->cleanout];
+    sb_text_addf(text, "<div class=\"job\"><h5>Before leaving ");
+    sb_html_name(text, place_before(page->season, route, i));
     sb_text_addf(text, ": ");
     sb_html_name(text, level->name);
-    sb_text_addf(text, "</h4>\n<p>Why here: ");
-    sb_why(sheet->season, route, i, sb_html_name, text);
-    sb_text_addf(text, "</p>\n");
-    sb_html_cleaning(sheet, stop->cleanout, sb_work_begin_h(sheet->season, route, i), &stop->trace,
+    sb_text_addf(text, "</h5>\n");
+    if (route->reasons != NULL) {
+        sb_text_addf(text, "<p>Why here: ");
+        sb_why(page->season, route, i, sb_html_name, text);
+        sb_text_addf(text, "</p>\n");
+    }
+    sb_html_cleaning(page, stop->cleanout, sb_work_begin_h(page->season, route, i), &stop->trace,
                      text);
     sb_text_addf(text, "</div>\n");
 }
@@ -126,39 +115,74 @@ static void add_strip(const sb_stop_trace *trace, sb_text *text)
     sb_text_addf(text, ".</p>\n");
 }
 
-static void add_stop(const sb_sheet *sheet, size_t r, size_t i, sb_text *text)
+/* The keys of all stops to which, or from which, at least a seed passes. */
+static void add_partners(const sb_page *page, int field, bool gives, sb_text *text)
 {
-    const sb_route *route = &sheet->plan->routes[r];
+    bool any = false;
+    sb_text_addf(text, gives ? "\" data-gives=\"" : "\" data-gets=\"");
+    for (size_t s = 0; s < page->n_stops; s++) {
+        int other = page->stops[s].field;
+        double most = 0;
+        for (int k = 0; k < page->n_weeds; k++)
+            most = fmax(
+                most, gives ? sb_given(&page->plan->ledger, (size_t)field, other, page->weeds[k])
+                            : sb_given(&page->plan->ledger, (size_t)other, field, page->weeds[k]));
+        if (!(most >= SB_SEEDS_TOLD))
+            continue;
+        sb_text_addf(text, any ? " " : "");
+        sb_page_key(text, page->stops[s].route, page->stops[s].i);
+        any = true;
+    }
+}
+
+static void open_card(const sb_page *page, size_t r, size_t i, sb_text *text)
+{
+    const sb_route *route = &page->plan->routes[r];
+    sb_text_addf(text, "<article class=\"stop\" id=\"s");
+    sb_page_key(text, r, i);
+    sb_text_addf(text, "\" data-s=\"");
+    sb_page_key(text, r, i);
+    if (i < route->n_stops) {
+        add_partners(page, route->stops[i].field, true, text);
+        add_partners(page, route->stops[i].field, false, text);
+    }
+    sb_text_addf(text, "\"><div class=\"title\">");
+}
+
+static void add_stop(const sb_page *page, size_t r, size_t i, sb_text *text)
+{
+    const sb_route *route = &page->plan->routes[r];
     const sb_stop *stop = &route->stops[i];
-    const sb_field *field = &sheet->season->fields[stop->field];
-    sb_text_addf(text,
-                 "<article class=\"stop\" id=\"s%zu-%zu\"><div class=\"title\"><b>%zu</b><h4>",
-                 r + 1, i + 1, i + 1);
+    const sb_field *field = &page->season->fields[stop->field];
+    open_card(page, r, i, text);
+    sb_text_addf(text, "<b>");
+    sb_page_number(text, page, r, i);
+    sb_text_addf(text, "</b><h4>");
     sb_html_name(text, field->name);
     sb_text_addf(text, "</h4></div>\n");
     if (stop->cleanout > 0)
-        add_job_of_stop(sheet, route, i, text);
+        add_job_of_stop(page, route, i, text);
     sb_text_addf(text, "<dl class=\"grid\">\n");
-    add_times(sheet, route, i, text);
-    add_field_facts(sheet, field, text);
+    add_times(page, route, i, text);
+    add_field_facts(page, field, text);
     sb_text_addf(text, "</dl>\n");
     if (stop->cleanout <= 0)
         sb_text_addf(text, "<p>No cleanout before this move.</p>\n");
-    sb_text_addf(text, "<p>");
-    sb_receipt_words(sheet->season, sheet->plan, stop->field, sb_html_name, text);
+    sb_text_addf(text, "<p class=\"gets\">");
+    sb_receipt_words(page->season, page->plan, stop->field, sb_html_name, text);
     sb_text_addf(text, "</p>\n");
     add_strip(&stop->trace, text);
     sb_text_addf(text, "<ul class=\"ticks\"><li>Field cut, at ______ h, by ____________</li></ul>\n"
                        "</article>\n");
 }
 
-static void add_way_home(const sb_sheet *sheet, size_t r, sb_text *text)
+static void add_way_home(const sb_page *page, size_t r, sb_text *text)
 {
-    const sb_route *route = &sheet->plan->routes[r];
-    const sb_calendar *calendar = &sheet->season->setup.calendar;
-    sb_text_addf(text, "<article class=\"stop\" id=\"s%zu-%zu\"><div class=\"title\"><h4>Home to ",
-                 r + 1, route->n_stops + 1);
-    sb_html_name(text, sheet->season->yards[sheet->season->joins[route->machine].yard].name);
+    const sb_route *route = &page->plan->routes[r];
+    const sb_calendar *calendar = &page->season->setup.calendar;
+    open_card(page, r, route->n_stops, text);
+    sb_text_addf(text, "<h4>Home to ");
+    sb_html_name(text, page->season->yards[page->season->joins[route->machine].yard].name);
     sb_text_addf(text, "</h4></div>\n<dl class=\"grid\">\n");
     open_fact(text, "Way");
     sb_words_km(text, route->km_home);
@@ -171,16 +195,45 @@ static void add_way_home(const sb_sheet *sheet, size_t r, sb_text *text)
     close_fact(text);
     sb_text_addf(text, "</dl>\n");
     if (route->final_cleanout > 0) {
-        sb_text_addf(text, "<div class=\"job\"><h4>In the yard: ");
-        sb_html_name(text, sheet->season->setup.cleanouts[route->final_cleanout].name);
-        sb_text_addf(text, "</h4>\n<p>The machine's season ends clean.</p>\n");
-        sb_html_cleaning(sheet, route->final_cleanout, route->home_h, &route->final_trace, text);
+        sb_text_addf(text, "<div class=\"job\"><h5>In the yard: ");
+        sb_html_name(text, page->season->setup.cleanouts[route->final_cleanout].name);
+        sb_text_addf(text, "</h5>\n<p>The machine's season ends clean.</p>\n");
+        sb_html_cleaning(page, route->final_cleanout, route->home_h, &route->final_trace, text);
         sb_text_addf(text, "</div>\n");
     }
     sb_text_addf(text, "</article>\n");
 }
 
-static void open_day(const sb_sheet *sheet, const sb_route *route, int day, sb_text *text)
+/* What the service truck carries that day: supplies of all cleanouts that begin then. */
+static void add_truck(const sb_page *page, size_t r, int day, sb_text *text)
+{
+    const sb_route *route = &page->plan->routes[r];
+    double minutes = 0;
+    for (size_t i = 0; i <= route->n_stops; i++) {
+        int level = sb_page_level(route, i);
+        if (level > 0 && sb_work_day(page->season, route, i) == day)
+            minutes += page->season->setup.cleanouts[level].minutes;
+    }
+    if (!(minutes > 0))
+        return;
+    sb_text_addf(text, "<div class=\"truck\"><p>For the service truck, cleaning takes ");
+    sb_words_minutes(text, minutes);
+    sb_text_addf(text, ":</p><ul class=\"ticks\">\n");
+    for (int level = 1; level < (int)page->season->setup.n_cleanouts; level++) {
+        int times = 0;
+        for (size_t i = 0; i <= route->n_stops; i++)
+            times += sb_page_level(route, i) == level && sb_work_day(page->season, route, i) == day;
+        const char *supplies = page->season->setup.cleanouts[level].supplies;
+        if (times == 0 || supplies == NULL || supplies[0] == '\0')
+            continue;
+        sb_text_addf(text, "<li>%d × ", times);
+        sb_html_escape(text, supplies);
+        sb_text_addf(text, "</li>\n");
+    }
+    sb_text_addf(text, "</ul></div>\n");
+}
+
+static void open_day(const sb_page *page, const sb_route *route, int day, sb_text *text)
 {
     sb_text_addf(text, "<section class=\"day\"><h3>");
     if (day == SB_NO_DAY)
@@ -188,23 +241,31 @@ static void open_day(const sb_sheet *sheet, const sb_route *route, int day, sb_t
     else
         sb_words_day(text, day);
     sb_text_addf(text, " <small>");
-    sb_html_name(text, sheet->season->setup.machines[route->machine].name);
+    sb_html_name(text, page->season->setup.machines[route->machine].name);
     sb_text_addf(text, "</small></h3>\n");
 }
 
-void sb_html_stops(const sb_sheet *sheet, size_t r, sb_text *text)
+static void add_route(const sb_page *page, size_t r, sb_text *text)
 {
-    const sb_route *route = &sheet->plan->routes[r];
-    for (size_t i = 0; i <= route->n_stops; i++) {
-        int day = sb_work_day(sheet->season, route, i);
-        if (i == 0 || day != sb_work_day(sheet->season, route, i - 1)) {
+    const sb_route *route = &page->plan->routes[r];
+    for (size_t i = 0; route->n_stops > 0 && i <= route->n_stops; i++) {
+        int day = sb_work_day(page->season, route, i);
+        if (i == 0 || day != sb_work_day(page->season, route, i - 1)) {
             sb_text_addf(text, i > 0 ? "</section>\n" : "");
-            open_day(sheet, route, day, text);
+            open_day(page, route, day, text);
+            add_truck(page, r, day, text);
         }
         if (i < route->n_stops)
-            add_stop(sheet, r, i, text);
+            add_stop(page, r, i, text);
         else
-            add_way_home(sheet, r, text);
+            add_way_home(page, r, text);
     }
-    sb_text_addf(text, "</section>\n");
+    sb_text_addf(text, route->n_stops > 0 ? "</section>\n" : "");
+}
+
+sb_status sb_draw_stops(const sb_page *page, sb_text *text)
+{
+    for (size_t r = 0; r < page->plan->n_routes; r++)
+        add_route(page, r, text);
+    return text->failed ? SB_ERR_NOMEM : SB_OK;
 }

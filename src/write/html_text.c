@@ -52,8 +52,8 @@ void sb_svg_title_name(sb_text *text, const char *name)
     sb_svg_name(text, name, INT_MAX);
 }
 
-void sb_html_open_scroll(sb_text *text, const char *label)
+void sb_html_open_scroll(sb_text *text, const char *label, const char *class_name)
 {
-    sb_text_addf(text, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">",
-                 label);
+    sb_text_addf(text, "<div class=\"scroll %s\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">",
+                 class_name, label);
 }

@@ -19,7 +19,7 @@ void sb_svg_name(sb_text *text, const char *name, int columns);
 void sb_svg_title_name(sb_text *text, const char *name);
 
 /** Opens a frame that scrolls sideways when its content is wide, by keyboard too; close it with
- * </div>. The label is ours, not a user's. */
-void sb_html_open_scroll(sb_text *text, const char *label);
+ * </div>. The label, and the class it may have besides, are ours, not a user's. */
+void sb_html_open_scroll(sb_text *text, const char *label, const char *class_name);
 
 #endif

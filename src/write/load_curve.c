@@ -64,3 +64,29 @@ void sb_load_curve(const sb_season *season, const sb_route *route, sb_held *curv
         load = now;
     }
 }
+
+const double sb_origin_shares[SB_ORIGIN_POINTS] = {0, 0.125, 1};
+
+/* Without the start load, and with the field's own seeds for the first of its stops only. */
+void sb_origin_curve(const sb_season *season, const sb_route *route, size_t stop,
+                     const sb_passage *passages, double (*curve)[SB_MAX_WEEDS])
+{
+    sb_load load = {0};
+    for (size_t i = stop; i < route->n_stops; i++) {
+        sb_passage passage = passages[i];
+        sb_load now = load;
+        if (i > stop) {
+            clean(season, route->stops[i].cleanout, &load);
+            for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++)
+                for (size_t k = 0; k < season->setup.n_weeds; k++)
+                    passage.taken_in[pool][k] = 0;
+        }
+        for (int p = 0; p < SB_ORIGIN_POINTS; p++, curve++) {
+            cut_share(season, &passage, sb_origin_shares[p], &load, &now);
+            sb_held held = held_of(season, &now);
+            for (size_t k = 0; k < season->setup.n_weeds; k++)
+                (*curve)[k] = held.loose[k] + held.lodged[k];
+        }
+        load = now;
+    }
+}

@@ -9,8 +9,11 @@
 #include "write/receipts.h"
 #include "write/words.h"
 
-#define NAME_COLUMNS 18
-#define RATING_COLUMNS 18
+#define COLUMNS 18 /* of a name or a rating on a map as wide as WIDE */
+#define HALF 9.5   /* of the height of a mark */
+#define NARROW_COLUMNS 12
+#define NARROW_HALF 7.2
+#define WIDE 800.0
 #define COLUMN 7.9 /* a bold letter of the name, units */
 #define DIGIT 7.4  /* of a number in a mark */
 #define NAME_HEIGHT 13.0
@@ -41,7 +44,7 @@ static size_t first_stop(const sb_map_marks *marks, size_t route)
 {
     size_t n = 0;
     for (size_t r = 0; r < route; r++)
-        n += marks->sheet->plan->routes[r].n_stops;
+        n += marks->page->plan->routes[r].n_stops;
     return n;
 }
 
@@ -54,7 +57,7 @@ const sb_mark *sb_mark_of(const sb_map_marks *marks, size_t route, size_t i)
 static void add_numbers(const sb_map_marks *marks, size_t m, sb_text *text)
 {
     const size_t *of = marks->mark_of + first_stop(marks, marks->marks[m].route);
-    size_t n = marks->sheet->plan->routes[marks->marks[m].route].n_stops;
+    size_t n = marks->page->plan->routes[marks->marks[m].route].n_stops;
     int ranges = 0;
     for (size_t i = 0; i < n; i++) {
         if (of[i] != m)
@@ -66,7 +69,8 @@ static void add_numbers(const sb_map_marks *marks, size_t m, sb_text *text)
             sb_text_addf(text, " …");
             return;
         }
-        sb_text_addf(text, ranges > 1 ? ", %zu" : "%zu", i + 1);
+        sb_text_addf(text, ranges > 1 ? ", " : "");
+        sb_page_number(text, marks->page, marks->marks[m].route, i);
         if (last > i)
             sb_text_addf(text, last == i + 1 ? ", %zu" : "–%zu", last + 1);
         i = last;
@@ -77,10 +81,11 @@ static bool fit_width(sb_map_marks *marks, size_t m)
 {
     sb_text numbers = {0};
     add_numbers(marks, m, &numbers);
-    double wanted = sb_columns_width(sb_text_get(&numbers)) * DIGIT / 2 + 3;
+    double wanted =
+        sb_columns_width(sb_text_get(&numbers)) * DIGIT / 2 * marks->half_height / HALF + 3;
     bool fine = !numbers.failed;
     sb_text_release(&numbers);
-    marks->marks[m].half_width = fmax(wanted, SB_MARK_HALF);
+    marks->marks[m].half_width = fmax(wanted, marks->half_height);
     return fine;
 }
 
@@ -95,7 +100,7 @@ static bool merge(sb_map_marks *marks, size_t a, size_t b)
     into->first = into->first < from->first ? into->first : from->first;
     from->n_stops = 0;
     size_t *of = marks->mark_of + first_stop(marks, into->route);
-    for (size_t i = 0; i < marks->sheet->plan->routes[into->route].n_stops; i++)
+    for (size_t i = 0; i < marks->page->plan->routes[into->route].n_stops; i++)
         of[i] = of[i] == b ? a : of[i];
     return fit_width(marks, a);
 }
@@ -110,8 +115,8 @@ static bool merge_all(sb_map_marks *marks)
                 const sb_mark *one = &marks->marks[a], *other = &marks->marks[b];
                 if (one->n_stops == 0 || other->n_stops == 0 || one->route != other->route)
                     continue;
-                sb_room first = around(one->at, one->half_width, SB_MARK_HALF);
-                sb_room second = around(other->at, other->half_width, SB_MARK_HALF);
+                sb_room first = around(one->at, one->half_width, marks->half_height);
+                sb_room second = around(other->at, other->half_width, marks->half_height);
                 if (!overlap(&first, &second))
                     continue;
                 if (!merge(marks, a, b))
@@ -122,12 +127,15 @@ static bool merge_all(sb_map_marks *marks)
     return true;
 }
 
-sb_status sb_map_marks_init(const sb_sheet *sheet, const sb_projection *projection,
+sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection,
                             sb_map_marks *marks)
 {
-    const sb_plan *plan = sheet->plan;
-    *marks =
-        (sb_map_marks){.sheet = sheet, .width = projection->width, .height = projection->height};
+    const sb_plan *plan = page->plan;
+    *marks = (sb_map_marks){.page = page,
+                            .width = projection->width,
+                            .height = projection->height,
+                            .columns = projection->width < WIDE ? NARROW_COLUMNS : COLUMNS,
+                            .half_height = projection->width < WIDE ? NARROW_HALF : HALF};
     size_t n = first_stop(marks, plan->n_routes);
     marks->marks = sb_alloc(n, sizeof *marks->marks);
     marks->mark_of = sb_alloc(n, sizeof *marks->mark_of);
@@ -135,13 +143,13 @@ sb_status sb_map_marks_init(const sb_sheet *sheet, const sb_projection *projecti
         return SB_ERR_NOMEM;
     for (size_t r = 0; r < plan->n_routes; r++)
         for (size_t i = 0; i < plan->routes[r].n_stops; i++, marks->n_marks++) {
-            const sb_field *field = &sheet->season->fields[plan->routes[r].stops[i].field];
+            const sb_field *field = &page->season->fields[plan->routes[r].stops[i].field];
             marks->mark_of[marks->n_marks] = marks->n_marks;
             marks->marks[marks->n_marks] = (sb_mark){.route = r,
                                                      .first = i,
                                                      .n_stops = 1,
                                                      .at = sb_project(projection, field->place),
-                                                     .half_width = SB_MARK_HALF};
+                                                     .half_width = marks->half_height};
         }
     for (size_t m = 0; m < n; m++)
         if (!fit_width(marks, m))
@@ -151,7 +159,7 @@ sb_status sb_map_marks_init(const sb_sheet *sheet, const sb_projection *projecti
     for (size_t m = 0; m < n; m++)
         if (marks->marks[m].n_stops > 0 &&
             !sb_map_marks_avoid(marks, marks->marks[m].at, marks->marks[m].half_width,
-                                SB_MARK_HALF))
+                                marks->half_height))
             return SB_ERR_NOMEM;
     return SB_OK;
 }
@@ -200,8 +208,8 @@ bool sb_map_marks_find(sb_map_marks *marks, sb_point at, double half_width, doub
 
 static const sb_field *field_of(const sb_map_marks *marks, const sb_mark *mark, size_t i)
 {
-    const sb_route *route = &marks->sheet->plan->routes[mark->route];
-    return &marks->sheet->season->fields[route->stops[i].field];
+    const sb_route *route = &marks->page->plan->routes[mark->route];
+    return &marks->page->season->fields[route->stops[i].field];
 }
 
 /* "Kochia 3", nothing when no weed was found. */
@@ -217,18 +225,18 @@ static void add_rating(const sb_season *season, const sb_field *field, sb_text *
 static bool name_mark(sb_map_marks *marks, sb_mark *mark)
 {
     const sb_field *field = field_of(marks, mark, mark->first);
-    double width = sb_label_width(field->name, NAME_COLUMNS);
+    double width = sb_label_width(field->name, marks->columns);
     sb_text rating = {0};
-    add_rating(marks->sheet->season, field, &rating);
+    add_rating(marks->page->season, field, &rating);
     bool fine = !rating.failed;
     if (fine && rating.count > 0) {
-        double wanted = fmax(width, sb_label_width(sb_text_get(&rating), RATING_COLUMNS));
-        fine = sb_map_marks_find(marks, mark->at, mark->half_width, SB_MARK_HALF, wanted,
+        double wanted = fmax(width, sb_label_width(sb_text_get(&rating), marks->columns));
+        fine = sb_map_marks_find(marks, mark->at, mark->half_width, marks->half_height, wanted,
                                  NAME_HEIGHT + RATING_HEIGHT, &mark->label, &mark->side);
         mark->rated = mark->label.right > mark->label.left;
     }
     if (fine && !mark->rated)
-        fine = sb_map_marks_find(marks, mark->at, mark->half_width, SB_MARK_HALF, width,
+        fine = sb_map_marks_find(marks, mark->at, mark->half_width, marks->half_height, width,
                                  NAME_HEIGHT, &mark->label, &mark->side);
     sb_text_release(&rating);
     return fine;
@@ -260,15 +268,39 @@ void sb_label_draw(const sb_room *box, sb_side side, const char *class_name, dou
 static void draw_label(const sb_map_marks *marks, const sb_mark *mark, sb_text *text)
 {
     const sb_field *field = field_of(marks, mark, mark->first);
-    sb_label_draw(&mark->label, mark->side, "halo", 10.5, field->name, NAME_COLUMNS, text);
+    sb_label_draw(&mark->label, mark->side, "halo", 10.5, field->name, marks->columns, text);
     if (!mark->rated)
         return;
     sb_text rating = {0};
-    add_rating(marks->sheet->season, field, &rating);
+    add_rating(marks->page->season, field, &rating);
     sb_label_draw(&mark->label, mark->side, "halo rate", NAME_HEIGHT + 8.5, sb_text_get(&rating),
-                  RATING_COLUMNS, text);
+                  marks->columns, text);
     text->failed |= rating.failed;
     sb_text_release(&rating);
+}
+
+/* Carries the keys of all stops that the mark stands for. */
+static void draw_link(const sb_map_marks *marks, size_t m, sb_text *text)
+{
+    const sb_mark *mark = &marks->marks[m];
+    const size_t *of = marks->mark_of + first_stop(marks, mark->route);
+    sb_text_addf(text, "<a class=\"mark\" data-s=\"");
+    bool any = false;
+    for (size_t i = 0; i < marks->page->plan->routes[mark->route].n_stops; i++) {
+        if (of[i] != m)
+            continue;
+        sb_text_addf(text, any ? " " : "");
+        sb_page_key(text, mark->route, i);
+        any = true;
+    }
+    sb_text_addf(text, "\" href=\"#s");
+    sb_page_key(text, mark->route, mark->first);
+    sb_text_addf(text, "\">");
+    if (mark->n_stops > 1)
+        return;
+    sb_text_addf(text, "<title>");
+    sb_svg_title_name(text, field_of(marks, mark, mark->first)->name);
+    sb_text_addf(text, "</title>");
 }
 
 void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
@@ -277,13 +309,14 @@ void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
         const sb_mark *mark = &marks->marks[m];
         if (mark->n_stops == 0)
             continue;
+        draw_link(marks, m, text);
         sb_text_addf(text,
-                     "<a href=\"#s%zu-%zu\"><rect class=\"disc\" x=\"%.1f\" y=\"%.1f\" "
-                     "width=\"%.1f\" height=\"%.1f\" rx=\"%.1f\"/><text class=\"number\" "
-                     "x=\"%.1f\" y=\"%.1f\">",
-                     mark->route + 1, mark->first + 1, mark->at.x - mark->half_width,
-                     mark->at.y - SB_MARK_HALF, 2 * mark->half_width, 2 * SB_MARK_HALF,
-                     SB_MARK_HALF, mark->at.x, mark->at.y + 3.9);
+                     "<rect class=\"disc\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" "
+                     "height=\"%.1f\" rx=\"%.1f\"/><text class=\"number%s\" x=\"%.1f\" "
+                     "y=\"%.1f\">",
+                     mark->at.x - mark->half_width, mark->at.y - marks->half_height,
+                     2 * mark->half_width, 2 * marks->half_height, marks->half_height,
+                     marks->half_height < HALF ? " dense" : "", mark->at.x, mark->at.y + 3.7);
         add_numbers(marks, m, text);
         sb_text_addf(text, "</text></a>\n");
         if (mark->label.right > mark->label.left)
@@ -301,11 +334,15 @@ static bool all_named(const sb_map_marks *marks)
 
 static void list_stop(const sb_map_marks *marks, size_t r, size_t i, sb_text *text)
 {
-    const sb_season *season = marks->sheet->season;
-    const sb_stop *stop = &marks->sheet->plan->routes[r].stops[i];
+    const sb_season *season = marks->page->season;
+    const sb_stop *stop = &marks->page->plan->routes[r].stops[i];
     sb_text rating = {0};
     add_rating(season, &season->fields[stop->field], &rating);
-    sb_text_addf(text, "<li><b>%zu</b> <a href=\"#s%zu-%zu\">", i + 1, r + 1, i + 1);
+    sb_text_addf(text, "<li><b>");
+    sb_page_number(text, marks->page, r, i);
+    sb_text_addf(text, "</b> <a href=\"#s");
+    sb_page_key(text, r, i);
+    sb_text_addf(text, "\">");
     sb_html_name(text, season->fields[stop->field].name);
     sb_text_addf(text, "</a>%s", rating.count > 0 ? " <small>" : "");
     sb_html_escape(text, sb_text_get(&rating));
@@ -317,7 +354,7 @@ static void list_stop(const sb_map_marks *marks, size_t r, size_t i, sb_text *te
 
 void sb_map_marks_list(const sb_map_marks *marks, sb_text *text)
 {
-    const sb_plan *plan = marks->sheet->plan;
+    const sb_plan *plan = marks->page->plan;
     if (all_named(marks))
         return;
     sb_text_addf(text, "<p>Not every name has room on the map: here are all, with the worst rating "
@@ -325,7 +362,7 @@ void sb_map_marks_list(const sb_map_marks *marks, sb_text *text)
     for (size_t r = 0; r < plan->n_routes; r++) {
         if (plan->n_routes > 1) {
             sb_text_addf(text, "<p><b>");
-            sb_html_name(text, marks->sheet->season->setup.machines[plan->routes[r].machine].name);
+            sb_html_name(text, marks->page->season->setup.machines[plan->routes[r].machine].name);
             sb_text_addf(text, "</b></p>");
         }
         sb_text_addf(text, "<ul class=\"places\">\n");

@@ -4,11 +4,8 @@
 #ifndef SB_WRITE_MAP_MARKS_H
 #define SB_WRITE_MAP_MARKS_H
 
+#include "write/page.h"
 #include "write/projection.h"
-#include "write/sheet.h"
-
-/** Half the height of a mark, units. */
-#define SB_MARK_HALF 9.5
 
 typedef struct sb_room {
     double left, top, right, bottom; /**< units; left == right: empty */
@@ -30,8 +27,10 @@ typedef struct sb_mark {
 } sb_mark;
 
 typedef struct sb_map_marks {
-    const sb_sheet *sheet;
+    const sb_page *page;
     double width, height; /**< labels stay inside */
+    int columns;          /**< of a name */
+    double half_height;   /**< of a mark, units */
     sb_mark *marks;
     size_t n_marks;
     size_t *mark_of; /**< by stop, route after route */
@@ -43,7 +42,7 @@ typedef struct sb_map_marks {
 
 /** Makes the marks of all stops. On failure the caller still releases them. @return SB_OK;
  * SB_ERR_NOMEM */
-sb_status sb_map_marks_init(const sb_sheet *sheet, const sb_projection *projection,
+sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection,
                             sb_map_marks *marks);
 void sb_map_marks_release(sb_map_marks *marks);
 

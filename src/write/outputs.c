@@ -41,9 +41,9 @@ static const struct {
     const char *name;
     renderer *render;
 } outputs[] = {
-    {"plan.json", sb_render_plan_json},   {"ledger.csv", sb_render_ledger_csv},
-    {"route.gpx", sb_render_route_gpx},   {"map.kml", sb_render_map_kml},
-    {"sheet.html", sb_render_sheet_html},
+    {"plan.json", sb_render_plan_json},     {"ledger.csv", sb_render_ledger_csv},
+    {"route.gpx", sb_render_route_gpx},     {"map.kml", sb_render_map_kml},
+    {"season.html", sb_render_season_html},
 };
 #define N_OUTPUTS (sizeof outputs / sizeof *outputs)
 

@@ -1,46 +1,65 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The map: fields by their worst rating, the yard, every move with its direction, and where the
- * machine is cleaned. */
+/* The map: fields by their rating, the yard, every move with its direction, where the machine is
+ * cleaned, and the first passes to scout. */
 #include <math.h>
 
+#include "write/first_pass.h"
 #include "write/html_text.h"
 #include "write/map_marks.h"
 #include "write/palette.h"
+#include "write/pen.h"
 #include "write/projection.h"
 #include "write/receipts.h"
-#include "write/sheet.h"
 #include "write/words.h"
 
-#define WIDTH 1100.0
-#define MAX_HEIGHT 780.0
 #define MARGIN 34.0
-#define FOOT 46.0 /* below the map, for scale bar and north arrow */
-#define BULGE                                                                                     \
-    0.07            /* how far a move bends to the right of the straight way, share of its length \
+#define FOOT 46.0   /* below the map, for scale bar and north arrow */
+#define BULGE 0.07  /* how far a move bends to the right of the straight way, share of its length \
                      */
 #define MARK_AT 0.2 /* where along a move its cleanout is marked */
 #define CLEAR 24.0  /* units: but not nearer to its start */
 #define YARD_COLUMNS 22
+#define SAME_POINT 0.35 /* units: corners nearer than this to the last one are left out */
+#define DASHES 4        /* kinds of line that tell machines apart */
 
-void sb_svg_textures(const sb_sheet *sheet, sb_text *text)
+/* Two sizes of one picture: most width and height, units; a unit is about a pixel. */
+static const struct {
+    double width, most_height;
+    const char *class_name, *id;
+} sizes[] = {[SB_PAGE_WIDE] = {1100, 780, "wide-only", "w"},
+             [SB_PAGE_NARROW] = {360, 620, "narrow-only", "n"}};
+
+typedef struct map {
+    const sb_page *page;
+    sb_projection projection;
+    sb_map_marks marks;
+    sb_page_width size;
+    sb_text *text;
+} map;
+
+void sb_svg_textures(const sb_page *page, sb_text *text)
 {
-    size_t n = sheet->season->setup.scale.n_classes;
+    size_t n = page->season->setup.scale.n_classes;
     sb_text_addf(text,
                  "<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>\n");
-    for (size_t i = 1; i < n; i++) {
+    for (size_t i = 0; i < n; i++) {
         sb_colour c = sb_palette_class((int)i, n);
-        double share = n > 2 ? (double)(i - 1) / (double)(n - 2) : 1;
+        double share = n > 2 && i > 0 ? (double)(i - 1) / (double)(n - 2) : 1;
         /* Closer lines mean more weeds, turned from class to class, so that grey print tells too.
          */
         double step = 13 - 8 * share;
         sb_text_addf(text,
                      "<pattern id=\"t%zu\" width=\"%.1f\" height=\"%.1f\" "
                      "patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(%d)\">"
-                     "<rect width=\"%.1f\" height=\"%.1f\" fill=\"#%02x%02x%02x\"/>"
-                     "<rect width=\"%.1f\" height=\"1.4\" fill=\"%s\" fill-opacity=\".5\"/>"
-                     "</pattern>\n",
-                     i, step, step, (int)(45 + 50 * (i - 1)) % 180, step, step, c.red, c.green,
-                     c.blue, step, share > 0.55 ? "#fff" : "#222a35");
+                     "<rect width=\"%.1f\" height=\"%.1f\" fill=\"#%02x%02x%02x\"/>",
+                     i, step, step, i > 0 ? (int)(45 + 50 * (i - 1)) % 180 : 0, step, step, c.red,
+                     c.green, c.blue);
+        if (i > 0)
+            sb_text_addf(text,
+                         "<rect width=\"%.1f\" height=\"1.4\" fill=\"%s\" "
+                         "fill-opacity=\".5\"/>",
+                         step, share > 0.55 ? "#fff" : "#222a35");
+        sb_text_addf(text, "</pattern>\n");
     }
     sb_text_addf(text,
                  "<marker id=\"arrow\" viewBox=\"-6 -5 12 10\" markerWidth=\"12\" "
@@ -48,68 +67,110 @@ void sb_svg_textures(const sb_sheet *sheet, sb_text *text)
                  "<path d=\"M-5-4.5L6 0-5 4.5-2.5 0z\" class=\"ink\"/></marker>\n</defs></svg>\n");
 }
 
-static void add_fill(const sb_sheet *sheet, int rating_class, sb_text *text)
+/* Corners that the eye cannot tell apart are left out. */
+static void add_ring_path(const map *m, const sb_ring *ring)
 {
-    sb_colour c = sb_palette_class(0, sheet->season->setup.scale.n_classes);
-    if (rating_class > 0)
-        sb_text_addf(text, " fill=\"url(#t%d)\"", rating_class);
-    else
-        sb_text_addf(text, " fill=\"#%02x%02x%02x\"", c.red, c.green, c.blue);
-}
-
-static void add_ring_path(const sb_projection *projection, const sb_ring *ring, sb_text *text)
-{
+    sb_pen pen = {.text = m->text};
+    sb_point last = {0, 0};
     for (size_t i = 0; i < ring->count; i++) {
-        sb_point p = sb_project(projection, ring->items[i]);
-        sb_text_addf(text, "%c%.1f %.1f", i == 0 ? 'M' : 'L', p.x, p.y);
+        sb_point p = sb_project(&m->projection, ring->items[i]);
+        if (i > 0 && hypot(p.x - last.x, p.y - last.y) < SAME_POINT)
+            continue;
+        if (i == 0)
+            sb_pen_move(&pen, p.x, p.y);
+        else
+            sb_pen_line(&pen, p.x, p.y);
+        last = p;
     }
-    sb_text_addf(text, "z");
+    sb_pen_close(&pen);
 }
 
 /* What a pointer resting on the field, or a screen reader, is told. */
-static void add_field_title(const sb_sheet *sheet, int f, sb_text *text)
+static void add_field_title(const map *m, int f)
 {
-    const sb_season *season = sheet->season;
+    const sb_season *season = m->page->season;
+    sb_text *text = m->text;
     sb_text_addf(text, "<title>");
     sb_svg_title_name(text, season->fields[f].name);
     sb_text_addf(text, ", ");
     sb_words_area(text, season->fields[f].area_ha);
     sb_text_addf(text, " ");
     sb_svg_title_name(text, season->setup.crops[season->fields[f].crop].name);
-    for (int i = 0; i < sheet->n_weeds; i++) {
-        const sb_rating *rating = &season->fields[f].ratings[sheet->weeds[i]];
+    for (int i = 0; i < m->page->n_weeds; i++) {
+        const sb_rating *rating = &season->fields[f].ratings[m->page->weeds[i]];
         if (rating->source == SB_RATING_NONE)
             continue;
         sb_text_addf(text, "; ");
-        sb_svg_title_name(text, season->setup.weeds[sheet->weeds[i]].name);
+        sb_svg_title_name(text, season->setup.weeds[m->page->weeds[i]].name);
         sb_text_addf(text, " rated ");
         sb_svg_title_name(text, season->setup.scale.labels[rating->class_index]);
     }
     sb_text_addf(text, ". ");
-    sb_receipt_words(season, sheet->plan, f, sb_svg_title_name, text);
+    sb_receipt_words(season, m->page->plan, f, sb_svg_title_name, text);
     sb_text_addf(text, "</title>");
 }
 
-static void add_field(const sb_sheet *sheet, const sb_projection *projection, int f, sb_text *text)
+/* data-r: the texture of the worst rating, then of each weed in the order of the choice. */
+static void open_field(const map *m, int f)
 {
-    const sb_field *field = &sheet->season->fields[f];
-    sb_text_addf(text, "<g class=\"field\">");
-    add_field_title(sheet, f, text);
-    if (field->n_parts == 0) {
-        sb_point p = sb_project(projection, field->place);
-        double radius = sqrt(field->area_ha * 1e4 / 3.141592653589793) * projection->units_per_m;
-        sb_text_addf(text, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"", p.x, p.y, fmax(radius, 5));
-    } else {
-        sb_text_addf(text, "<path fill-rule=\"evenodd\" d=\"");
-        for (size_t i = 0; i < field->n_parts; i++) {
-            add_ring_path(projection, &field->parts[i].outer, text);
-            for (size_t h = 0; h < field->parts[i].n_holes; h++)
-                add_ring_path(projection, &field->parts[i].holes[h], text);
-        }
-        sb_text_addf(text, "\"");
+    const sb_page *page = m->page;
+    long stop = page->stop_of[f];
+    sb_text_addf(m->text, "<g class=\"field\" data-r=\"%d", sb_worst_class(page->season, f));
+    for (int i = 0; i < page->n_weeds; i++) {
+        const sb_rating *rating = &page->season->fields[f].ratings[page->weeds[i]];
+        sb_text_addf(m->text, " %d", rating->source != SB_RATING_NONE ? rating->class_index : 0);
     }
-    add_fill(sheet, sb_worst_class(sheet->season, f), text);
-    sb_text_addf(text, "/></g>\n");
+    sb_text_addf(m->text, "\"");
+    if (stop >= 0) {
+        sb_text_addf(m->text, " data-s=\"");
+        sb_page_key(m->text, page->stops[stop].route, page->stops[stop].i);
+        sb_text_addf(m->text, "\"");
+    }
+    sb_text_addf(m->text, ">");
+    if (m->size == SB_PAGE_WIDE)
+        add_field_title(m, f);
+}
+
+static void add_field(const map *m, int f)
+{
+    const sb_field *field = &m->page->season->fields[f];
+    open_field(m, f);
+    if (field->n_parts == 0) {
+        sb_point p = sb_project(&m->projection, field->place);
+        double radius = sqrt(field->area_ha * 1e4 / 3.141592653589793) * m->projection.units_per_m;
+        sb_text_addf(m->text, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"", p.x, p.y,
+                     fmax(radius, 5));
+    } else {
+        sb_text_addf(m->text, "<path fill-rule=\"evenodd\" d=\"");
+        for (size_t i = 0; i < field->n_parts; i++) {
+            add_ring_path(m, &field->parts[i].outer);
+            for (size_t h = 0; h < field->parts[i].n_holes; h++)
+                add_ring_path(m, &field->parts[i].holes[h]);
+        }
+        sb_text_addf(m->text, "\"");
+    }
+    sb_text_addf(m->text, " fill=\"url(#t%d)\"/></g>\n", sb_worst_class(m->page->season, f));
+}
+
+/* Where the machine is after stop i; i == n_stops: in the yard. */
+static sb_lonlat place_of(const map *m, const sb_route *route, size_t i)
+{
+    const sb_season *season = m->page->season;
+    return i < route->n_stops ? season->fields[route->stops[i].field].place
+                              : season->yards[season->joins[route->machine].yard].place;
+}
+
+/* The first passes that hold 90 % of the loose seeds, along the edge of each field. */
+static void add_first_passes(const map *m)
+{
+    for (size_t s = 0; s < m->page->n_stops; s++) {
+        const sb_page_stop *at = &m->page->stops[s];
+        const sb_route *route = &m->page->plan->routes[at->route];
+        const sb_stop *stop = &route->stops[at->i];
+        sb_lonlat from = place_of(m, route, at->i > 0 ? at->i - 1 : route->n_stops);
+        sb_first_pass(&m->page->season->fields[stop->field], &m->projection, from,
+                      stop->trace.strip90_m, m->text);
+    }
 }
 
 /* The bend of a move from a to b: to the right, so that there and back lie side by side. */
@@ -120,15 +181,17 @@ static sb_point bend_of(sb_point a, sb_point b)
 }
 
 /* A curve with the move's direction in the middle. */
-static void add_move(sb_point a, sb_point b, sb_text *text)
+static void add_move(const map *m, size_t route, size_t i, sb_point a, sb_point b)
 {
     sb_point bend = bend_of(a, b);
     sb_point first = {(a.x + bend.x) / 2, (a.y + bend.y) / 2};
     sb_point second = {(bend.x + b.x) / 2, (bend.y + b.y) / 2};
     sb_point middle = {(first.x + second.x) / 2, (first.y + second.y) / 2};
-    sb_text_addf(text,
-                 "<path class=\"move\" marker-mid=\"url(#arrow)\" "
-                 "d=\"M%.1f %.1fQ%.1f %.1f %.1f %.1fQ%.1f %.1f %.1f %.1f\"/>\n",
+    sb_text_addf(m->text, "<path class=\"move way%zu\" data-s=\"", route % DASHES);
+    sb_page_key(m->text, route, i);
+    sb_text_addf(m->text,
+                 "\" d=\"M%.1f %.1fQ%.1f %.1f %.1f %.1fQ%.1f %.1f %.1f "
+                 "%.1f\"/>\n",
                  a.x, a.y, first.x, first.y, middle.x, middle.y, second.x, second.y, b.x, b.y);
 }
 
@@ -142,33 +205,32 @@ static sb_point diamond_of(sb_point a, sb_point b)
                       u * u * a.y + 2 * u * at * bend.y + at * at * b.y};
 }
 
-/* Where the machine is after stop i; i == n_stops: in the yard. */
-static sb_point place_of(const sb_map_marks *marks, const sb_projection *projection, size_t r,
-                         size_t i)
+/* Where the picture shows the machine after stop i. */
+static sb_point point_of(const map *m, size_t r, size_t i)
 {
-    const sb_season *season = marks->sheet->season;
-    const sb_route *route = &marks->sheet->plan->routes[r];
+    const sb_route *route = &m->page->plan->routes[r];
     if (i < route->n_stops)
-        return sb_mark_of(marks, r, i)->at;
-    return sb_project(projection, season->yards[season->joins[route->machine].yard].place);
+        return sb_mark_of(&m->marks, r, i)->at;
+    return sb_project(&m->projection, place_of(m, route, i));
 }
 
 /* The moves of a machine. Those between fields that share a mark are too short to show. */
-static bool add_route(sb_map_marks *marks, const sb_projection *projection, size_t r, sb_text *text)
+static bool add_route(map *m, size_t r)
 {
-    const sb_route *route = &marks->sheet->plan->routes[r];
-    sb_point from = place_of(marks, projection, r, route->n_stops);
-    for (size_t i = 0; i <= route->n_stops; i++) {
-        sb_point to = place_of(marks, projection, r, i);
-        bool shared =
-            i > 0 && i < route->n_stops && sb_mark_of(marks, r, i - 1) == sb_mark_of(marks, r, i);
+    const sb_route *route = &m->page->plan->routes[r];
+    sb_point from = point_of(m, r, route->n_stops);
+    for (size_t i = 0; route->n_stops > 0 && i <= route->n_stops; i++) {
+        sb_point to = point_of(m, r, i);
+        bool shared = i > 0 && i < route->n_stops &&
+                      sb_mark_of(&m->marks, r, i - 1) == sb_mark_of(&m->marks, r, i);
         if (!shared)
-            add_move(from, to, text);
+            add_move(m, r, i, from, to);
         if (!shared && i < route->n_stops && route->stops[i].cleanout > 0) {
             sb_point p = diamond_of(from, to);
-            sb_text_addf(text, "<path class=\"clean\" d=\"M%.1f %.1fl7 7-7 7-7-7z\"/>\n", p.x,
-                         p.y - 7);
-            if (!sb_map_marks_avoid(marks, p, 7, 7))
+            sb_text_addf(m->text, "<path class=\"clean\" data-s=\"");
+            sb_page_key(m->text, r, i);
+            sb_text_addf(m->text, "\" d=\"M%.1f %.1fl7 7-7 7-7-7z\"/>\n", p.x, p.y - 7);
+            if (!sb_map_marks_avoid(&m->marks, p, 7, 7))
                 return false;
         }
         from = to;
@@ -177,48 +239,48 @@ static bool add_route(sb_map_marks *marks, const sb_projection *projection, size
 }
 
 /* A yard and its name; where that finds no room it stands below all the same. */
-static bool add_yard(sb_map_marks *marks, const sb_projection *projection, size_t y, sb_text *text)
+static bool add_yard(map *m, size_t y)
 {
-    const sb_yard *yard = &marks->sheet->season->yards[y];
-    sb_point p = sb_project(projection, yard->place);
+    const sb_yard *yard = &m->page->season->yards[y];
+    sb_point p = sb_project(&m->projection, yard->place);
     double width = sb_label_width(yard->name, YARD_COLUMNS);
     sb_room box;
     sb_side side;
-    if (!sb_map_marks_avoid(marks, p, 11, 10) ||
-        !sb_map_marks_find(marks, p, 11, 10, width, 13, &box, &side))
+    if (!sb_map_marks_avoid(&m->marks, p, 11, 10) ||
+        !sb_map_marks_find(&m->marks, p, 11, 10, width, 13, &box, &side))
         return false;
     if (!(box.right > box.left)) {
         box = (sb_room){p.x, p.y + 11, p.x, p.y + 24};
         side = SB_BELOW;
     }
-    sb_text_addf(text, "<path class=\"yard\" d=\"M%.1f %.1fv-11l11-8 11 8v11z\"/>", p.x - 11,
+    sb_text_addf(m->text, "<path class=\"yard\" d=\"M%.1f %.1fv-11l11-8 11 8v11z\"/>", p.x - 11,
                  p.y + 10);
-    sb_label_draw(&box, side, "halo", 10.5, yard->name, YARD_COLUMNS, text);
+    sb_label_draw(&box, side, "halo", 10.5, yard->name, YARD_COLUMNS, m->text);
     return true;
 }
 
 /* A round length of 1, 2 or 5 times a power of ten, at most a quarter of the map. */
-static double scale_length_m(const sb_projection *projection)
+static double scale_length_m(const map *m)
 {
-    double most = WIDTH / 4 / projection->units_per_m;
+    double most = m->projection.width / 4 / m->projection.units_per_m;
     double power = pow(10, floor(log10(most)));
     return most >= 5 * power ? 5 * power : most >= 2 * power ? 2 * power : power;
 }
 
-static void add_foot(const sb_projection *projection, sb_text *text)
+static void add_foot(const map *m)
 {
-    double length_m = scale_length_m(projection);
-    double bar = length_m * projection->units_per_m, y = projection->height + FOOT - 14;
-    sb_text_addf(text,
+    double length_m = scale_length_m(m), bar = length_m * m->projection.units_per_m;
+    double left = 14, right = m->projection.width - 14, y = m->projection.height + FOOT - 14;
+    sb_text_addf(m->text,
                  "<path class=\"bar\" d=\"M%.1f %.1fv8h%.1fv-8\"/>"
                  "<text class=\"small\" x=\"%.1f\" y=\"%.1f\">",
-                 MARGIN, y - 8, bar, MARGIN + bar + 8, y);
-    sb_text_addf(text, length_m < 1000 ? "%.0f m" : "%.0f km",
+                 left, y - 8, bar, left + bar + 8, y);
+    sb_text_addf(m->text, length_m < 1000 ? "%.0f m" : "%.0f km",
                  length_m < 1000 ? length_m : length_m / 1000);
-    sb_text_addf(text,
+    sb_text_addf(m->text,
                  "</text><path class=\"ink\" d=\"M%.1f %.1fl8 24-8-6-8 6z\"/>"
                  "<text class=\"north\" x=\"%.1f\" y=\"%.1f\">N</text>\n",
-                 WIDTH - MARGIN, y - 20, WIDTH - MARGIN - 20, y);
+                 right, y - 20, right - 14, y);
 }
 
 static void add_class_limits(const sb_scale *scale, size_t i, sb_text *text)
@@ -231,63 +293,95 @@ static void add_class_limits(const sb_scale *scale, size_t i, sb_text *text)
         sb_text_addf(text, " over %.3g plants/m²", scale->low[i]);
 }
 
-static void add_legend(const sb_sheet *sheet, sb_text *text)
+static void add_legend(const sb_page *page, sb_text *text)
 {
-    const sb_scale *scale = &sheet->season->setup.scale;
+    const sb_scale *scale = &page->season->setup.scale;
     sb_text_addf(text, "<ul class=\"legend\">\n");
     for (size_t i = 0; i < scale->n_classes; i++) {
-        sb_text_addf(text, "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\">"
-                           "<rect class=\"swatch\" x=\".5\" y=\".5\" width=\"25\" height=\"15\"");
-        add_fill(sheet, (int)i, text);
-        sb_text_addf(text, "/></svg> rating ");
+        sb_text_addf(text,
+                     "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><rect "
+                     "class=\"swatch\" x=\".5\" y=\".5\" width=\"25\" height=\"15\" "
+                     "fill=\"url(#t%zu)\"/></svg> rating ",
+                     i);
         sb_html_name(text, scale->labels[i]);
         add_class_limits(scale, i, text);
         sb_text_addf(text, "</li>\n");
     }
-    sb_text_addf(text,
-                 "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><path class=\"clean\" "
-                 "d=\"M13 1l7 7-7 7-7-7z\"/></svg> cleanout before this move</li>\n"
-                 "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><path class=\"move\" "
-                 "marker-mid=\"url(#arrow)\" d=\"M0 8L14 8 26 8\"/></svg> move</li>\n"
-                 "<li><svg width=\"26\" height=\"18\" aria-hidden=\"true\"><path class=\"yard\" "
-                 "d=\"M3 17v-9l10-7 10 7v9z\"/></svg> yard</li>\n</ul>\n");
+    for (size_t r = 0; r < page->plan->n_routes; r++) {
+        sb_text_addf(text,
+                     "<li><svg width=\"30\" height=\"16\" aria-hidden=\"true\"><path "
+                     "class=\"move way%zu\" d=\"M0 8L16 8 30 8\"/></svg>"
+                     " move",
+                     r % DASHES);
+        if (page->plan->n_routes > 1) {
+            sb_text_addf(text, " of ");
+            sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
+        }
+        sb_text_addf(text, "</li>\n");
+    }
+    sb_text_addf(
+        text,
+        "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><path class=\"clean\" "
+        "d=\"M13 1l7 7-7 7-7-7z\"/></svg> cleanout before this move</li>\n"
+        "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><path class=\"strip\" "
+        "d=\"M3 12H23V4\"/></svg> first pass to scout: 90 %% of the loose seeds, if it begins "
+        "where the edge is nearest to the place before</li>\n"
+        "<li><svg width=\"26\" height=\"18\" aria-hidden=\"true\"><path class=\"yard\" "
+        "d=\"M3 17v-9l10-7 10 7v9z\"/></svg> yard</li>\n</ul>\n");
 }
 
-static bool draw(const sb_projection *projection, sb_map_marks *marks, sb_text *text)
+static bool draw(map *m)
 {
-    const sb_season *season = marks->sheet->season;
+    const sb_season *season = m->page->season;
     for (size_t f = 0; f < season->n_fields; f++)
-        add_field(marks->sheet, projection, (int)f, text);
-    for (size_t r = 0; r < marks->sheet->plan->n_routes; r++)
-        if (!add_route(marks, projection, r, text))
+        add_field(m, (int)f);
+    add_first_passes(m);
+    for (size_t r = 0; r < m->page->plan->n_routes; r++)
+        if (!add_route(m, r))
             return false;
     for (size_t y = 0; y < season->n_yards; y++)
-        if (!add_yard(marks, projection, y, text))
+        if (!add_yard(m, y))
             return false;
-    if (!sb_map_marks_name(marks))
+    if (!sb_map_marks_name(&m->marks))
         return false;
-    sb_map_marks_draw(marks, text);
-    add_foot(projection, text);
+    sb_map_marks_draw(&m->marks, m->text);
+    add_foot(m);
     return true;
 }
 
-void sb_svg_map(const sb_sheet *sheet, sb_text *text)
+static sb_status draw_size(const sb_page *page, sb_page_width size, sb_text *text)
 {
-    sb_projection projection = sb_projection_fit(sheet->season, WIDTH, MAX_HEIGHT, MARGIN);
-    sb_map_marks marks;
-    bool failed = sb_map_marks_init(sheet, &projection, &marks) != SB_OK;
-    sb_html_open_scroll(text, "Map");
-    sb_text_addf(text,
-                 "<svg class=\"map\" viewBox=\"0 0 %.0f %.0f\" role=\"group\" "
-                 "aria-labelledby=\"map-title map-text\"><title id=\"map-title\">Map of the "
-                 "season</title><desc id=\"map-text\">%zu fields by their worst rating, and the "
-                 "moves between them in cutting order. The same is in the list of stops.</desc>\n",
-                 WIDTH, projection.height + FOOT, sheet->season->n_fields);
-    failed = failed || !draw(&projection, &marks, text);
-    sb_text_addf(text, "</svg></div>\n");
-    add_legend(sheet, text);
-    if (!failed)
-        sb_map_marks_list(&marks, text);
-    text->failed |= failed;
-    sb_map_marks_release(&marks);
+    map m = {.page = page, .size = size, .text = text};
+    const char *id = sizes[size].id;
+    m.projection =
+        sb_projection_fit(page->season, sizes[size].width, sizes[size].most_height, MARGIN);
+    if (sb_map_marks_init(page, &m.projection, &m.marks) != SB_OK) {
+        sb_map_marks_release(&m.marks);
+        return SB_ERR_NOMEM;
+    }
+    sb_text_addf(
+        text,
+        "<div class=\"frame %s\"><svg class=\"map\" viewBox=\"0 0 %.0f %.0f\" "
+        "role=\"group\" aria-labelledby=\"map-%s map-%s-text\"><title id=\"map-%s\">Map of "
+        "the season</title><desc id=\"map-%s-text\">%zu fields by their worst rating, and "
+        "the moves between them in cutting order. The same is in the list of stops.</desc>"
+        "\n",
+        sizes[size].class_name, m.projection.width, m.projection.height + FOOT, id, id, id, id,
+        page->season->n_fields);
+    bool fine = draw(&m);
+    sb_text_addf(text, "</svg>");
+    if (fine)
+        sb_map_marks_list(&m.marks, text);
+    sb_text_addf(text, "</div>\n");
+    sb_map_marks_release(&m.marks);
+    return fine ? SB_OK : SB_ERR_NOMEM;
+}
+
+sb_status sb_draw_map(const sb_page *page, sb_text *text)
+{
+    sb_status status = draw_size(page, SB_PAGE_WIDE, text);
+    if (status == SB_OK)
+        status = draw_size(page, SB_PAGE_NARROW, text);
+    add_legend(page, text);
+    return status != SB_OK ? status : text->failed ? SB_ERR_NOMEM : SB_OK;
 }

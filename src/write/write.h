@@ -15,6 +15,6 @@ sb_status sb_render_plan_text(const sb_season *season, const sb_plan *plan, sb_t
 sb_status sb_render_ledger_csv(const sb_season *season, const sb_plan *plan, sb_text *text);
 sb_status sb_render_route_gpx(const sb_season *season, const sb_plan *plan, sb_text *text);
 sb_status sb_render_map_kml(const sb_season *season, const sb_plan *plan, sb_text *text);
-sb_status sb_render_sheet_html(const sb_season *season, const sb_plan *plan, sb_text *text);
+sb_status sb_render_season_html(const sb_season *season, const sb_plan *plan, sb_text *text);
 
 #endif

@@ -16,7 +16,7 @@
 
 static char folder[] = "scratch-robust-XXXXXX";
 static const char *const outputs[] = {"plan.json", "ledger.csv", "route.gpx", "map.kml",
-                                      "sheet.html"};
+                                      "season.html"};
 #define N_OUTPUTS (sizeof outputs / sizeof *outputs)
 static const char OLD[] = "the old plan";
 

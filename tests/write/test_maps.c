@@ -305,7 +305,7 @@ static void no_memory_is_a_status_at_every_step(void **state)
     (void)state;
     static renderer *const renderers[] = {sb_render_route_gpx,  sb_render_map_kml,
                                           sb_render_ledger_csv, sb_render_plan_text,
-                                          sb_render_plan_json,  sb_render_sheet_html};
+                                          sb_render_plan_json,  sb_render_season_html};
     sb_season *season = support_season_new(2, 1);
     support_set_density(season, 0, 0, 1);
     support_add_shapes(season);

@@ -46,7 +46,7 @@ static void all_five_files_are_written_with_content(void **state)
 {
     (void)state;
     static const char *const names[] = {"plan.json", "ledger.csv", "route.gpx", "map.kml",
-                                        "sheet.html"};
+                                        "season.html"};
     sb_season *season = support_season_new(3, 1);
     sb_plan *plan = support_plan(season);
     char deep[128];

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* sheet.html: well-formed, self-contained, harmless whatever names say, and complete. */
+/* season.html: well-formed, self-contained, harmless whatever names say, and complete. */
 #define _POSIX_C_SOURCE 200809L
 #include <setjmp.h>
 #include <stdarg.h>
@@ -20,17 +20,19 @@
 #include "plans.h"
 #include "seasons.h"
 #include "write/cautions.h"
+#include "write/first_pass.h"
 #include "write/load_curve.h"
 #include "write/map_marks.h"
+#include "write/page.h"
 #include "write/palette.h"
-#include "write/sheet.h"
+#include "write/receipts.h"
 #include "write/write.h"
 
-typedef struct page {
+typedef struct document {
     sb_text text;
     htmlDocPtr doc;
     xmlXPathContextPtr context;
-} page;
+} document;
 
 /* libxml2's HTML parser is older than <svg> and <section>: their names are all it may object to. */
 static void count_errors(void *context, xmlErrorPtr error)
@@ -41,11 +43,11 @@ static void count_errors(void *context, xmlErrorPtr error)
     }
 }
 
-static page rendered(const sb_season *season, const sb_plan *plan)
+static document rendered(const sb_season *season, const sb_plan *plan)
 {
-    page p = {0};
+    document p = {0};
     int errors = 0;
-    assert_int_equal(sb_render_sheet_html(season, plan, &p.text), SB_OK);
+    assert_int_equal(sb_render_season_html(season, plan, &p.text), SB_OK);
     xmlSetStructuredErrorFunc(&errors, count_errors);
     p.doc = htmlReadMemory(p.text.bytes, (int)p.text.count, NULL, "UTF-8", HTML_PARSE_NONET);
     xmlSetStructuredErrorFunc(NULL, NULL);
@@ -55,14 +57,14 @@ static page rendered(const sb_season *season, const sb_plan *plan)
     return p;
 }
 
-static void release(page *p)
+static void release(document *p)
 {
     xmlXPathFreeContext(p->context);
     xmlFreeDoc(p->doc);
     sb_text_release(&p->text);
 }
 
-static int count(const page *p, const char *expression)
+static int count(const document *p, const char *expression)
 {
     xmlXPathObjectPtr found = xmlXPathEvalExpression(BAD_CAST expression, p->context);
     assert_non_null(found);
@@ -125,8 +127,11 @@ static void hostile_words_do_no_harm(void **state)
         sb_season *season = shaped_season(5);
         make_hostile(season, hostile[i]);
         sb_plan *plan = support_plan(season);
-        page p = rendered(season, plan);
-        assert_int_equal(count(&p, "//script | //img | //iframe | //object | //link | //comment()"),
+        document p = rendered(season, plan);
+        /* One script, ours, at the end. */
+        assert_int_equal(count(&p, "//script"), 1);
+        assert_int_equal(count(&p, "/html/body/script[not(following::*)]"), 1);
+        assert_int_equal(count(&p, "//img | //iframe | //object | //link | //embed | //comment()"),
                          0);
         assert_int_equal(count(&p, "//@*[starts-with(name(), 'on')] | //@style | //@src"), 0);
         assert_int_equal(count(&p, "//@href[not(starts-with(., '#'))]"), 0);
@@ -153,7 +158,7 @@ static void names_of_200_characters_are_kept_whole_in_the_list(void **state)
     sb_season *season = shaped_season(4);
     support_name_field(season, 2, name);
     sb_plan *plan = support_plan(season);
-    page p = rendered(season, plan);
+    document p = rendered(season, plan);
     char expression[300];
     snprintf(expression, sizeof expression, "//article[@id='s1-3']//h4/bdi[. = '%s']", name);
     assert_int_equal(count(&p, expression), 1);
@@ -167,13 +172,16 @@ static void the_page_fetches_and_runs_nothing(void **state)
     (void)state;
     sb_season *season = shaped_season(6);
     sb_plan *plan = support_plan(season);
-    page p = rendered(season, plan);
+    document p = rendered(season, plan);
     assert_int_equal(
-        count(&p, "//meta[@http-equiv='Content-Security-Policy'][@content=\"default-src 'none'; "
-                  "style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\"]"),
+        count(&p, "//meta[@http-equiv='Content-Security-Policy'][starts-with(@content, "
+                  "\"default-src 'none'; style-src 'sha256-\")][contains(@content, \"; script-src "
+                  "'sha256-\")][not(contains(@content, 'unsafe-inline'))]"),
         1);
     /* "<" begins a tag and nothing else: browsers forgive "<0.1", readers of the page need not. */
-    for (const char *at = p.text.bytes; (at = strchr(at, '<')) != NULL; at++)
+    const char *script = strstr(p.text.bytes, "<script>");
+    assert_non_null(script);
+    for (const char *at = p.text.bytes; (at = strchr(at, '<')) != NULL && at < script; at++)
         assert_true(at[1] == '/' || at[1] == '!' || (at[1] >= 'a' && at[1] <= 'z'));
     assert_null(strstr(p.text.bytes, "http://"));
     assert_null(strstr(p.text.bytes, "https://"));
@@ -190,7 +198,7 @@ static void every_link_and_texture_has_its_target_and_ids_are_unique(void **stat
     (void)state;
     sb_season *season = shaped_season(8);
     sb_plan *plan = support_plan(season);
-    page p = rendered(season, plan);
+    document p = rendered(season, plan);
     assert_int_equal(count(&p, "//@href[not(substring(., 2) = //@id)]"), 0);
     assert_int_equal(count(&p, "//@fill[starts-with(., 'url(#')][not(substring-before(substring("
                                "., 6), ')') = //@id)]"),
@@ -210,7 +218,7 @@ static void every_cleaning_job_has_its_cautions_and_its_steps(void **state)
     sb_season *season = shaped_season(8);
     sb_plan *plan = support_plan(season);
     plan->routes[0].final_cleanout = 3;
-    page p = rendered(season, plan);
+    document p = rendered(season, plan);
     int jobs = 1;
     size_t steps = season->setup.cleanouts[3].n_steps;
     for (size_t i = 0; i < plan->routes[0].n_stops; i++) {
@@ -270,18 +278,58 @@ static void the_cautions_name_every_danger(void **state)
     assert_null(sb_step_caution("no such section"));
 }
 
-static void the_heat_tables_hold_the_ledger(void **state)
+/* The value of an attribute of the first element that an expression finds. */
+static void attribute(const document *p, const char *expression, char *out, size_t size)
+{
+    xmlXPathObjectPtr found = xmlXPathEvalExpression(BAD_CAST expression, p->context);
+    assert_non_null(found);
+    xmlChar *value = xmlXPathCastToString(found);
+    snprintf(out, size, "%s", (const char *)value);
+    xmlFree(value);
+    xmlXPathFreeObject(found);
+}
+
+static void the_matrix_holds_the_ledger(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(4, 1);
+    support_set_density(season, 0, 0, 1);
+    support_set_density(season, 2, 0, 0.1);
+    support_add_shapes(season);
+    sb_plan *plan = support_plan(season);
+    document p = rendered(season, plan);
+    char seeds[400], rows[40];
+    attribute(&p, "//*[@class='grid']/@data-seeds", seeds, sizeof seeds);
+    attribute(&p, "//*[@class='grid']/@data-rows", rows, sizeof rows);
+    /* Two givers, the first field and the third; neither gives to itself or to what was cut before.
+     */
+    assert_string_equal(rows, "1-1 1-3");
+    size_t n = 0;
+    for (char *entry = strtok(seeds, ";"); entry != NULL; entry = strtok(NULL, ";"), n++) {
+        unsigned row, column;
+        double value;
+        assert_int_equal(sscanf(entry, "%u,%u,%lf", &row, &column, &value), 3);
+        assert_true(column > 2 * row && column < 4);
+        double given = sb_given(&plan->ledger, 2 * row, (int)column, 0);
+        assert_true(fabs(value - given) <= 0.005 * given);
+    }
+    assert_int_equal(n, 4);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+static void a_card_names_whom_it_gives_to_and_gets_from(void **state)
 {
     (void)state;
     sb_season *season = support_season_new(3, 1);
     support_set_density(season, 0, 0, 1);
     support_add_shapes(season);
     sb_plan *plan = support_plan(season);
-    page p = rendered(season, plan);
-    /* One giver, the first field; it can give nothing to itself. */
-    assert_int_equal(count(&p, "//table[@class='heat']/tbody/tr"), 1);
-    assert_int_equal(count(&p, "//table[@class='heat']/tbody/tr/td[@class='past']"), 1);
-    assert_int_equal(count(&p, "//table[@class='heat']/tbody/tr/td[starts-with(@class, 'h')]"), 2);
+    document p = rendered(season, plan);
+    assert_int_equal(count(&p, "//article[@id='s1-1'][@data-gives='1-2 1-3'][@data-gets='']"), 1);
+    assert_int_equal(count(&p, "//article[@id='s1-3'][@data-gives=''][@data-gets='1-1']"), 1);
+    assert_int_equal(count(&p, "//article[@id='s1-4'][@data-gets]"), 0);
     release(&p);
     sb_plan_free(plan);
     sb_season_free(season);
@@ -314,7 +362,7 @@ static void a_cleaning_job_says_when_it_begins_and_goes_on(void **state)
     support_add_shapes(season);
     sb_plan *plan = support_plan(season);
     /* A quarter hour on the road and 5 h in the first field. */
-    page p = rendered(season, plan);
+    document p = rendered(season, plan);
     assert_int_equal(count(&p, "//article[@id='s1-2']//p[. = 'Begin Sat  1 Aug 14:15, done "
                                "Sat  1 Aug 14:37.']"),
                      1);
@@ -338,8 +386,8 @@ static void the_head_begins_when_the_crew_does(void **state)
     sb_season *season = support_season_new(2, 1);
     support_add_shapes(season);
     sb_plan *plan = support_plan(season);
-    page p = rendered(season, plan);
-    assert_int_equal(count(&p, "//header/p[contains(., 'from Sat  1 Aug 09:00 to ')]"), 1);
+    document p = rendered(season, plan);
+    assert_int_equal(count(&p, "//header/p/span[1][. = 'Sat  1 Aug 09:00']"), 1);
     release(&p);
     sb_plan_free(plan);
     sb_season_free(season);
@@ -360,10 +408,11 @@ static void no_name_or_number_on_the_map_lies_on_another(void **state)
         season->fields[f].place.lat_deg += f % 3 == 1 ? 0.6 : 0;
     }
     sb_plan *plan = support_plan(season);
-    sb_sheet sheet = {.season = season, .plan = plan};
+    sb_page page;
+    assert_int_equal(sb_page_init(&page, season, plan), SB_OK);
     sb_projection projection = sb_projection_fit(season, 1100, 780, 34);
     sb_map_marks marks;
-    assert_int_equal(sb_map_marks_init(&sheet, &projection, &marks), SB_OK);
+    assert_int_equal(sb_map_marks_init(&page, &projection, &marks), SB_OK);
     assert_true(sb_map_marks_name(&marks));
     size_t shown = 0, named = 0;
     for (size_t i = 0; i < marks.taken.count; i++)
@@ -376,12 +425,16 @@ static void no_name_or_number_on_the_map_lies_on_another(void **state)
     assert_int_equal(shown, 85);
     assert_true(named > 0 && named < 85);
     sb_map_marks_release(&marks);
-    page p = rendered(season, plan);
-    assert_int_equal(count(&p, "//*[@class='places']/li"), 85);
+    sb_page_release(&page);
+    document p = rendered(season, plan);
+    assert_int_equal(count(&p, "//*[contains(@class, 'wide-only')]/*[@class='places']/li"), 85);
     release(&p);
     sb_plan_free(plan);
     sb_season_free(season);
 }
+
+/* The map as a wide screen shows it. */
+#define MAP "//*[contains(@class, 'wide-only')]/svg[@class='map']"
 
 static void a_map_with_room_shows_every_name(void **state)
 {
@@ -392,15 +445,15 @@ static void a_map_with_room_shows_every_name(void **state)
     season->fields[1].ratings[0].class_index = 3;
     support_add_shapes(season);
     sb_plan *plan = support_plan(season);
-    page p = rendered(season, plan);
+    document p = rendered(season, plan);
     for (int i = 1; i <= 4; i++) {
-        char expression[100];
+        char expression[200];
         snprintf(expression, sizeof expression,
-                 "//text[starts-with(@class, 'halo')][. = 'Field %d']", i);
+                 MAP "//text[starts-with(@class, 'halo')][. = 'Field %d']", i);
         assert_int_equal(count(&p, expression), 1);
     }
-    assert_int_equal(count(&p, "//text[contains(@class, 'rate')][. = 'Waterhemp 3']"), 1);
-    assert_int_equal(count(&p, "//*[@class='places']"), 0);
+    assert_int_equal(count(&p, MAP "//text[contains(@class, 'rate')][. = 'Waterhemp 3']"), 1);
+    assert_int_equal(count(&p, MAP "/../*[@class='places']"), 0);
     release(&p);
     sb_plan_free(plan);
     sb_season_free(season);
@@ -427,6 +480,68 @@ static void the_curve_meets_the_traces_at_every_entry(void **state)
             assert_true(fabs(leave->loose[k] + leave->lodged[k] - seeds) <= 1e-9 * seeds + 1e-9);
         }
     sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* Superposition: every seed aboard came from one field, for there is no start load here. */
+static void the_curves_of_all_origins_add_up_to_the_load(void **state)
+{
+    (void)state;
+    enum { FIELDS = 7 };
+    support_options options = support_every_rule();
+    options.missing_ways = options.start_load = false;
+    sb_season *season = support_random_season(6, FIELDS, &options);
+    sb_plan *plan = support_plan(season);
+    const sb_route *route = &plan->routes[0];
+    sb_passage passages[FIELDS];
+    double sums[FIELDS][SB_MAX_WEEDS] = {{0}};
+    for (size_t i = 0; i < FIELDS; i++)
+        sb_passage_of(season, 0, route->stops[i].field, &passages[i]);
+    for (size_t from = 0; from < FIELDS; from++) {
+        double curve[FIELDS * SB_ORIGIN_POINTS][SB_MAX_WEEDS];
+        sb_origin_curve(season, route, from, passages, curve);
+        for (size_t i = from; i < FIELDS; i++)
+            for (size_t k = 0; k < season->setup.n_weeds; k++)
+                sums[i][k] += curve[(i - from) * SB_ORIGIN_POINTS][k];
+    }
+    for (size_t i = 0; i < FIELDS; i++)
+        for (size_t k = 0; k < season->setup.n_weeds; k++) {
+            double seeds = route->stops[i].trace.loose_in[k] + route->stops[i].trace.lodged_in[k];
+            assert_true(fabs(sums[i][k] - seeds) <= 1e-9 * seeds + 1e-9);
+        }
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* The first pass is as long as the model says and lies on the edge, nearest corner first. */
+static void the_first_pass_follows_the_edge(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(1, 1);
+    support_add_shapes(season);
+    sb_projection projection = sb_projection_fit(season, 400, 400, 20);
+    const sb_ring *ring = &season->fields[0].parts[0].outer;
+    double side =
+        sb_project(&projection, ring->items[1]).x - sb_project(&projection, ring->items[0]).x;
+    sb_text text = {0};
+    sb_lonlat from = ring->items[2];
+    from.lon_deg += 1;
+    from.lat_deg += 1;
+    sb_first_pass(&season->fields[0], &projection, from, 1.5 * side / projection.units_per_m,
+                  &text);
+    sb_point corner = sb_project(&projection, ring->items[2]);
+    double x[3], y[3];
+    assert_int_equal(sscanf(sb_text_get(&text),
+                            "<path class=\"strip\" d=\"M%lf %lfL%lf %lfL%lf %lf\"", &x[0], &y[0],
+                            &x[1], &y[1], &x[2], &y[2]),
+                     6);
+    assert_true(fabs(x[0] - corner.x) < 0.06 && fabs(y[0] - corner.y) < 0.06);
+    double length = hypot(x[1] - x[0], y[1] - y[0]) + hypot(x[2] - x[1], y[2] - y[1]);
+    assert_true(fabs(length - 1.5 * side) < 0.01 * side);
+    sb_text_clear(&text);
+    sb_first_pass(&season->fields[0], &projection, from, 0, &text);
+    assert_int_equal(text.count, 0);
+    sb_text_release(&text);
     sb_season_free(season);
 }
 
@@ -460,7 +575,7 @@ static void a_page_of_60_fields_is_small_enough_to_send(void **state)
         plan->routes[0].stops[i].cleanout = i % 4 == 3 ? 1 : 0;
     assert_int_equal(sb_plan_price(season, plan), SB_OK);
     assert_int_equal(sb_plan_explain(season, plan), SB_OK);
-    page p = rendered(season, plan);
+    document p = rendered(season, plan);
     print_message("60 fields: %zu bytes\n", p.text.count);
     assert_true(p.text.count < 500 * 1000);
     release(&p);
@@ -477,13 +592,16 @@ int main(void)
         cmocka_unit_test(every_link_and_texture_has_its_target_and_ids_are_unique),
         cmocka_unit_test(every_cleaning_job_has_its_cautions_and_its_steps),
         cmocka_unit_test(the_cautions_name_every_danger),
-        cmocka_unit_test(the_heat_tables_hold_the_ledger),
+        cmocka_unit_test(the_matrix_holds_the_ledger),
+        cmocka_unit_test(a_card_names_whom_it_gives_to_and_gets_from),
         cmocka_unit_test(work_begins_with_the_cleanout),
         cmocka_unit_test(a_cleaning_job_says_when_it_begins_and_goes_on),
         cmocka_unit_test(the_head_begins_when_the_crew_does),
         cmocka_unit_test(no_name_or_number_on_the_map_lies_on_another),
         cmocka_unit_test(a_map_with_room_shows_every_name),
         cmocka_unit_test(the_curve_meets_the_traces_at_every_entry),
+        cmocka_unit_test(the_curves_of_all_origins_add_up_to_the_load),
+        cmocka_unit_test(the_first_pass_follows_the_edge),
         cmocka_unit_test(worse_ratings_are_darker_so_that_grey_print_tells),
         cmocka_unit_test(a_page_of_60_fields_is_small_enough_to_send),
     };

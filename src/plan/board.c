@@ -1,0 +1,112 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "plan/board.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+typedef struct builder {
+    const sb_season *season;
+    sb_board *board;
+    struct {
+        sb_span *items;
+        size_t count, capacity;
+    } spans;
+} builder;
+
+double sb_work_begin_h(const sb_season *season, const sb_route *route, size_t i)
+{
+    bool home = i == route->n_stops;
+    int level = home ? -1 : route->stops[i].cleanout;
+    double hours;
+    if (i > 0 && (home || level > 0))
+        hours = route->stops[i - 1].finish_h;
+    else if (level > 0)
+        hours = route->stops[i].leave_h - season->setup.cleanouts[level].minutes / 60;
+    else
+        hours = home ? route->home_h : route->stops[i].leave_h;
+    return isfinite(hours) ? fmax(hours, 0) : INFINITY;
+}
+
+const char *sb_activity_word(sb_activity activity)
+{
+    static const char *const words[] = {"cleaning", "waiting", "moving", "cutting"};
+    return words[activity];
+}
+
+/* One activity, cut at the evenings. */
+static bool add(builder *b, size_t route, sb_activity activity, size_t stop, double begin_h,
+                double end_h)
+{
+    const sb_calendar *calendar = &b->season->setup.calendar;
+    begin_h = fmax(begin_h, 0);
+    while (end_h - begin_h > SB_SAME_TIME_H) {
+        int day = sb_calendar_day(calendar, begin_h, false);
+        double evening_h = sb_calendar_hours_through(calendar, day);
+        double until_h = end_h - evening_h > SB_SAME_TIME_H ? evening_h : end_h;
+        if (!(until_h > begin_h))
+            break;
+        sb_span span = {day, route, activity, stop, begin_h, until_h};
+        if (!SB_PUSH(&b->spans, span))
+            return false;
+        b->board->hours[route][activity] += until_h - begin_h;
+        begin_h = until_h;
+    }
+    return true;
+}
+
+static bool add_route(builder *b, size_t r, const sb_route *route)
+{
+    if (route->n_stops == 0 || !isfinite(route->end_h))
+        return true;
+    double now_h = sb_work_begin_h(b->season, route, 0);
+    for (size_t i = 0; i < route->n_stops; i++) {
+        const sb_stop *stop = &route->stops[i];
+        double clean_h = now_h + b->season->setup.cleanouts[stop->cleanout].minutes / 60;
+        if (!add(b, r, SB_CLEANING, i, now_h, clean_h) ||
+            !add(b, r, SB_WAITING, i, clean_h, stop->leave_h) ||
+            !add(b, r, SB_MOVING, i, stop->leave_h, stop->arrive_h) ||
+            !add(b, r, SB_CUTTING, i, stop->arrive_h, stop->finish_h))
+            return false;
+        now_h = stop->finish_h;
+    }
+    return add(b, r, SB_MOVING, route->n_stops, now_h, route->home_h) &&
+           add(b, r, SB_CLEANING, route->n_stops, route->home_h, route->end_h);
+}
+
+static int by_day(const void *a, const void *b)
+{
+    const sb_span *first = a, *second = b;
+    if (first->day != second->day)
+        return first->day < second->day ? -1 : 1;
+    if (first->route != second->route)
+        return first->route < second->route ? -1 : 1;
+    return first->begin_h < second->begin_h ? -1 : first->begin_h > second->begin_h;
+}
+
+sb_status sb_board_init(const sb_season *season, const sb_plan *plan, sb_board *board)
+{
+    *board = (sb_board){.n_routes = plan->n_routes};
+    builder b = {.season = season, .board = board};
+    board->hours = sb_alloc(plan->n_routes, sizeof *board->hours);
+    bool fine = board->hours != NULL;
+    for (size_t r = 0; fine && r < plan->n_routes; r++)
+        fine = add_route(&b, r, &plan->routes[r]);
+    board->spans = b.spans.items;
+    board->n_spans = b.spans.count;
+    if (!fine) {
+        sb_board_release(board);
+        return SB_ERR_NOMEM;
+    }
+    if (board->n_spans > 0)
+        qsort(board->spans, board->n_spans, sizeof *board->spans, by_day);
+    return SB_OK;
+}
+
+void sb_board_release(sb_board *board)
+{
+    sb_free(board->spans);
+    sb_free(board->hours);
+    *board = (sb_board){0};
+}

@@ -1,0 +1,45 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** The board: what every machine does, day by day. */
+#ifndef SB_PLAN_BOARD_H
+#define SB_PLAN_BOARD_H
+
+#include "plan/plan.h"
+
+typedef enum sb_activity {
+    SB_CLEANING,
+    SB_WAITING, /**< for a field to ripen; the machine stands where it was */
+    SB_MOVING,
+    SB_CUTTING,
+    SB_N_ACTIVITIES
+} sb_activity;
+
+/** One thing that one machine does within one working day. */
+typedef struct sb_span {
+    int day;
+    size_t route;
+    sb_activity activity;
+    size_t stop; /**< the stop that it is for; n_stops: the way home and the final cleanout */
+    double begin_h, end_h; /**< working hours, begin_h < end_h */
+} sb_span;
+
+typedef struct sb_board {
+    sb_span *spans; /**< by day, then by route, then by time */
+    size_t n_spans;
+    double (*hours)[SB_N_ACTIVITIES]; /**< by route: hours of each activity in all */
+    size_t n_routes;
+} sb_board;
+
+/** Splits a priced plan's routes into days. A machine begins with the work for its first stop and
+ * ends back and clean; a route whose dates are not finite has no spans. On failure there is nothing
+ * to release. @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_board_init(const sb_season *season, const sb_plan *plan, sb_board *board);
+void sb_board_release(sb_board *board);
+
+/** When the work for a stop begins, working hours: its cleanout, or else the drive to it.
+ * i = n_stops: the way home. INFINITY when the plan has no dates. */
+double sb_work_begin_h(const sb_season *season, const sb_route *route, size_t i);
+
+/** "cleaning", "waiting", "moving", "cutting". */
+const char *sb_activity_word(sb_activity activity);
+
+#endif

@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** The first pass round a field: where most loose seeds fall, and where to look next spring. */
+#ifndef SB_WRITE_FIRST_PASS_H
+#define SB_WRITE_FIRST_PASS_H
+
+#include "base/text.h"
+#include "write/projection.h"
+
+/** Appends a line along the edge of a field, as long as the pass but at most once round, as an SVG
+ * path of class "strip". It begins at the corner nearest to the place that the machine comes from:
+ * where the gate is, nobody said. Nothing for a field without an outline or a pass of no length.
+ */
+void sb_first_pass(const sb_field *field, const sb_projection *projection, sb_lonlat from,
+                   double length_m, sb_text *text);
+
+#endif

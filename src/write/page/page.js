@@ -1,0 +1,225 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Links the pictures: what is pointed at anywhere lights up everywhere. Every element that shows a
+// stop carries its key in data-s, or links to its card; everything said about a stop is read from its card. Names reach
+// the page only as text.
+'use strict';
+
+const page = (() => {
+  const tell = document.getElementById('tell');
+  let lit = [];
+  let pinned = null;
+
+  const card = (key) => document.getElementById('s' + key);
+  const showing = (key) => document.querySelectorAll(`[data-s~="${key}"], [data-o="${key}"], a[href="#s${key}"]:not([data-s])`);
+
+  function mark(key, className) {
+    for (const element of showing(key)) {
+      element.classList.add(className);
+      lit.push([element, className]);
+    }
+  }
+
+  function clear() {
+    for (const [element, className] of lit) element.classList.remove(className);
+    lit = [];
+    for (const cross of document.querySelectorAll('.cross')) cross.remove();
+  }
+
+  const keysOf = (text) => (text ? text.split(' ') : []);
+
+  // Lights up stops, the fields they give seeds to and those they get them from.
+  function light(keys) {
+    clear();
+    for (const key of keys) {
+      const about = card(key);
+      if (about) {
+        for (const other of keysOf(about.dataset.gets)) mark(other, 'giver');
+        for (const other of keysOf(about.dataset.gives)) mark(other, 'receiver');
+      }
+    }
+    for (const key of keys) mark(key, 'lit');
+  }
+
+  const nameOf = (key) => card(key)?.querySelector('h4').textContent ?? '';
+  const numberOf = (key) => card(key)?.querySelector('.title b')?.textContent ?? '';
+
+  function line(...texts) {
+    const paragraph = document.createElement('p');
+    texts.forEach((text, i) => {
+      const part = document.createElement(i === 0 ? 'b' : 'span');
+      part.append(i === 0 ? text : ' ' + text);
+      paragraph.append(part);
+    });
+    return paragraph;
+  }
+
+  const list = (keys) => keys.map((key) => `${numberOf(key)} ${nameOf(key)}`).join(', ');
+
+  function describe(key) {
+    const about = card(key);
+    const lines = [line(`${numberOf(key)} ${nameOf(key)}`.trim())];
+    const job = about.querySelector('.job h5');
+    const times = [...about.querySelectorAll('.grid div')].slice(0, 4)
+      .map((fact) => `${fact.children[0].textContent} ${fact.children[1].textContent}`);
+    lines.push(line('', times.join(' · ')));
+    if (job) lines.push(line('◆', job.textContent));
+    if (about.dataset.gets !== undefined) {
+      lines.push(line('', about.querySelector('.gets').textContent));
+      const receivers = keysOf(about.dataset.gives);
+      if (receivers.length > 0) lines.push(line('Gives seeds to', list(receivers) + '.'));
+    }
+    return lines;
+  }
+
+  function say(lines, pin) {
+    tell.replaceChildren(...lines);
+    tell.classList.toggle('pinned', pin);
+    if (pin) {
+      const close = document.createElement('button');
+      close.type = 'button';
+      close.textContent = 'Close';
+      close.addEventListener('click', release);
+      tell.append(close);
+    }
+    tell.hidden = false;
+  }
+
+  function show(keys, pin) {
+    const known = keys.filter(card);
+    if (known.length === 0) return;
+    light(known);
+    say(known.length === 1 ? describe(known[0]) : [line('Stops', list(known))], pin);
+    if (pin) {
+      const open = document.createElement('a');
+      open.href = '#s' + known[0];
+      open.textContent = 'Open the card of this stop';
+      open.addEventListener('click', release);
+      tell.append(' ', open);
+    }
+  }
+
+  function release() {
+    pinned = null;
+    clear();
+    tell.hidden = true;
+  }
+
+  // Back to what was pinned, or to nothing.
+  function leave() {
+    if (pinned) show(pinned, true);
+    else release();
+  }
+
+  // ---- Who gives what to whom: the cell under the pointer ----
+
+  function seedsInWords(seeds) {
+    const units = ['', 'k', 'M', 'G', 'T'];
+    let unit = 0;
+    while (seeds >= 999.5 && unit < 4) {
+      seeds /= 1000;
+      unit++;
+    }
+    return Number(seeds.toPrecision(3)) + units[unit];
+  }
+
+  function seedsAt(grid, row, column) {
+    for (const entry of grid.dataset.seeds.split(';')) {
+      const [r, c, seeds] = entry.split(',').map(Number);
+      if (r === row && c === column) return seeds;
+    }
+    return 0;
+  }
+
+  function cross(grid, x, y, width, height) {
+    const box = document.createElementNS(grid.namespaceURI, 'rect');
+    for (const [name, value] of Object.entries({ class: 'cross', x, y, width, height }))
+      box.setAttribute(name, value);
+    grid.append(box);
+  }
+
+  function overGrid(grid, event) {
+    const [left, top, width, height] = grid.dataset.box.split(' ').map(Number);
+    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(grid.getScreenCTM().inverse());
+    const column = Math.floor((at.x - left) / width);
+    const row = Math.floor((at.y - top) / height);
+    const from = grid.dataset.rows.split(' ')[row];
+    const to = document.querySelectorAll('article[data-gets]')[column]?.dataset.s;
+    if (from === undefined || to === undefined) return;
+    clear();
+    if (from !== 'start') mark(from, 'lit');
+    mark(to, 'receiver');
+    cross(grid, left + column * width, top + row * height, width, height);
+    const seeds = seedsAt(grid, row, column);
+    const giver = from === 'start' ? 'The machine as it came' : `${numberOf(from)} ${nameOf(from)}`;
+    const weed = grid.closest('figure').querySelector('bdi').textContent;
+    say([line(giver, seeds > 0 ? `gives ${seedsInWords(seeds)} seeds of ${weed} to` : `gives fewer than 1 seed of ${weed} to`,
+      `${numberOf(to)} ${nameOf(to)}.`)], false);
+  }
+
+  // ---- Pointer, touch and keyboard ----
+
+  // The keys that the thing pointed at shows, in a picture or a list beside one.
+  function keysAt(target) {
+    if (!(target instanceof Element) || !target.closest('svg, .tall, .places')) return [];
+    const element = target.closest('[data-s], a[href^="#s"]');
+    if (!element) return [];
+    return element.dataset.s ? keysOf(element.dataset.s) : [element.getAttribute('href').slice(2)];
+  }
+
+  document.addEventListener('pointermove', (event) => {
+    const grid = event.target instanceof Element ? event.target.closest('.grid[data-box]') : null;
+    if (grid) overGrid(grid, event);
+  });
+  document.addEventListener('pointerover', (event) => {
+    const keys = keysAt(event.target);
+    if (keys.length > 0) show(keys, false);
+  });
+  document.addEventListener('pointerout', (event) => {
+    if (keysAt(event.target).length > 0 || event.target.closest?.('.grid[data-box]')) leave();
+  });
+  document.addEventListener('focusin', (event) => {
+    const keys = keysAt(event.target);
+    if (keys.length > 0) show(keys, false);
+    else if (!tell.contains(event.target)) leave();
+  });
+  // A pointer pins what it points at; the Enter key follows the link to the stop's card.
+  document.addEventListener('click', (event) => {
+    const keys = keysAt(event.target);
+    if (keys.length === 0 || event.detail === 0 || !event.target.closest('svg') || event.target.closest('.tall')) return;
+    event.preventDefault();
+    pinned = keys;
+    show(keys, true);
+  });
+  document.addEventListener('keydown', (event) => {
+    if (event.key === 'Escape') release();
+  });
+
+  // ---- Which weed ----
+
+  function chooseWeed(value, position) {
+    for (const figure of document.querySelectorAll('.weed'))
+      figure.hidden = value !== 'all' && figure.dataset.w !== value;
+    for (const field of document.querySelectorAll('.field')) {
+      const texture = `url(#t${field.dataset.r.split(' ')[position]})`;
+      field.querySelector('path, circle').setAttribute('fill', texture);
+    }
+  }
+
+  const radios = [...document.querySelectorAll('#choice input')];
+  const showChosen = () => radios.forEach((radio, i) => radio.checked && chooseWeed(radio.value, i));
+  if (radios.length > 0) document.getElementById('choice').hidden = false;
+  for (const radio of radios) radio.addEventListener('change', showChosen);
+
+  // ---- Paper ----
+
+  document.getElementById('actions').hidden = false;
+  document.getElementById('print-all').addEventListener('click', () => window.print());
+  document.getElementById('print-crew').addEventListener('click', () => {
+    document.documentElement.classList.add('crew-only');
+    window.print();
+    document.documentElement.classList.remove('crew-only');
+  });
+
+  // A part was drawn anew: nothing in it is lit any more, and the weed chosen must be chosen again.
+  return { redrawn() { release(); showChosen(); } };
+})();

@@ -1,0 +1,187 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The board as a picture: a row for every day on which something moves, in it a bar for every
+ * machine, from the first working hour to the last. */
+#include <math.h>
+
+#include "write/html_text.h"
+#include "write/page.h"
+#include "write/words.h"
+
+#define WIDTH 440.0
+#define LEFT 84.0
+#define RIGHT 10.0
+#define HEAD 22.0
+#define BAR 17.0 /* of one machine */
+#define ROW_GAP 7.0
+#define NOTE 17.0 /* a line of text between days */
+#define LEAST_NUMBER 20.0
+#define TICK 34.0 /* units from one clock time to the next */
+
+typedef struct picture {
+    const sb_page *page;
+    const sb_board *board;
+    double height;
+    sb_text *text;
+} picture;
+
+static const char *const classes[] = {"break", "wait", "drive", "cut"};
+
+static double x_of(const picture *p, int day, double hours)
+{
+    const sb_calendar *calendar = &p->page->season->setup.calendar;
+    double worked = hours - sb_calendar_hours_before(calendar, day);
+    return LEFT + worked / calendar->hours_per_day * (WIDTH - LEFT - RIGHT);
+}
+
+static void add_clock(const picture *p)
+{
+    double tick_h = 1;
+    const sb_calendar *calendar = &p->page->season->setup.calendar;
+    double per_hour = (WIDTH - LEFT - RIGHT) / calendar->hours_per_day;
+    /* Clock hours, whatever minute the day begins at; as many as have room. */
+    while (tick_h * per_hour < TICK)
+        tick_h *= 2;
+    for (double clock = ceil(calendar->day_starts_h);
+         clock <= calendar->day_starts_h + calendar->hours_per_day; clock += tick_h) {
+        double x = LEFT + (clock - calendar->day_starts_h) * per_hour;
+        sb_text_addf(p->text,
+                     "<path class=\"rule\" d=\"M%.1f %.1fV%.1f\"/><text class=\"tiny mid\" "
+                     "x=\"%.1f\" y=\"%.1f\">%.0f</text>",
+                     x, HEAD - 4, p->height, x, HEAD - 9, fmod(clock, 24));
+    }
+    sb_text_addf(p->text, "\n");
+}
+
+static void add_span(const picture *p, const sb_span *span, double top)
+{
+    const sb_page *page = p->page;
+    double x = x_of(p, span->day, span->begin_h), right = x_of(p, span->day, span->end_h);
+    double inset = span->activity == SB_MOVING ? 6 : span->activity == SB_WAITING ? 7.5 : 1;
+    sb_text_addf(p->text, "<rect class=\"%s\" data-s=\"", classes[span->activity]);
+    sb_page_key(p->text, span->route, span->stop);
+    sb_text_addf(p->text, "\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.0f\"/>", x,
+                 top + inset, fmax(right - x, 1), BAR - 2 * inset);
+    if (span->activity == SB_CLEANING)
+        sb_text_addf(p->text, "<path class=\"clean\" d=\"M%.1f %.1fl5 5-5 5-5-5z\"/>",
+                     (x + right) / 2, top + BAR / 2 - 5);
+    if (span->activity == SB_CUTTING && right - x > LEAST_NUMBER) {
+        sb_text_addf(p->text, "<text class=\"mid strong\" x=\"%.1f\" y=\"%.1f\">", (x + right) / 2,
+                     top + BAR / 2 + 4);
+        sb_page_number(p->text, page, span->route, span->stop);
+        sb_text_addf(p->text, "</text>");
+    }
+    sb_text_addf(p->text, "\n");
+}
+
+/* Spans of the day that begins at `first`; busy: a machine does more than wait. */
+static size_t spans_of_day(const sb_board *board, size_t first, bool *busy)
+{
+    size_t n = 0;
+    *busy = false;
+    for (; first + n < board->n_spans && board->spans[first + n].day == board->spans[first].day;
+         n++)
+        *busy |= board->spans[first + n].activity != SB_WAITING;
+    return n;
+}
+
+static void add_note(const picture *p, int days, double y)
+{
+    sb_text_addf(p->text,
+                 "<text class=\"tiny\" x=\"%.1f\" y=\"%.1f\">%d day%s of waiting for ripe "
+                 "fields</text>\n",
+                 LEFT, y + 11, days, days == 1 ? "" : "s");
+}
+
+/* Draws all rows, or with draw = false only adds up their height. */
+static double add_rows(const picture *p, bool draw)
+{
+    double y = HEAD, row = (double)p->board->n_routes * BAR + ROW_GAP;
+    int waiting = 0;
+    for (size_t i = 0; i < p->board->n_spans;) {
+        bool busy;
+        size_t n = spans_of_day(p->board, i, &busy);
+        waiting = busy ? waiting : waiting + 1;
+        if (busy && waiting > 0) {
+            if (draw)
+                add_note(p, waiting, y);
+            y += NOTE;
+            waiting = 0;
+        }
+        if (busy && draw) {
+            sb_text_addf(p->text, "<text class=\"end\" x=\"%.1f\" y=\"%.1f\">", LEFT - 8,
+                         y + BAR / 2 + 4);
+            sb_words_day(p->text, p->board->spans[i].day);
+            sb_text_addf(p->text, "</text>\n");
+            for (size_t k = i; k < i + n; k++)
+                add_span(p, &p->board->spans[k], y + (double)p->board->spans[k].route * BAR);
+        }
+        y += busy ? row : 0;
+        i += n;
+    }
+    return y;
+}
+
+static void draw(const sb_page *page, const sb_board *board, sb_text *text)
+{
+    picture p = {.page = page, .board = board, .text = text};
+    p.height = add_rows(&p, false);
+    sb_text_addf(text,
+                 "<div class=\"frame fit\"><svg class=\"board\" viewBox=\"0 0 %.0f %.0f\" "
+                 "aria-hidden=\"true\">\n",
+                 WIDTH, p.height);
+    add_clock(&p);
+    add_rows(&p, true);
+    sb_text_addf(text, "</svg></div>\n");
+}
+
+static void add_legend(const sb_page *page, sb_text *text)
+{
+    static const char *const words[] = {"cleaning", "waiting until a field is ripe", "moving",
+                                        "cutting, with the number of the stop"};
+    static const double insets[] = {0, 6, 5, 0};
+    sb_text_addf(text, "<ul class=\"legend\">\n");
+    for (int a = SB_N_ACTIVITIES - 1; a >= 0; a--)
+        sb_text_addf(text,
+                     "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><rect "
+                     "class=\"%s\" y=\"%.0f\" width=\"26\" height=\"%.0f\"/></svg> %s</li>\n",
+                     classes[a], insets[a], 16 - 2 * insets[a], words[a]);
+    for (size_t r = 0; page->plan->n_routes > 1 && r < page->plan->n_routes; r++) {
+        sb_text_addf(text, "<li>%s ", r == 0 ? "From top to bottom:" : "then");
+        sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
+        sb_text_addf(text, "</li>\n");
+    }
+    sb_text_addf(text, "</ul>\n");
+}
+
+/* The same in numbers, for everyone who cannot see the bars. */
+static void add_hours(const sb_page *page, const sb_board *board, sb_text *text)
+{
+    sb_html_open_scroll(text, "Hours of each machine", "");
+    sb_text_addf(text, "<table class=\"plain\"><caption>Working hours</caption><thead><tr><th "
+                       "scope=\"col\" class=\"name\">Machine</th>");
+    for (int a = SB_N_ACTIVITIES - 1; a >= 0; a--)
+        sb_text_addf(text, "<th scope=\"col\">%s</th>", sb_activity_word((sb_activity)a));
+    sb_text_addf(text, "</tr></thead><tbody>\n");
+    for (size_t r = 0; r < board->n_routes; r++) {
+        sb_text_addf(text, "<tr><th scope=\"row\" class=\"name\">");
+        sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
+        sb_text_addf(text, "</th>");
+        for (int a = SB_N_ACTIVITIES - 1; a >= 0; a--)
+            sb_text_addf(text, "<td class=\"num\">%.1f h</td>", board->hours[r][a]);
+        sb_text_addf(text, "</tr>\n");
+    }
+    sb_text_addf(text, "</tbody></table></div>\n");
+}
+
+sb_status sb_draw_board(const sb_page *page, sb_text *text)
+{
+    sb_board board;
+    sb_status status = sb_board_init(page->season, page->plan, &board);
+    if (status != SB_OK)
+        return status;
+    draw(page, &board, text);
+    add_legend(page, text);
+    add_hours(page, &board, text);
+    sb_board_release(&board);
+    return text->failed ? SB_ERR_NOMEM : SB_OK;
+}

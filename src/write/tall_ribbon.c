@@ -1,0 +1,177 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The season ribbon down, for a phone: the crew's list, a row for every stop as high as its hours,
+ * a break for every cleanout. Left of each weed's line what the machine holds, right of it what the
+ * field receives. */
+#include <math.h>
+
+#include "write/html_text.h"
+#include "write/pen.h"
+#include "write/ribbon.h"
+#include "write/words.h"
+
+#define LANES 150.0      /* units for all lanes */
+#define WIDEST_LANE 50.0 /* a single weed does not fill them */
+#define LEAST_ROW 54.0   /* a thumb and two lines of text have room */
+#define MOST_ROW 130.0
+#define ROW_PER_HOUR 3.4
+#define BREAK 40.0
+#define EVERY 6         /* points of the curve that are drawn; SB_CURVE_POINTS - 1 is a multiple */
+#define NAME_COLUMN 5.3 /* units that a letter over a lane takes */
+
+typedef struct lanes {
+    const sb_ribbon *ribbon;
+    double width;       /* of one lane */
+    double left, right; /* of its line, what the highest load and amount may take */
+    sb_text *text;
+} lanes;
+
+static double lane_line(const lanes *l, int lane)
+{
+    return lane * l->width + l->left + 1;
+}
+
+static void open_lanes(const lanes *l, double height)
+{
+    double width = l->width * l->ribbon->page->n_weeds;
+    sb_text_addf(l->text,
+                 "<svg class=\"lanes\" width=\"%.0f\" viewBox=\"0 0 %.0f %.0f\" "
+                 "preserveAspectRatio=\"none\" aria-hidden=\"true\">",
+                 width, width, height);
+}
+
+/* The loads of all weeds in one stop. */
+static void add_areas(const lanes *l, size_t stop, bool lodged_only, double height)
+{
+    const sb_held *held = &l->ribbon->curve[stop * SB_CURVE_POINTS];
+    sb_pen pen = {.text = l->text};
+    sb_text_addf(l->text, "<path class=\"%s\" d=\"", lodged_only ? "lodged" : "loose");
+    for (int lane = 0; lane < l->ribbon->page->n_weeds; lane++) {
+        int weed = l->ribbon->page->weeds[lane];
+        sb_pen_move(&pen, lane_line(l, lane), 0);
+        for (int p = 0; p < SB_CURVE_POINTS; p += EVERY) {
+            double seeds = held[p].lodged[weed] + (lodged_only ? 0 : held[p].loose[weed]);
+            sb_pen_line(&pen, lane_line(l, lane) - l->left * sb_ribbon_height(l->ribbon, seeds),
+                        height * p / (SB_CURVE_POINTS - 1));
+        }
+        sb_pen_line(&pen, lane_line(l, lane), height);
+    }
+    sb_text_addf(l->text, "\"/>");
+}
+
+static void add_received(const lanes *l, size_t stop, double height)
+{
+    sb_pen pen = {.text = l->text};
+    sb_text_addf(l->text, "<path class=\"received\" d=\"");
+    for (int lane = 0; lane < l->ribbon->page->n_weeds; lane++) {
+        double got = sb_ribbon_height(
+            l->ribbon, l->ribbon->route->stops[stop].trace.ground[l->ribbon->page->weeds[lane]]);
+        if (got > 0)
+            sb_pen_box(&pen, lane_line(l, lane), 1, got * l->right, height - 2);
+    }
+    sb_text_addf(l->text, "\"/>");
+}
+
+static void add_stop_lanes(const lanes *l, size_t i, double height)
+{
+    open_lanes(l, height);
+    add_areas(l, i, false, height);
+    add_areas(l, i, true, height);
+    add_received(l, i, height);
+    sb_text_addf(l->text, "<path class=\"line\" d=\"");
+    for (int lane = 0; lane < l->ribbon->page->n_weeds; lane++)
+        sb_text_addf(l->text, "M%.1f 0v%.0f", lane_line(l, lane), height);
+    sb_text_addf(l->text, "\"/></svg>");
+}
+
+static void add_break_lanes(const lanes *l, const sb_stop_trace *trace)
+{
+    const sb_page *page = l->ribbon->page;
+    open_lanes(l, BREAK);
+    for (int lane = 0; lane < page->n_weeds; lane++) {
+        int weed = page->weeds[lane];
+        double line = lane_line(l, lane);
+        double before = sb_ribbon_height(l->ribbon, trace->before_clean[weed]);
+        double after =
+            sb_ribbon_height(l->ribbon, trace->before_clean[weed] - trace->on_tarp[weed]);
+        if (before > 0)
+            sb_text_addf(l->text, "<path class=\"removed\" d=\"M%.1f 0H%.1fL%.1f %.1fH%.1fz\"/>",
+                         line, line - before * l->left, line - after * l->left, BREAK, line);
+    }
+    sb_text_addf(l->text, "</svg>");
+}
+
+static void open_row(const lanes *l, const char *class_name, size_t i)
+{
+    sb_text_addf(l->text, "<li class=\"%s\"><a href=\"#s", class_name);
+    sb_page_key(l->text, l->ribbon->number, i);
+    sb_text_addf(l->text, "\">");
+}
+
+static void add_break(const lanes *l, size_t i)
+{
+    const sb_route *route = l->ribbon->route;
+    const sb_season *season = l->ribbon->page->season;
+    const sb_cleanout *level = &season->setup.cleanouts[sb_page_level(route, i)];
+    open_row(l, "gap", i);
+    sb_text_addf(l->text, "<span class=\"sign\">◆</span><span class=\"what\"><b>");
+    sb_html_name(l->text, level->name);
+    sb_text_addf(l->text, "</b><small>");
+    sb_words_minutes(l->text, level->minutes);
+    sb_text_addf(l->text, "</small></span>");
+    add_break_lanes(l, i < route->n_stops ? &route->stops[i].trace : &route->final_trace);
+    sb_text_addf(l->text, "</a></li>\n");
+}
+
+static void add_stop(const lanes *l, size_t i)
+{
+    const sb_season *season = l->ribbon->page->season;
+    const sb_route *route = l->ribbon->route;
+    const sb_stop *stop = &route->stops[i];
+    double hours = sb_season_cutting_hours(season, route->machine, stop->field);
+    open_row(l, "leg", i);
+    sb_text_addf(l->text, "<span class=\"sign\">");
+    sb_page_number(l->text, l->ribbon->page, l->ribbon->number, i);
+    sb_text_addf(l->text, "</span><span class=\"what\"><b>");
+    sb_html_name(l->text, season->fields[stop->field].name);
+    sb_text_addf(l->text, "</b><small>");
+    sb_words_moment(l->text, &season->setup.calendar, stop->arrive_h, false);
+    sb_text_addf(l->text, ", ");
+    sb_words_km(l->text, stop->km);
+    sb_text_addf(l->text, "</small></span>");
+    add_stop_lanes(l, i, round(fmin(fmax(hours * ROW_PER_HOUR, LEAST_ROW), MOST_ROW)));
+    sb_text_addf(l->text, "</a></li>\n");
+}
+
+/* The weeds over their lanes. */
+static void add_head(const lanes *l)
+{
+    const sb_page *page = l->ribbon->page;
+    sb_text_addf(l->text, "<div class=\"tall-head\" aria-hidden=\"true\">");
+    open_lanes(l, 16);
+    for (int lane = 0; lane < page->n_weeds; lane++) {
+        sb_text_addf(l->text, "<text class=\"least mid\" x=\"%.1f\" y=\"12\">",
+                     (lane + 0.5) * l->width);
+        sb_svg_name(l->text, page->season->setup.weeds[page->weeds[lane]].name,
+                    (int)(l->width / NAME_COLUMN));
+        sb_text_addf(l->text, "</text>");
+    }
+    sb_text_addf(l->text, "</svg></div>\n");
+}
+
+void sb_html_tall_ribbon(const sb_ribbon *ribbon, sb_text *text)
+{
+    lanes l = {.ribbon = ribbon, .text = text};
+    l.width = fmin(LANES / fmax(ribbon->page->n_weeds, 1), WIDEST_LANE);
+    l.left = (l.width - 4) * 0.55;
+    l.right = (l.width - 4) * 0.45;
+    sb_text_addf(text, "<div class=\"narrow-only tall\">");
+    add_head(&l);
+    sb_text_addf(text, "<ol>\n");
+    for (size_t i = 0; i <= ribbon->route->n_stops; i++) {
+        if (sb_page_level(ribbon->route, i) > 0)
+            add_break(&l, i);
+        if (i < ribbon->route->n_stops)
+            add_stop(&l, i);
+    }
+    sb_text_addf(text, "</ol></div>\n");
+}
