@@ -128,7 +128,7 @@ typedef enum sb_order_by {
 } sb_order_by;
 
 typedef struct sb_order_options {
-    const char *machine; /**< id of the machine to order; NULL when the season has only one */
+    const char *machine; /**< id of the machine that cuts everything; NULL: all of the season */
     sb_order_by by;
     const sb_plan *keep_order; /**< SB_BY_PLAN: whose order to keep. Borrowed */
     double time_limit_s;       /**< stop after this many seconds; INFINITY: never */
@@ -145,10 +145,13 @@ typedef struct sb_order_options {
 /** Fills in the defaults: SB_BY_COST, time_limit_s 600, seed 1, threads 0, no callbacks. */
 void sb_order_options_init(sb_order_options *options);
 
-/** Orders the fields for one machine and places its cleanouts at the least total cost.
+/** Shares the fields out among the machines, orders each machine's and places its cleanouts at the
+ * least total cost. The plan has a route for every machine, an empty one for a machine that stays
+ * in the yard.
  * The plan has passed the independent checker. Stopped early it is the best found, with its bound.
  * @return SB_OK; SB_ERR_INFEASIBLE (the report names fields and rules in conflict, or says that
- *         none was found in time); SB_ERR_INPUT (no such machine, or several and none named);
+ *         none was found in time); SB_ERR_INPUT (no such machine, or several for a rival that
+ *         wants one);
  *         SB_ERR_ARG; SB_ERR_NOMEM; SB_ERR_INTERNAL */
 sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_report *report,
                    sb_plan **plan);

@@ -14,14 +14,15 @@ static const char HELP[] =
     "                       [--seed N] [--threads N] [--json]\n"
     "\n"
     "Orders the fields and places the cleanouts at the least cost of travel,\n"
-    "cleaning, spread and delay, and says whether that is proven. Field files alone\n"
-    "are enough; `seedbreak check` says what is then assumed.\n"
+    "cleaning, spread and delay, and says whether that is proven. With several\n"
+    "machines it also decides who cuts what. Field files alone are enough;\n"
+    "`seedbreak check` says what is then assumed.\n"
     "Ctrl-C stops the search at the best plan so far, which is printed and written.\n"
     "Exits 1, naming fields and rules, when no plan keeps all the rules.\n"
     "\n"
     "  --out DIR        write plan, ledger, route, map and page there\n"
     "  --time-limit S   stop after S seconds at the best plan so far (600)\n"
-    "  --machine ID     order the fields for this machine of the season\n"
+    "  --machine ID     order all fields for this machine of the season alone\n"
     "  --by RULE        cost (the default): the cheapest plan; for comparison, each\n"
     "                   with the best cleanouts for it: shortest-road, cleanest-first\n"
     "  --keep-order PLAN.json\n"
@@ -96,7 +97,7 @@ static cli_exit search(const sb_season *season, const sb_plan *kept, const cli_o
     clear_progress(&line);
     cli_print_messages(report, said, options->quiet);
     if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)
-        cli_note("choose the machine with --machine ID");
+        cli_note("choose one machine with --machine ID");
     if (status == SB_OK && cli_interrupted() && !sb_plan_optimal(plan))
         cli_note("stopped by a signal: this is the best plan found so far");
     cli_exit code =

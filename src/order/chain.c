@@ -9,10 +9,10 @@
 #include "order/vector.h"
 
 /* Boxes of the price of a load after each position: levels still open, everything else known. */
-static void price_boxes(const sb_problem *p, const int *field, double *high, double *low)
+static void price_boxes(const sb_problem *p, const int *field, int count, double *high, double *low)
 {
     size_t dims = (size_t)p->dims;
-    for (int t = p->n - 2; t >= 0; t--) {
+    for (int t = count - 2; t >= 0; t--) {
         int i = field[t], j = field[t + 1];
         for (size_t d = 0; d < dims; d++) {
             double most = 0, least = 1;
@@ -31,16 +31,18 @@ static void price_boxes(const sb_problem *p, const int *field, double *high, dou
 
 /* What each limit ahead could come to at worst: constant + weight . load on leaving a position. */
 typedef struct outlook {
-    double *weight;   /* n x dims */
-    double *constant; /* n */
-    uint8_t *matters; /* n x dims: does a limit ahead look at this number? */
+    int count;        /* fields of the order */
+    double *weight;   /* limits x count x dims */
+    double *constant; /* limits x count */
+    uint8_t *matters; /* count x dims: does a limit ahead look at this number? */
 } outlook;
 
-static bool outlook_init(outlook *o, const sb_problem *p)
+static bool outlook_init(outlook *o, const sb_problem *p, int count)
 {
-    size_t cells = (size_t)p->n * (size_t)p->dims, limits = (size_t)p->n_limits;
+    size_t cells = (size_t)count * (size_t)p->dims, limits = (size_t)p->n_limits;
+    o->count = count;
     o->weight = sb_alloc(limits * cells, sizeof *o->weight);
-    o->constant = sb_alloc(limits * (size_t)p->n, sizeof *o->constant);
+    o->constant = sb_alloc(limits * (size_t)count, sizeof *o->constant);
     o->matters = sb_alloc(cells, sizeof *o->matters);
     return o->weight != NULL && o->constant != NULL && o->matters != NULL;
 }
@@ -55,12 +57,14 @@ static void outlook_release(outlook *o)
 /* Backward from each limited field with the least thorough levels that the order allows. */
 static void look_ahead(const sb_problem *p, const int *field, outlook *o)
 {
-    size_t dims = (size_t)p->dims, n = (size_t)p->n;
+    size_t dims = (size_t)p->dims, n = (size_t)o->count;
     for (int r = 0; r < p->n_limits; r++) {
         double *weight = o->weight + (size_t)r * n * dims, *constant = o->constant + (size_t)r * n;
         int at = 0;
-        while (field[at] != p->limits[r].field)
+        while (at < o->count && field[at] != p->limits[r].field)
             at++;
+        if (at == o->count) /* not of this route: nothing to keep */
+            continue;
         for (int t = at - 1; t >= 0; t--) {
             int i = field[t], j = field[t + 1];
             bool first = t == at - 1;
@@ -81,7 +85,7 @@ static void look_ahead(const sb_problem *p, const int *field, outlook *o)
 
 static bool safe_ahead(const sb_problem *p, const outlook *o, int t, const double *load)
 {
-    size_t dims = (size_t)p->dims, n = (size_t)p->n;
+    size_t dims = (size_t)p->dims, n = (size_t)o->count;
     for (int r = 0; r < p->n_limits; r++) {
         const double *weight = o->weight + ((size_t)r * n + (size_t)t) * dims;
         double most = o->constant[(size_t)r * n + (size_t)t];
@@ -131,29 +135,29 @@ static bool extend(const sb_problem *p, const outlook *o, const sb_bucket *from,
     return true;
 }
 
-static bool order_kept(const sb_problem *p, const int *field)
+static bool order_kept(const sb_problem *p, const int *field, int count)
 {
-    for (int t = 0; t < p->n && p->ordered; t++)
+    for (int t = 0; t < count && p->ordered; t++)
         for (int u = 0; u < t; u++)
             if (sb_has(p->behind + (size_t)field[t] * (size_t)p->words, field[u]))
                 return false;
     return true;
 }
 
-static void read_back(const sb_problem *p, const int *field, const sb_bucket *layers, int *level,
-                      double *cost)
+static void read_back(const sb_problem *p, const int *field, int count, const sb_bucket *layers,
+                      int *level, double *cost)
 {
-    const sb_bucket *last = &layers[p->n];
+    const sb_bucket *last = &layers[count];
     int best = -1;
     for (int a = 0; a < last->count; a++)
         if (best < 0 || last->labels[a].cost < last->labels[best].cost)
             best = a;
     if (best < 0)
         return;
-    *cost = last->labels[best].cost + p->home_cost[field[p->n - 1]];
+    *cost = last->labels[best].cost + p->home_cost[field[count - 1]];
     if (isinf(*cost))
         return;
-    for (int t = p->n; t > 0; t--) {
+    for (int t = count; t > 0; t--) {
         level[t - 1] = layers[t].labels[best].level;
         best = layers[t].labels[best].parent;
     }
@@ -161,10 +165,16 @@ static void read_back(const sb_problem *p, const int *field, const sb_bucket *la
 
 sb_status sb_chain_levels(const sb_problem *p, const int *field, int *level, double *cost)
 {
-    *cost = INFINITY;
-    if (!order_kept(p, field))
+    return sb_chain_route_levels(p, field, p->n, level, cost);
+}
+
+sb_status sb_chain_route_levels(const sb_problem *p, const int *field, int count, int *level,
+                                double *cost)
+{
+    *cost = count == 0 ? 0 : INFINITY;
+    if (count == 0 || !order_kept(p, field, count))
         return SB_OK;
-    size_t n = (size_t)p->n, dims = (size_t)p->dims;
+    size_t n = (size_t)count, dims = (size_t)p->dims;
     sb_status status = SB_ERR_NOMEM;
     sb_sieve_room room = {0};
     sb_bucket candidates = {0};
@@ -172,15 +182,15 @@ sb_status sb_chain_levels(const sb_problem *p, const int *field, int *level, dou
     sb_bucket *layers = sb_alloc(n + 1, sizeof *layers);
     double *high = sb_alloc_aligned(n * dims, sizeof *high);
     double *low = sb_alloc_aligned(n * dims, sizeof *low);
-    if (layers == NULL || high == NULL || low == NULL || !outlook_init(&ahead, p))
+    if (layers == NULL || high == NULL || low == NULL || !outlook_init(&ahead, p, count))
         goto out;
-    price_boxes(p, field, high, low);
+    price_boxes(p, field, count, high, low);
     look_ahead(p, field, &ahead);
     sb_label start = {.parent = -1};
     uint64_t none = 0;
-    if (!sb_bucket_push(&layers[0], p->dims, 1, &start, p->own + n * dims, &none))
+    if (!sb_bucket_push(&layers[0], p->dims, 1, &start, p->own + (size_t)p->n * dims, &none))
         goto out;
-    for (int t = 0; t < p->n; t++) {
+    for (int t = 0; t < count; t++) {
         sb_sieve sieve = {.dims = p->dims,
                           .words = 1,
                           .high = high + (size_t)t * dims,
@@ -196,7 +206,7 @@ sb_status sb_chain_levels(const sb_problem *p, const int *field, int *level, dou
             layers[t + 1].count = MOST_LABELS;
         sb_bucket_forget_loads(&layers[t]);
     }
-    read_back(p, field, layers, level, cost);
+    read_back(p, field, count, layers, level, cost);
     status = SB_OK;
 out:
     for (size_t t = 0; layers != NULL && t <= n; t++)

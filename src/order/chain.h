@@ -12,5 +12,8 @@
  * @param cost  [out] INFINITY when no levels keep the rules
  * @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_chain_levels(const sb_problem *p, const int *field, int *level, double *cost);
+/** The same for a route of `count` fields, 0..n of them; an empty route costs nothing. */
+sb_status sb_chain_route_levels(const sb_problem *p, const int *field, int count, int *level,
+                                double *cost);
 
 #endif

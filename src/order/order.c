@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "order/chain.h"
 #include "order/conflict.h"
+#include "order/fleet_order.h"
 #include "order/rivals.h"
 #include "order/solve.h"
 #include "plan/plan.h"
@@ -36,12 +37,13 @@ static void tell_progress(void *context, const sb_outcome *outcome)
         j->options->progress(&now, j->options->context);
 }
 
+/* The machine that is named, or the only one. */
 static sb_status find_machine(job *j)
 {
     const sb_setup *setup = &j->season->setup;
-    if (j->options->machine == NULL && setup->n_machines == 1)
+    if (j->options->machine == NULL)
         return SB_OK;
-    for (size_t m = 0; m < setup->n_machines && j->options->machine != NULL; m++)
+    for (size_t m = 0; m < setup->n_machines; m++)
         if (strcmp(setup->machines[m].id, j->options->machine) == 0) {
             j->machine = (int)m;
             return SB_OK;
@@ -50,13 +52,8 @@ static sb_status find_machine(job *j)
     for (size_t m = 0; m < setup->n_machines; m++)
         sb_text_addf(&ids, "%s'%s'", m > 0 ? ", " : "", setup->machines[m].id);
     sb_status status =
-        j->options->machine == NULL
-            ? sb_bad(j->report, setup->machines[1].file, setup->machines[1].line,
-                     "%zu machines declared, expected one of %s to be named: a season is ordered "
-                     "for one machine at a time",
-                     setup->n_machines, sb_text_get(&ids))
-            : sb_bad(j->report, NULL, 0, "no machine '%s' in the season, expected one of %s",
-                     j->options->machine, sb_text_get(&ids));
+        sb_bad(j->report, NULL, 0, "no machine '%s' in the season, expected one of %s",
+               j->options->machine, sb_text_get(&ids));
     sb_text_release(&ids);
     return status;
 }
@@ -135,21 +132,37 @@ static sb_status write_down(job *j, sb_plan **plan)
 /* The solver's cost and the plan's price come from different code: they must agree. */
 #define SAME_PRICE 1e-6
 
-static sb_status check(job *j, const sb_plan *plan)
+static sb_status check(job *j, const sb_plan *plan, double search_cost)
 {
     size_t broken = 0;
     sb_status status = sb_plan_check(j->season, plan, SB_ERROR, j->report, &broken);
     if (status != SB_OK)
         return status;
-    double constant_error = fabs(plan->cost.total - j->outcome.cost);
+    double constant_error = fabs(plan->cost.total - search_cost);
     if (broken > 0 || constant_error > SAME_PRICE * (1 + fabs(plan->cost.total))) {
         sb_say(j->report, SB_ERROR, NULL, 0,
                "the plan failed its check: %zu rules broken, priced %.9g by the search and %.9g "
                "by the model",
-               broken, j->outcome.cost, plan->cost.total);
+               broken, search_cost, plan->cost.total);
         return SB_ERR_INTERNAL;
     }
     return SB_OK;
+}
+
+/* One machine cuts everything. */
+static sb_status order_alone(job *j, sb_plan **plan, double *cost)
+{
+    sb_status status = sb_problem_init(&j->problem, j->season, j->machine);
+    if (status == SB_OK)
+        status = sb_outcome_init(&j->outcome, &j->problem);
+    if (status == SB_OK)
+        status = find_order(j);
+    if (status == SB_OK)
+        status = write_down(j, plan);
+    *cost = j->outcome.cost;
+    sb_outcome_release(&j->outcome);
+    sb_problem_release(&j->problem);
+    return status;
 }
 
 sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_report *report,
@@ -166,19 +179,16 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
     sb_status status = find_machine(&j);
     if (status != SB_OK)
         return status;
-    status = sb_season_unservable(season, j.machine, report);
+    bool shared = options->machine == NULL && season->setup.n_machines > 1;
+    status = sb_season_unservable(season, shared ? -1 : j.machine, report);
     if (status == SB_OK)
         status = sb_crew_new(options, &j.crew);
+    double cost = INFINITY;
     if (status == SB_OK)
-        status = sb_problem_init(&j.problem, season, j.machine);
+        status = shared ? sb_fleet_order(season, options, j.crew, report, &made, &cost)
+                        : order_alone(&j, &made, &cost);
     if (status == SB_OK)
-        status = sb_outcome_init(&j.outcome, &j.problem);
-    if (status == SB_OK)
-        status = find_order(&j);
-    if (status == SB_OK)
-        status = write_down(&j, &made);
-    if (status == SB_OK)
-        status = check(&j, made);
+        status = check(&j, made, cost);
     if (status == SB_OK)
         status = sb_plan_explain(season, made);
     status = sb_report_settle(report, status);
@@ -187,8 +197,6 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
         made = NULL;
     }
     sb_plan_free(made);
-    sb_outcome_release(&j.outcome);
-    sb_problem_release(&j.problem);
     sb_crew_free(j.crew);
     return status;
 }

@@ -277,9 +277,9 @@ static bool order_forbids(const sb_problem *p, int i, int j)
     if (!p->ordered)
         return false;
     const uint64_t *before_j = p->before + (size_t)j * (size_t)p->words;
+    if (p->shared)
+        return i < p->n && sb_has(p->before + (size_t)i * (size_t)p->words, j);
     if (i == p->n) {
-        if (p->season->setup.n_machines > 1)
-            return false;
         for (int w = 0; w < p->words; w++)
             if (before_j[w])
                 return true;
@@ -287,8 +287,6 @@ static bool order_forbids(const sb_problem *p, int i, int j)
     }
     if (sb_has(p->before + (size_t)i * (size_t)p->words, j))
         return true;
-    if (p->season->setup.n_machines > 1)
-        return false; /* another machine may cut the third field */
     const uint64_t *behind_i = p->behind + (size_t)i * (size_t)p->words;
     for (int w = 0; w < p->words; w++)
         if (behind_i[w] & before_j[w])
@@ -336,6 +334,9 @@ static bool no_worse(const builder *b, int i, int j, int other, int l)
     if (sb_fixed(p, i, j, other) > sb_fixed(p, i, j, l) || p->level_h[other] > p->level_h[l] ||
         p->level_cost[other] > p->level_cost[l] || p->level_full[other] > p->level_full[l] ||
         (p->level_needs[other] & ~p->level_needs[l]) != 0)
+        return false;
+    /* A machine may have to come later, because another one cuts what must be cut before. */
+    if (p->shared && p->ordered && p->level_h[other] < p->level_h[l])
         return false;
     for (int d = 0; d < b->n_slots + b->n_marks; d++)
         if (p->keep[(size_t)other * (size_t)p->dims + (size_t)d] >
@@ -542,11 +543,12 @@ static void fill_resources(builder *b)
     p->counted[SB_RES_FULL] = isfinite(limits->full_cleanouts);
 }
 
-sb_status sb_problem_init(sb_problem *problem, const sb_season *season, int machine)
+static sb_status init(sb_problem *problem, const sb_season *season, int machine, bool shared)
 {
     *problem = (sb_problem){
         .season = season,
         .machine = machine,
+        .shared = shared,
         .n = (int)season->n_fields,
         .levels = (int)season->setup.n_cleanouts,
         .words = ((int)season->n_fields + 63) / 64,
@@ -576,6 +578,16 @@ sb_status sb_problem_init(sb_problem *problem, const sb_season *season, int mach
 out:
     sb_free(b.passage);
     return status;
+}
+
+sb_status sb_problem_init(sb_problem *problem, const sb_season *season, int machine)
+{
+    return init(problem, season, machine, false);
+}
+
+sb_status sb_problem_init_shared(sb_problem *problem, const sb_season *season, int machine)
+{
+    return init(problem, season, machine, true);
 }
 
 void sb_problem_release(sb_problem *p)

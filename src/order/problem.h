@@ -87,6 +87,7 @@ typedef struct sb_problem {
     uint64_t *before; /**< n x words: fields that must be cut before it, closed transitively */
     uint64_t *behind; /**< n x words: fields that must be cut after it */
     bool ordered;     /**< is there any precedence? */
+    bool shared;      /**< other machines may cut some of the fields */
 
     sb_load_limit *limits;
     int n_limits;
@@ -96,6 +97,9 @@ typedef struct sb_problem {
 
 /** @return SB_OK; SB_ERR_NOMEM. Release in any case. */
 sb_status sb_problem_init(sb_problem *problem, const sb_season *season, int machine);
+/** The same for a season that several machines share: routes may leave fields out, so a field that
+ * must come in between two others closes no move. */
+sb_status sb_problem_init_shared(sb_problem *problem, const sb_season *season, int machine);
 void sb_problem_release(sb_problem *problem);
 
 static inline size_t sb_arc(const sb_problem *p, int from, int to)

@@ -10,14 +10,18 @@
 typedef struct state {
     double seeds[SB_MAX_SECTIONS][2][SB_MAX_WEEDS];
     double cost, free_h, spend, full;
+    int machine;
     int place; /* field, or -1 in the yard */
     unsigned cut;
+    double arrive_h[BRUTE_FIELDS], finish_h[BRUTE_FIELDS]; /* of those cut */
+    int routes;                                            /* that are not empty, so far */
 } state;
 
 typedef struct brute {
     const sb_season *season;
     brute_counts *counts;
     double best;
+    double least_way[BRUTE_FIELDS]; /* the cheapest road into a field, from anywhere */
 } brute;
 
 static double keep_of(const sb_cleanout *cleanout, size_t section, int lodged)
@@ -29,7 +33,7 @@ static bool entry_met(const sb_season *season, const state *from, int level, int
 {
     if (demanded < 0)
         return true;
-    int done[2] = {level, from->place < 0 ? season->joins[0].start_cleanout : -1};
+    int done[2] = {level, from->place < 0 ? season->joins[from->machine].start_cleanout : -1};
     for (int which = 0; which < 2; which++) {
         if (done[which] < 0)
             continue;
@@ -52,16 +56,16 @@ static double level_cost(const sb_season *season, int level)
                (c->people * season->setup.wage_per_hour + season->setup.lost_time_per_hour);
 }
 
-static double km_between(const sb_season *season, int from, int to)
+static double km_between(const sb_season *season, int machine, int from, int to)
 {
-    int yard = (int)season->n_fields + season->joins[0].yard;
+    int yard = (int)season->n_fields + season->joins[machine].yard;
     size_t i = (size_t)(from < 0 ? yard : from), j = (size_t)(to < 0 ? yard : to);
     return season->km[i * season->n_places + j];
 }
 
-static double road_cost(const sb_season *season, double km)
+static double road_cost(const sb_season *season, int machine, double km)
 {
-    const sb_machine *m = &season->setup.machines[0];
+    const sb_machine *m = &season->setup.machines[machine];
     return km * m->cost_per_km + km / m->road_km_h * m->cost_per_hour;
 }
 
@@ -70,7 +74,7 @@ static bool cut(brute *b, state *s, int j)
 {
     const sb_season *season = b->season;
     const sb_field *field = &season->fields[j];
-    const sb_machine *machine = &season->setup.machines[0];
+    const sb_machine *machine = &season->setup.machines[s->machine];
     double ground[SB_MAX_WEEDS] = {0}, tank = 0;
     for (size_t c = 0; c < season->setup.n_sections; c++) {
         const sb_section *section = &machine->sections[c];
@@ -109,12 +113,12 @@ static bool move(brute *b, state *s, int j, int level)
     const sb_season *season = b->season;
     const sb_cleanout *cleanout = &season->setup.cleanouts[level];
     const sb_field *field = &season->fields[j];
-    double km = km_between(season, s->place, j);
+    double km = km_between(season, s->machine, s->place, j);
     if (isnan(km)) {
         b->counts->no_way++;
         return false;
     }
-    for (size_t a = 0; a < field->n_after; a++)
+    for (size_t a = 0; a < field->n_after && season->setup.n_machines == 1; a++)
         if (!(s->cut >> field->after[a] & 1)) {
             b->counts->after++;
             return false;
@@ -137,11 +141,14 @@ static bool move(brute *b, state *s, int j, int level)
         for (int lodged = 0; lodged < 2; lodged++)
             for (size_t k = 0; k < season->setup.n_weeds; k++)
                 s->seeds[c][lodged][k] *= keep_of(cleanout, c, lodged);
-    s->cost += road_cost(season, km) + level_cost(season, level);
-    double arrive = s->free_h + cleanout->minutes / 60 + km / season->setup.machines[0].road_km_h;
+    s->cost += road_cost(season, s->machine, km) + level_cost(season, level);
+    double arrive =
+        s->free_h + cleanout->minutes / 60 + km / season->setup.machines[s->machine].road_km_h;
     double ready = sb_season_ready_h(season, j);
     b->counts->waited += ready > arrive;
-    s->free_h = fmax(arrive, ready) + sb_season_cutting_hours(season, 0, j);
+    s->arrive_h[j] = fmax(arrive, ready);
+    s->free_h = s->arrive_h[j] + sb_season_cutting_hours(season, s->machine, j);
+    s->finish_h[j] = s->free_h;
     double delay = sb_season_delay_cost(season, j, s->free_h);
     b->counts->late += delay > 0;
     s->cost += delay;
@@ -154,29 +161,70 @@ static bool move(brute *b, state *s, int j, int level)
     return cut(b, s, j);
 }
 
-static void finish(brute *b, state *s)
+/* Drives home and cleans; false: too late, or no way. A machine without stops stays where it is. */
+static bool go_home(brute *b, state *s)
 {
     const sb_season *season = b->season;
-    double km = km_between(season, s->place, -1);
+    const sb_machine *machine = &season->setup.machines[s->machine];
+    if (s->place < 0)
+        return true;
+    double km = km_between(season, s->machine, s->place, -1);
     if (isnan(km)) {
         b->counts->no_way++;
-        return;
+        return false;
     }
-    s->cost += road_cost(season, km);
-    s->free_h += km / season->setup.machines[0].road_km_h;
-    int final = season->joins[0].final_cleanout;
+    s->cost += road_cost(season, s->machine, km);
+    s->free_h += km / machine->road_km_h;
+    int final = season->joins[s->machine].final_cleanout;
     if (final >= 0) {
         s->cost += level_cost(season, final);
         s->free_h += season->setup.cleanouts[final].minutes / 60;
     }
-    if (s->free_h > fmin(season->setup.machines[0].season_hours,
-                         sb_calendar_total_hours(&season->setup.calendar)) +
-                        SLACK_H) {
+    if (s->free_h >
+        fmin(machine->season_hours, sb_calendar_total_hours(&season->setup.calendar)) + SLACK_H) {
         b->counts->season_end++;
-        return;
+        return false;
     }
-    b->counts->plans++;
-    b->best = fmin(b->best, s->cost);
+    s->routes++;
+    return true;
+}
+
+/* Between machines, `after` is a matter of time. */
+static bool order_kept(brute *b, const state *s)
+{
+    const sb_season *season = b->season;
+    for (size_t j = 0; j < season->n_fields && season->setup.n_machines > 1; j++)
+        for (size_t a = 0; a < season->fields[j].n_after; a++) {
+            int earlier = season->fields[j].after[a];
+            if (s->cut >> j & 1 && s->cut >> earlier & 1 &&
+                s->finish_h[earlier] > s->arrive_h[j] + SLACK_H) {
+                b->counts->after++;
+                return false;
+            }
+        }
+    return true;
+}
+
+static void start_machine(const sb_season *season, state *s, int machine)
+{
+    s->machine = machine;
+    s->place = -1;
+    s->free_h = 0;
+    for (size_t c = 0; c < season->setup.n_sections; c++)
+        for (int lodged = 0; lodged < 2; lodged++)
+            for (size_t k = 0; k < season->setup.n_weeds; k++)
+                s->seeds[c][lodged][k] =
+                    season->joins[machine].start_seeds[(2 * c + (size_t)lodged) * SB_MAX_WEEDS + k];
+}
+
+/* Costs never fall, and every field left must still be driven to. */
+static bool hopeless(const brute *b, const state *s)
+{
+    double least = s->cost;
+    for (size_t j = 0; j < b->season->n_fields; j++)
+        if (!(s->cut >> j & 1))
+            least += b->least_way[j];
+    return least >= b->best;
 }
 
 static void search(brute *b, const state *from)
@@ -187,14 +235,36 @@ static void search(brute *b, const state *from)
             continue;
         for (size_t l = 0; l < b->season->setup.n_cleanouts; l++) {
             state next = *from;
-            /* Costs never fall, so a branch that is no cheaper already cannot become the best. */
-            if (!move(b, &next, (int)j, (int)l) || next.cost >= b->best)
-                continue;
-            if (next.cut == (1u << n) - 1)
-                finish(b, &next);
-            else
+            if (move(b, &next, (int)j, (int)l) && !hopeless(b, &next) && order_kept(b, &next))
                 search(b, &next);
         }
+    }
+    bool all = from->cut == (1u << n) - 1;
+    bool last = from->machine + 1 == (int)b->season->setup.n_machines;
+    state home = *from;
+    if ((last && !all) || !go_home(b, &home))
+        return;
+    if (!last) {
+        start_machine(b->season, &home, from->machine + 1);
+        search(b, &home);
+    } else if (home.cost < b->best) {
+        b->counts->plans++;
+        b->counts->shared += home.routes > 1;
+        b->best = home.cost;
+    }
+}
+
+static void find_least_ways(brute *b)
+{
+    const sb_season *season = b->season;
+    for (size_t j = 0; j < season->n_fields; j++) {
+        b->least_way[j] = INFINITY;
+        for (int m = 0; m < (int)season->setup.n_machines; m++)
+            for (int i = -1; i < (int)season->n_fields; i++) {
+                double km = km_between(season, m, i, (int)j);
+                if (i != (int)j && !isnan(km))
+                    b->least_way[j] = fmin(b->least_way[j], road_cost(season, m, km));
+            }
     }
 }
 
@@ -202,11 +272,8 @@ double brute_best(const sb_season *season, brute_counts *counts)
 {
     brute b = {.season = season, .counts = counts, .best = INFINITY};
     state start = {.place = -1};
-    for (size_t c = 0; c < season->setup.n_sections; c++)
-        for (int lodged = 0; lodged < 2; lodged++)
-            for (size_t k = 0; k < season->setup.n_weeds; k++)
-                start.seeds[c][lodged][k] =
-                    season->joins[0].start_seeds[(2 * c + (size_t)lodged) * SB_MAX_WEEDS + k];
+    find_least_ways(&b);
+    start_machine(season, &start, 0);
     search(&b, &start);
     return b.best;
 }

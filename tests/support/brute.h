@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** The best plan of a small season by trying every order and every level, with arithmetic straight
+/** The best plan of a small season by trying every assignment, order and level, with arithmetic straight
  * from the season: shares no code with src/order, src/carry or src/plan. */
 #ifndef SUPPORT_BRUTE_H
 #define SUPPORT_BRUTE_H
@@ -11,11 +11,14 @@ typedef struct brute_counts {
     long latest, entry, after, seed_limit, tank_limit, full, spend, season_end, no_way;
     long late;   /**< plans that paid for delay */
     long waited; /**< moves that waited for a ready day */
-    long plans;  /**< whole plans priced */
+    long plans;  /**< whole plans that were the best so far */
+    long shared; /**< of these, plans in which more than one machine leaves the yard */
 } brute_counts;
 
-/** The least cost over all plans of machine 0 that keep every rule; INFINITY when there is none.
- * n_fields <= 8. */
+/** Most fields of a season that is tried. */
+#define BRUTE_FIELDS 8
+
+/** The least cost over all plans that keep every rule; INFINITY when there is none. */
 double brute_best(const sb_season *season, brute_counts *counts);
 
 #endif

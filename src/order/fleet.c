@@ -1,0 +1,274 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "order/fleet.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "order/chain.h"
+
+/* ---- Making one ---------------------------------------------------------------------------- */
+
+static bool same_numbers(const void *a, const void *b, size_t count, size_t size)
+{
+    return count == 0 || memcmp(a, b, count * size) == 0;
+}
+
+static bool same_limits(const sb_problem *p, const sb_problem *q)
+{
+    if (p->n_limits != q->n_limits)
+        return false;
+    for (int r = 0; r < p->n_limits; r++) {
+        const sb_load_limit *a = &p->limits[r], *b = &q->limits[r];
+        if (a->field != b->field || a->most != b->most ||
+            !same_numbers(a->weight, b->weight, (size_t)p->dims, sizeof *a->weight) ||
+            !same_numbers(a->fixed, b->fixed, (size_t)(p->n + 1) * (size_t)p->levels,
+                          sizeof *a->fixed))
+            return false;
+    }
+    return true;
+}
+
+/* Would the two machines do the same routes at the same cost in the same time? */
+static bool alike(const sb_problem *p, const sb_problem *q)
+{
+    size_t n = (size_t)p->n, dims = (size_t)p->dims, levels = (size_t)p->levels;
+    return p->dims == q->dims && p->timed == q->timed && p->end_h == q->end_h &&
+           same_numbers(p->move_cost, q->move_cost, (n + 1) * (n + 1), sizeof(double)) &&
+           same_numbers(p->move_h, q->move_h, (n + 1) * (n + 1), sizeof(double)) &&
+           same_numbers(p->fixed, q->fixed, (n + 1) * n * levels, sizeof(double)) &&
+           same_numbers(p->allowed, q->allowed, (n + 1) * n, 1) &&
+           same_numbers(p->keep, q->keep, levels * dims, sizeof(double)) &&
+           same_numbers(p->shed, q->shed, n * dims, sizeof(double)) &&
+           same_numbers(p->left, q->left, n * dims, sizeof(double)) &&
+           same_numbers(p->own, q->own, (n + 1) * dims, sizeof(double)) &&
+           same_numbers(p->home_cost, q->home_cost, n, sizeof(double)) &&
+           same_numbers(p->home_h, q->home_h, n, sizeof(double)) &&
+           same_numbers(p->cut_h, q->cut_h, n, sizeof(double)) &&
+           same_numbers(p->ready_h, q->ready_h, n, sizeof(double)) &&
+           same_numbers(p->latest_h, q->latest_h, n, sizeof(double)) && same_limits(p, q);
+}
+
+static void fill_machines(sb_fleet *f)
+{
+    for (int m = 0; m < f->machines; m++) {
+        const sb_problem *p = &f->problems[m];
+        f->kind[m] = m;
+        for (int other = m - 1; other >= 0; other--)
+            if (alike(p, &f->problems[other]))
+                f->kind[m] = other; /* the first one wins: the loop ends there */
+        for (int j = 0; j < f->n; j++)
+            for (int i = 0; i <= f->n; i++)
+                f->may_cut[m * f->n + j] |= p->allowed[sb_arc(p, i, j)] != 0;
+    }
+}
+
+static sb_status fill_after(sb_fleet *f)
+{
+    size_t count = 0;
+    for (int j = 0; j < f->n; j++)
+        count += f->season->fields[j].n_after;
+    f->after = sb_alloc(count, sizeof *f->after);
+    if (f->after == NULL)
+        return SB_ERR_NOMEM;
+    for (int j = 0; j < f->n; j++)
+        for (size_t a = 0; a < f->season->fields[j].n_after; a++)
+            f->after[f->n_after++] = (sb_after){f->season->fields[j].after[a], j};
+    return SB_OK;
+}
+
+sb_status sb_fleet_init(sb_fleet *f, const sb_season *season)
+{
+    *f = (sb_fleet){.season = season,
+                    .n = (int)season->n_fields,
+                    .most_spend = season->setup.limits.cleaning_cost,
+                    .most_full = season->setup.limits.full_cleanouts};
+    size_t machines = season->setup.n_machines;
+    f->problems = sb_alloc(machines, sizeof *f->problems);
+    f->kind = sb_alloc(machines, sizeof *f->kind);
+    f->may_cut = sb_alloc(machines * season->n_fields, sizeof *f->may_cut);
+    if (f->problems == NULL || f->kind == NULL || f->may_cut == NULL)
+        return SB_ERR_NOMEM;
+    for (size_t m = 0; m < machines; m++) {
+        f->machines++;
+        sb_status status = sb_problem_init_shared(&f->problems[m], season, (int)m);
+        if (status != SB_OK)
+            return status;
+    }
+    fill_machines(f);
+    return fill_after(f);
+}
+
+void sb_fleet_release(sb_fleet *f)
+{
+    for (int m = 0; m < f->machines; m++)
+        sb_problem_release(&f->problems[m]);
+    sb_free(f->problems);
+    sb_free(f->kind);
+    sb_free(f->may_cut);
+    sb_free(f->after);
+    *f = (sb_fleet){0};
+}
+
+sb_status sb_routes_init(sb_routes *routes, const sb_fleet *f)
+{
+    size_t cells = (size_t)f->machines * (size_t)f->n;
+    *routes = (sb_routes){.cost = INFINITY};
+    routes->count = sb_alloc((size_t)f->machines, sizeof *routes->count);
+    routes->field = sb_alloc(cells, sizeof *routes->field);
+    routes->level = sb_alloc(cells, sizeof *routes->level);
+    return routes->count && routes->field && routes->level ? SB_OK : SB_ERR_NOMEM;
+}
+
+void sb_routes_release(sb_routes *routes)
+{
+    sb_free(routes->count);
+    sb_free(routes->field);
+    sb_free(routes->level);
+    *routes = (sb_routes){0};
+}
+
+void sb_routes_copy(const sb_fleet *f, const sb_routes *from, sb_routes *to)
+{
+    for (int m = 0; m < f->machines; m++) {
+        size_t at = (size_t)m * (size_t)f->n, bytes = (size_t)from->count[m] * sizeof(int);
+        to->count[m] = from->count[m];
+        memcpy(to->field + at, from->field + at, bytes);
+        memcpy(to->level + at, from->level + at, bytes);
+    }
+    to->cost = from->cost;
+}
+
+/* ---- What routes cost ---------------------------------------------------------------------- */
+
+double sb_fleet_arc(const sb_problem *p, int from, int to)
+{
+    uint8_t allowed = p->allowed[sb_arc(p, from, to)];
+    const double *own = p->own + (size_t)from * (size_t)p->dims;
+    const double *shed = p->shed + (size_t)to * (size_t)p->dims;
+    double least = INFINITY;
+    for (int l = 0; l < p->levels; l++) {
+        if (!(allowed >> l & 1))
+            continue;
+        const double *keep = p->keep + (size_t)l * (size_t)p->dims;
+        double money = sb_fixed(p, from, to, l);
+        for (int d = 0; d < p->dims; d++)
+            money += keep[d] * own[d] * shed[d];
+        least = fmin(least, money);
+    }
+    return least;
+}
+
+static bool order_kept(const sb_problem *p, const int *field, int count)
+{
+    for (int t = 1; t < count && p->ordered; t++)
+        for (int u = 0; u < t; u++)
+            if (sb_has(p->behind + (size_t)field[t] * (size_t)p->words, field[u]))
+                return false;
+    return true;
+}
+
+double sb_fleet_route_cost(const sb_fleet *f, int machine, const int *field, const int *level,
+                           int count, sb_route_use *use, double *arrive_h, double *finish_h)
+{
+    const sb_problem *p = &f->problems[machine];
+    double load[SB_MAX_DIMS];
+    double cost = 0, free_h = 0;
+    sb_route_use used = {0};
+    memcpy(load, p->own + (size_t)p->n * (size_t)p->dims, (size_t)p->dims * sizeof *load);
+    if (!order_kept(p, field, count))
+        return INFINITY;
+    int from = p->n;
+    for (int t = 0; t < count; t++) {
+        int to = field[t], l = level[t];
+        if (!(p->allowed[sb_arc(p, from, to)] >> l & 1) || !sb_limits_kept(p, from, to, l, load))
+            return INFINITY;
+        cost += sb_move_load(p, from, to, l, load, load);
+        free_h = sb_finish_h(p, from, to, l, free_h);
+        cost += sb_delay(p, to, free_h);
+        if (free_h > p->latest_h[to] + SB_SAME_TIME_H)
+            return INFINITY;
+        if (arrive_h != NULL)
+            arrive_h[to] = free_h - p->cut_h[to];
+        if (finish_h != NULL)
+            finish_h[to] = free_h;
+        used.spend += p->level_cost[l];
+        used.full += p->level_full[l];
+        from = to;
+    }
+    if (count > 0) {
+        used.end_h = free_h + p->home_h[from];
+        cost += p->home_cost[from];
+    }
+    if (use != NULL)
+        *use = used;
+    return used.end_h > p->end_h + SB_SAME_TIME_H ? INFINITY : cost;
+}
+
+static bool each_field_once(const sb_fleet *f, const sb_routes *routes, double *finish_h)
+{
+    int cut = 0;
+    for (int j = 0; j < f->n; j++)
+        finish_h[j] = -1;
+    for (int m = 0; m < f->machines; m++)
+        for (int t = 0; t < routes->count[m]; t++) {
+            double *seen = &finish_h[routes->field[m * f->n + t]];
+            if (*seen >= 0)
+                return false;
+            *seen = 0;
+            cut++;
+        }
+    return cut == f->n;
+}
+
+sb_status sb_fleet_cost(const sb_fleet *f, const sb_routes *routes, double *cost)
+{
+    *cost = INFINITY;
+    double *arrive_h = sb_alloc((size_t)f->n, sizeof *arrive_h);
+    double *finish_h = sb_alloc((size_t)f->n, sizeof *finish_h);
+    sb_status status = arrive_h != NULL && finish_h != NULL ? SB_OK : SB_ERR_NOMEM;
+    if (status != SB_OK || !each_field_once(f, routes, finish_h))
+        goto out;
+    double total = 0, spend = 0, full = 0;
+    for (int m = 0; m < f->machines; m++) {
+        sb_route_use use = {0};
+        total += sb_fleet_route_cost(f, m, routes->field + m * f->n, routes->level + m * f->n,
+                                     routes->count[m], &use, arrive_h, finish_h);
+        spend += use.spend;
+        full += use.full;
+    }
+    if (spend > f->most_spend * (1 + 1e-9) + 1e-9 || full > f->most_full)
+        goto out;
+    for (size_t a = 0; a < f->n_after; a++)
+        if (finish_h[f->after[a].earlier] > arrive_h[f->after[a].later] + SB_SAME_TIME_H)
+            goto out;
+    *cost = total;
+out:
+    sb_free(arrive_h);
+    sb_free(finish_h);
+    return status;
+}
+
+sb_status sb_fleet_best_levels(const sb_fleet *f, sb_routes *routes)
+{
+    sb_status status = sb_fleet_cost(f, routes, &routes->cost);
+    int *old = sb_alloc((size_t)f->n, sizeof *old);
+    if (old == NULL)
+        status = SB_ERR_NOMEM;
+    for (int m = 0; m < f->machines && status == SB_OK; m++) {
+        int *level = routes->level + m * f->n, count = routes->count[m];
+        double cost, all;
+        memcpy(old, level, (size_t)count * sizeof *old);
+        status =
+            sb_chain_route_levels(&f->problems[m], routes->field + m * f->n, count, level, &cost);
+        if (status == SB_OK)
+            status = sb_fleet_cost(f, routes, &all);
+        /* The cheapest levels of one route may take what the others need, or change its times. */
+        if (status != SB_OK || !(all <= routes->cost))
+            memcpy(level, old, (size_t)count * sizeof *old);
+        else
+            routes->cost = all;
+    }
+    sb_free(old);
+    return status;
+}

@@ -1,0 +1,70 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** Several machines over one season: who cuts what, in which order, after which cleanouts.
+ *
+ * Every machine has an sb_problem over all fields of the season; fields it may not cut have no move
+ * open. A route is one machine's fields in order with the level before the move to each; it costs
+ * what the machine's problem says, and an empty route costs nothing. Rules that look at all routes
+ * together (limits on full cleanouts and on cleaning money, `after` between machines) are in
+ * sb_fleet_cost and not in the cost of a route. */
+#ifndef SB_ORDER_FLEET_H
+#define SB_ORDER_FLEET_H
+
+#include "order/problem.h"
+
+/** `later` may be begun only when `earlier` is finished, whoever cuts them. */
+typedef struct sb_after {
+    int earlier, later;
+} sb_after;
+
+typedef struct sb_fleet {
+    const sb_season *season;
+    int n;        /**< fields */
+    int machines; /**< all of the season */
+    sb_problem *problems;
+    int *kind;     /**< by machine: the first machine whose problem is the same in every number */
+    bool *may_cut; /**< machines x n: is any move into the field open to the machine? */
+    sb_after *after;
+    size_t n_after;
+    double most_spend, most_full; /**< over all routes; INFINITY: no limit */
+} sb_fleet;
+
+/** @return SB_OK; SB_ERR_NOMEM. Release in any case. */
+sb_status sb_fleet_init(sb_fleet *fleet, const sb_season *season);
+void sb_fleet_release(sb_fleet *fleet);
+
+/** The routes of all machines: stop t of machine m is field[m * n + t]. */
+typedef struct sb_routes {
+    int *count;         /**< machines */
+    int *field, *level; /**< machines x n */
+    double cost;        /**< INFINITY: none known */
+} sb_routes;
+
+/** No route, no cost known. @return SB_OK; SB_ERR_NOMEM. Release in any case. */
+sb_status sb_routes_init(sb_routes *routes, const sb_fleet *fleet);
+void sb_routes_release(sb_routes *routes);
+void sb_routes_copy(const sb_fleet *fleet, const sb_routes *from, sb_routes *to);
+
+/** What a route takes besides money. */
+typedef struct sb_route_use {
+    double spend, full, end_h;
+} sb_route_use;
+
+/** The cost of one machine's route; INFINITY when it breaks a rule of its machine.
+ * @param use  [out] may be NULL
+ * @param arrive_h, finish_h [out] by field, of the route's fields only; may be NULL */
+double sb_fleet_route_cost(const sb_fleet *fleet, int machine, const int *field, const int *level,
+                           int count, sb_route_use *use, double *arrive_h, double *finish_h);
+
+/** The cost of all routes together; INFINITY when a rule is broken or a field is not cut exactly
+ * once. The routes' own `cost` is not looked at. */
+sb_status sb_fleet_cost(const sb_fleet *fleet, const sb_routes *routes, double *cost);
+
+/** Gives every route its cheapest levels, as long as all rules are kept together, and prices the
+ * routes anew. @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_fleet_best_levels(const sb_fleet *fleet, sb_routes *routes);
+
+/** The least that the move i -> j costs a machine, at its best level: j gets the seeds of i and no
+ * others. INFINITY: not open. */
+double sb_fleet_arc(const sb_problem *p, int from, int to);
+
+#endif

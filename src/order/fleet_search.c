@@ -1,0 +1,415 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Annealing over all routes. A move changes a stretch of one route or of two (fleet_moves) and is
+ * priced by walking those stretches alone (fleet_route). Broken rules cost money while searching
+ * and are never accepted as a result. */
+#include "order/fleet_search.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "order/fleet_moves.h"
+
+/* Temperatures, as multiples of the mean cost of a move. */
+#define HOTTEST 1.0
+#define COLDEST 1e-3
+/* A broken rule costs this many times the mean cost of a move. */
+#define RULE_PRICE 3.0
+/* It is looked at so many times in a run: dearer after a broken state, cheaper after a kept one. */
+#define PRICE_REVIEWS 200
+#define PRICE_UP 1.3
+#define PRICE_DOWN 0.87
+#define PRICE_MOST 1e6 /* of where it began */
+/* Moves tried by one start, for each n log2 n. */
+#define MOVES_PER_FIELD 1500.0
+#define LEAST_MOVES 30000
+
+typedef struct search {
+    const sb_fleet *fleet;
+    const sb_fleet_search_options *options;
+    sb_crew *crew;
+    sb_near near;
+    int *limit_begin;       /* machines x (n + 1) */
+    double unit;            /* mean cost of a move */
+    const sb_routes *begin; /* where every start begins; cost INFINITY: at random */
+    sb_routes *best;        /* starts */
+    atomic_bool out_of_memory;
+} search;
+
+typedef struct walker {
+    sb_routes_state state;
+    const sb_fleet *fleet;
+    sb_rule_price price;
+    sb_move move;
+    double *arrive_h, *finish_h;         /* n, of the routes as they are; only with `after` */
+    double *new_arrive_h, *new_finish_h; /* n, scratch */
+    double cost, broken_alone;           /* of all routes, each by itself */
+    double broken;                       /* rules that couple them included */
+    double spend, full;
+} walker;
+
+long sb_fleet_search_moves(int n)
+{
+    return (long)fmax(MOVES_PER_FIELD * n * log2(n + 1.0), LEAST_MOVES);
+}
+
+/* ---- Making a walker ----------------------------------------------------------------------- */
+
+static bool alloc_ints(int **to, size_t count)
+{
+    *to = sb_alloc(count, sizeof **to);
+    return *to != NULL;
+}
+
+static bool alloc_doubles(double **to, size_t count)
+{
+    *to = sb_alloc(count, sizeof **to);
+    return *to != NULL;
+}
+
+static bool walker_init(walker *w, search *s, int start)
+{
+    const sb_fleet *f = s->fleet;
+    size_t n = (size_t)f->n;
+    *w = (walker){.fleet = f, .state = {.fleet = f, .near = &s->near}};
+    w->state.random = sb_random_init(s->options->seed, (uint64_t)start);
+    /* Some starts take rules very seriously while everything is still molten: a season may be dear
+     * wherever it keeps its rules. */
+    w->price.money = RULE_PRICE * s->unit * pow(10, start % 4);
+    w->state.routes = sb_alloc((size_t)f->machines, sizeof *w->state.routes);
+    bool made = w->state.routes != NULL && alloc_ints(&w->state.machine_of, n) &&
+                alloc_ints(&w->state.place_of, n) && alloc_doubles(&w->arrive_h, n) &&
+                alloc_doubles(&w->finish_h, n) && alloc_doubles(&w->new_arrive_h, n) &&
+                alloc_doubles(&w->new_finish_h, n);
+    for (int c = 0; c < 2 && made; c++)
+        made = alloc_ints(&w->move.change[c].field, n) && alloc_ints(&w->move.change[c].level, n);
+    for (int m = 0; m < f->machines && made; m++) {
+        sb_rule_price price = {w->price.money, s->limit_begin + (size_t)m * (n + 1)};
+        made = sb_route_state_init(&w->state.routes[m], &f->problems[m], price) == SB_OK;
+    }
+    return made;
+}
+
+static void walker_release(walker *w)
+{
+    for (int m = 0; w->state.routes != NULL && m < w->fleet->machines; m++)
+        sb_route_state_release(&w->state.routes[m]);
+    for (int c = 0; c < 2; c++) {
+        sb_free(w->move.change[c].field);
+        sb_free(w->move.change[c].level);
+    }
+    void *owned[] = {w->state.routes, w->state.machine_of, w->state.place_of, w->arrive_h,
+                     w->finish_h,     w->new_arrive_h,     w->new_finish_h};
+    for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
+        sb_free(owned[i]);
+}
+
+/* ---- Where a start begins ------------------------------------------------------------------ */
+
+/* A random machine among those that may cut the field, rather one with less to do. */
+static int draw_machine(walker *w, int field, const double *hours)
+{
+    const sb_fleet *f = w->fleet;
+    int best = -1;
+    double best_hours = INFINITY;
+    for (int m = 0; m < f->machines; m++) {
+        if (!f->may_cut[m * f->n + field])
+            continue;
+        double drawn =
+            (hours[m] + f->problems[m].cut_h[field]) * (0.5 + sb_random_unit(&w->state.random));
+        if (best < 0 || drawn < best_hours) {
+            best = m;
+            best_hours = drawn;
+        }
+    }
+    return best < 0 ? 0 : best; /* nobody may: it counts as a broken rule wherever it is */
+}
+
+/* Fields roughly by date, each after those it has to follow. */
+static bool random_start(walker *w)
+{
+    const sb_fleet *f = w->fleet;
+    const sb_problem *p = &f->problems[0];
+    double *wish = w->new_arrive_h, *hours = sb_alloc((size_t)f->machines, sizeof *hours);
+    uint64_t *seen = sb_alloc((size_t)p->words, sizeof *seen);
+    for (int j = 0; j < f->n; j++) {
+        double date = isfinite(p->latest_h[j]) ? p->latest_h[j] : p->ready_h[j];
+        wish[j] = date + sb_random_unit(&w->state.random) * 20;
+    }
+    for (int t = 0; t < f->n && hours != NULL && seen != NULL; t++) {
+        int next = -1;
+        for (int j = 0; j < f->n; j++) {
+            if (sb_has(seen, j) || (next >= 0 && wish[j] >= wish[next]))
+                continue;
+            bool free_to_go = true;
+            for (int word = 0; word < p->words; word++)
+                free_to_go &=
+                    !(p->before[(size_t)j * (size_t)p->words + (size_t)word] & ~seen[word]);
+            if (free_to_go)
+                next = j;
+        }
+        int m = draw_machine(w, next, hours);
+        sb_route_state *r = &w->state.routes[m];
+        r->field[r->count] = next;
+        r->level[r->count++] = 0;
+        hours[m] += f->problems[m].cut_h[next];
+        sb_include(seen, next);
+    }
+    bool made = hours != NULL && seen != NULL;
+    sb_free(hours);
+    sb_free(seen);
+    return made;
+}
+
+static void begin_at(walker *w, const sb_routes *routes)
+{
+    const sb_fleet *f = w->fleet;
+    for (int m = 0; m < f->machines; m++) {
+        sb_route_state *r = &w->state.routes[m];
+        size_t at = (size_t)m * (size_t)f->n;
+        r->count = routes->count[m];
+        memcpy(r->field, routes->field + at, (size_t)r->count * sizeof *r->field);
+        memcpy(r->level, routes->level + at, (size_t)r->count * sizeof *r->level);
+    }
+}
+
+/* ---- Rules that couple routes -------------------------------------------------------------- */
+
+static double totals_broken(const walker *w, double spend, double full)
+{
+    const sb_fleet *f = w->fleet;
+    double money = 0;
+    if (isfinite(f->most_spend)) {
+        double excess = (spend - f->most_spend) / (f->most_spend + w->price.money);
+        money += sb_rule_broken(&w->price, excess - 1e-12);
+    }
+    if (isfinite(f->most_full))
+        money += sb_rule_broken(&w->price, full - f->most_full);
+    return money;
+}
+
+static double after_broken(const walker *w, const double *arrive_h, const double *finish_h)
+{
+    const sb_fleet *f = w->fleet;
+    double money = 0;
+    for (size_t a = 0; a < f->n_after; a++) {
+        double early_h = finish_h[f->after[a].earlier] - arrive_h[f->after[a].later];
+        money += sb_rule_broken(&w->price, fmin(early_h - SB_SAME_TIME_H, 10));
+    }
+    return money;
+}
+
+static double coupled_after_move(walker *w, double spend, double full)
+{
+    double money = totals_broken(w, spend, full);
+    if (w->fleet->n_after == 0)
+        return money;
+    size_t bytes = (size_t)w->fleet->n * sizeof(double);
+    memcpy(w->new_arrive_h, w->arrive_h, bytes);
+    memcpy(w->new_finish_h, w->finish_h, bytes);
+    for (int c = 0; c < w->move.n_changes; c++)
+        sb_route_times(&w->state.routes[w->move.machine[c]], &w->move.change[c], w->new_arrive_h,
+                       w->new_finish_h);
+    return money + after_broken(w, w->new_arrive_h, w->new_finish_h);
+}
+
+/* Sums over all routes, in the same order every time. */
+static void add_up(walker *w)
+{
+    w->cost = w->broken_alone = w->spend = w->full = 0;
+    for (int m = 0; m < w->fleet->machines; m++) {
+        const sb_route_state *r = &w->state.routes[m];
+        w->cost += r->total;
+        w->broken_alone += r->total_broken;
+        w->spend += r->spend;
+        w->full += r->full;
+    }
+    w->broken = w->broken_alone + totals_broken(w, w->spend, w->full);
+    if (w->fleet->n_after > 0)
+        w->broken += after_broken(w, w->arrive_h, w->finish_h);
+}
+
+static void note_places(walker *w, int machine, int from)
+{
+    const sb_route_state *r = &w->state.routes[machine];
+    for (int t = from; t < r->count; t++) {
+        w->state.machine_of[r->field[t]] = machine;
+        w->state.place_of[r->field[t]] = t;
+    }
+    if (w->fleet->n_after > 0)
+        sb_route_times(r, NULL, w->arrive_h, w->finish_h);
+}
+
+/* ---- Annealing ----------------------------------------------------------------------------- */
+
+static void keep_best(walker *w, sb_routes *best)
+{
+    if (w->broken > 0 || w->cost >= best->cost - 1e-12 * fabs(best->cost))
+        return;
+    best->cost = w->cost;
+    for (int m = 0; m < w->fleet->machines; m++) {
+        const sb_route_state *r = &w->state.routes[m];
+        size_t at = (size_t)m * (size_t)w->fleet->n;
+        best->count[m] = r->count;
+        memcpy(best->field + at, r->field, (size_t)r->count * sizeof *r->field);
+        memcpy(best->level + at, r->level, (size_t)r->count * sizeof *r->level);
+    }
+}
+
+/* What all routes would cost after the move, broken rules included. */
+static double price_move(walker *w)
+{
+    double money = w->cost, broken = w->broken_alone, spend = w->spend, full = w->full;
+    for (int c = 0; c < w->move.n_changes; c++) {
+        sb_change *change = &w->move.change[c];
+        sb_route_price(&w->state.routes[w->move.machine[c]], change);
+        money += change->cost;
+        broken += change->broken;
+        spend += change->spend;
+        full += change->full;
+    }
+    return money + broken + coupled_after_move(w, spend, full);
+}
+
+/* Rules that lie broken become dearer until they are kept; then money may speak again. */
+static void review_rule_price(const search *s, walker *w)
+{
+    double least = RULE_PRICE * s->unit, money = w->price.money;
+    money *= w->broken > 0 ? PRICE_UP : PRICE_DOWN;
+    money = fmin(fmax(money, least), PRICE_MOST * least);
+    if (money == w->price.money)
+        return;
+    w->price.money = money;
+    for (int m = 0; m < w->fleet->machines; m++) {
+        w->state.routes[m].price.money = money;
+        sb_route_refresh(&w->state.routes[m]);
+    }
+    add_up(w);
+}
+
+static void anneal(search *s, walker *w, sb_routes *best)
+{
+    const sb_fleet_search_options *o = s->options;
+    double hottest = HOTTEST * s->unit * o->heat, cooling = log(COLDEST / (HOTTEST * o->heat));
+    double heat = hottest;
+    long review = o->moves / PRICE_REVIEWS + 1;
+    keep_best(w, best);
+    for (long move = 0; move < o->moves; move++) {
+        if ((move & 255) == 0) {
+            heat = hottest * exp(cooling * (double)move / (double)o->moves);
+            if (sb_crew_stopped(s->crew))
+                return;
+            if (move / review > (move - 256) / review)
+                review_rule_price(s, w);
+        }
+        if (!sb_move_propose(&w->state, &w->move))
+            continue;
+        double now = w->cost + w->broken, then = price_move(w);
+        if (!(then < now || sb_random_unit(&w->state.random) < exp((now - then) / heat)))
+            continue;
+        for (int c = 0; c < w->move.n_changes; c++)
+            sb_route_apply(&w->state.routes[w->move.machine[c]], &w->move.change[c]);
+        for (int c = 0; c < w->move.n_changes; c++)
+            note_places(w, w->move.machine[c], w->move.change[c].begin);
+        add_up(w);
+        keep_best(w, best);
+    }
+}
+
+static void run_start(void *context, int start, int worker)
+{
+    (void)worker;
+    search *s = context;
+    walker w;
+    bool made = walker_init(&w, s, start);
+    if (made && isfinite(s->begin->cost))
+        begin_at(&w, s->begin);
+    else if (made)
+        made = random_start(&w);
+    for (int m = 0; m < s->fleet->machines && made; m++) {
+        sb_route_refresh(&w.state.routes[m]);
+        note_places(&w, m, 0);
+    }
+    if (made) {
+        add_up(&w);
+        anneal(s, &w, &s->best[start]);
+        made =
+            isinf(s->best[start].cost) || sb_fleet_best_levels(s->fleet, &s->best[start]) == SB_OK;
+    }
+    if (!made)
+        atomic_store(&s->out_of_memory, true);
+    walker_release(&w);
+}
+
+/* The mean of what moves cost at their best level: a scale for temperatures. */
+static double cost_unit(const sb_fleet *f)
+{
+    double sum = 0;
+    long count = 0;
+    for (int m = 0; m < f->machines; m++)
+        for (int i = 0; i <= f->n && f->kind[m] == m; i++)
+            for (int j = 0; j < f->n; j++) {
+                double cost = sb_fleet_arc(&f->problems[m], i, j);
+                if (isfinite(cost)) {
+                    sum += cost;
+                    count++;
+                }
+            }
+    return count > 0 && sum > 0 ? sum / (double)count : 1;
+}
+
+static bool index_limits(search *s)
+{
+    const sb_fleet *f = s->fleet;
+    s->limit_begin = sb_alloc((size_t)f->machines * (size_t)(f->n + 1), sizeof *s->limit_begin);
+    if (s->limit_begin == NULL)
+        return false;
+    for (int m = 0; m < f->machines; m++) {
+        const sb_problem *p = &f->problems[m];
+        int *begin = s->limit_begin + (size_t)m * (size_t)(f->n + 1), k = 0;
+        for (int j = 0; j <= f->n; j++) { /* a problem's limits stand in the order of its fields */
+            while (k < p->n_limits && p->limits[k].field < j)
+                k++;
+            begin[j] = k;
+        }
+    }
+    return true;
+}
+
+sb_status sb_fleet_search(const sb_fleet *f, const sb_fleet_search_options *options, sb_crew *crew,
+                          sb_status (*keep)(void *context, const sb_routes *routes), void *context,
+                          sb_routes *routes)
+{
+    sb_routes none = {.cost = INFINITY};
+    search s = {.fleet = f,
+                .options = options,
+                .crew = crew,
+                .begin = options->heat < 1 ? routes : &none,
+                .unit = cost_unit(f)};
+    sb_status status = SB_ERR_NOMEM;
+    int starts = options->starts;
+    s.best = sb_alloc((size_t)starts, sizeof *s.best);
+    bool made = s.best != NULL && index_limits(&s) && sb_near_init(&s.near, f) == SB_OK;
+    for (int i = 0; i < starts && made; i++)
+        made = sb_routes_init(&s.best[i], f) == SB_OK;
+    if (!made)
+        goto out;
+    sb_crew_share(crew, starts, run_start, &s);
+    if (atomic_load(&s.out_of_memory))
+        goto out;
+    status = SB_OK;
+    for (int i = 0; i < starts && status == SB_OK; i++)
+        if (isfinite(s.best[i].cost)) {
+            if (keep != NULL)
+                status = keep(context, &s.best[i]);
+            if (s.best[i].cost < routes->cost)
+                sb_routes_copy(f, &s.best[i], routes);
+        }
+out:
+    for (int i = 0; s.best != NULL && i < starts; i++)
+        sb_routes_release(&s.best[i]);
+    sb_free(s.best);
+    sb_free(s.limit_begin);
+    sb_near_release(&s.near);
+    return status;
+}
