@@ -8,7 +8,7 @@
 #include "order/chain.h"
 #include "order/search.h"
 
-const sb_method sb_method_default = {true, true, true, true, true, 8};
+const sb_method sb_method_default = {true, true, true, true, true, true, 8};
 
 /* Fields remembered near each field to begin with, and how many a memory may grow to. */
 #define MEMORY_START 8
@@ -20,6 +20,7 @@ const sb_method sb_method_default = {true, true, true, true, true, 8};
 #define STEPS_A_ROUND 12
 /* Step size of Polyak's rule (Polyak 1969, from memory) and when it shrinks. */
 #define STEP_START 1.0
+#define STEP_BEND 0.5 /* share of the last direction in the next */
 #define STEP_SHRINK 0.7
 #define STEP_PATIENCE 7
 /* Labels absorb each other within this share of the gap over all positions; less every round. */
@@ -63,6 +64,7 @@ typedef struct prover {
     double absorb_share; /* grows when a pass was too large */
     int *field, *level;  /* n: the last walk */
     double *best_reward; /* n: rewards of the best bound so far */
+    double *direction;   /* n: of the last step */
     double best_bound;   /* of this ceiling */
     sb_status status;
 } prover;
@@ -225,6 +227,19 @@ static step check_end(prover *s, sb_pass_end end)
     return step_of(end);
 }
 
+/* One step along the misses of this walk, bent by those of the walks before, so long that a bound
+ * which rose in proportion would have risen by `rise`. */
+static void step_rewards(prover *s, const int *visits, double rise)
+{
+    double square = 0;
+    for (int j = 0; j < s->p->n; j++) {
+        s->direction[j] = 1 - visits[j] + STEP_BEND * s->direction[j];
+        square += s->direction[j] * s->direction[j];
+    }
+    for (int j = 0; j < s->p->n && square > 0; j++)
+        s->walk.reward[j] += rise / square * s->direction[j];
+}
+
 /* Moves the rewards towards visiting every field once, by Polyak's step. */
 static step improve_rewards(prover *s, int round, double *size)
 {
@@ -269,12 +284,11 @@ static step improve_rewards(prover *s, int round, double *size)
             *size *= STEP_SHRINK;
             idle = 0;
             memcpy(s->walk.reward, s->best_reward, (size_t)p->n * sizeof *s->best_reward);
+            memset(s->direction, 0, (size_t)p->n * sizeof *s->direction);
         }
         if (s->method->grow_memory && (round > 0 || k > STEPS_A_ROUND / 3))
             grow_memory(s, (int)(MEMORY_MOST + MEMORY_MORE * round));
-        double length = *size * (s->ceiling - cost) / misses;
-        for (int j = 0; j < p->n; j++)
-            s->walk.reward[j] += length * (1 - visits[j]);
+        step_rewards(s, visits, *size * (s->ceiling - cost));
     }
     sb_free(visits);
     return next;
@@ -364,7 +378,7 @@ static step run_rounds(prover *s)
         long pruned = 0;
         if (next == STEP_ON)
             next = close_moves(s, round, &pruned);
-        if (next == STEP_ON)
+        if (next == STEP_ON && s->method->look)
             next = look_for_season(s);
         if (next == STEP_ON)
             next = polish(s, round);
@@ -450,7 +464,8 @@ sb_status sb_prove(const sb_problem *p, sb_crew *crew, const sb_root *root, cons
     s.field = sb_alloc((size_t)p->n, sizeof *s.field);
     s.level = sb_alloc((size_t)p->n, sizeof *s.level);
     s.best_reward = sb_alloc((size_t)p->n, sizeof *s.best_reward);
-    if (s.field == NULL || s.level == NULL || s.best_reward == NULL)
+    s.direction = sb_alloc((size_t)p->n, sizeof *s.direction);
+    if (s.field == NULL || s.level == NULL || s.best_reward == NULL || s.direction == NULL)
         goto out;
     s.status = SB_OK;
     for (int j = 0; j < p->n; j++)
@@ -488,5 +503,6 @@ out:
     sb_free(s.field);
     sb_free(s.level);
     sb_free(s.best_reward);
+    sb_free(s.direction);
     return s.status;
 }

@@ -27,6 +27,7 @@ typedef struct sb_method {
     bool grow_memory;  /**< remember fields that walks return to */
     bool absorb;       /**< let labels absorb others within the round's allowance */
     bool close;        /**< close what backward and forward labels rule out */
+    bool look;         /**< look for a better season along the best walks */
     int starts;        /**< annealing runs */
 } sb_method;
 extern const sb_method sb_method_default;

@@ -48,6 +48,8 @@ static bool leave_out(sb_method *method, const char *part)
         method->absorb = false;
     else if (strcmp(part, "close") == 0)
         method->close = false;
+    else if (strcmp(part, "look") == 0)
+        method->look = false;
     else if (strcmp(part, "restarts") == 0)
         method->starts = 1;
     else
