@@ -222,6 +222,24 @@ sb_status sb_doubt_write_samples(const sb_season *season, const sb_doubt *doubt,
 sb_status sb_print_doubt(const sb_season *season, const sb_doubt *doubt, FILE *stream);
 sb_status sb_print_doubt_json(const sb_season *season, const sb_doubt *doubt, FILE *stream);
 
+/** What a robust plan is cheapest in. */
+typedef enum sb_aim {
+    SB_AIM_MEAN = 1,        /**< the mean cost over sampled seasons */
+    SB_AIM_WORST_FIFTH = 2, /**< the mean over the dearest fifth of them */
+} sb_aim;
+
+#define SB_SCENARIOS 64        /**< seasons that a robust plan is made for unless said otherwise */
+#define SB_MOST_SCENARIOS 1000 /**< fewer when the season has many pools and weeds */
+
+/** Orders the fields like sb_order, but for `scenarios` sampled seasons at once instead of the
+ * central case; rules count in the central case. The plan tells what that costs there beside the
+ * cheapest plan, how far it is proven, and what both come to in other seasons.
+ * @param options as for sb_order, of which `by` must be SB_BY_COST; the time limit counts twice,
+ *                once for the cheapest plan and once for this one
+ * @return as sb_order; SB_ERR_INPUT also when there are too many scenarios */
+sb_status sb_order_robust(const sb_season *season, const sb_order_options *options, sb_aim aim,
+                          size_t scenarios, sb_report *report, sb_plan **plan);
+
 /* ---- Text and files ------------------------------------------------------------------------ */
 
 /** What was read, what is doubtful, what will be assumed: a table 80 columns wide, or JSON.

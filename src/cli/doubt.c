@@ -187,7 +187,8 @@ static cli_exit study(const sb_season *season, const sb_plan *plan, const rival_
     sb_doubt_options_init(&how);
     how.seed = options->seed;
     how.first = options->first_sample;
-    how.last = options->last_sample;
+    if (options->last_sample > 0)
+        how.last = options->last_sample;
     how.threads = options->threads;
     cli_exit code;
     if (options->merge_folder != NULL)

@@ -25,6 +25,7 @@ enum {
     OPTION_OUT,
     OPTION_PLAN,
     OPTION_QUIET,
+    OPTION_ROBUST,
     OPTION_SAMPLES,
     OPTION_SEED,
     OPTION_THREADS,
@@ -43,6 +44,7 @@ static const struct option LONG_OPTIONS[] = {
     {"out", required_argument, NULL, OPTION_OUT},
     {"plan", required_argument, NULL, OPTION_PLAN},
     {"quiet", no_argument, NULL, OPTION_QUIET},
+    {"robust", required_argument, NULL, OPTION_ROBUST},
     {"samples", required_argument, NULL, OPTION_SAMPLES},
     {"seed", required_argument, NULL, OPTION_SEED},
     {"threads", required_argument, NULL, OPTION_THREADS},
@@ -110,9 +112,20 @@ static bool read_samples(const char *text, cli_options *options)
     }
     const char *last = dash != NULL ? dash + 1 : text;
     good = good && read_whole_number(last, SB_DOUBT_MOST_SAMPLES, &options->last_sample) &&
-           options->last_sample >= options->first_sample;
+           options->last_sample >= options->first_sample && options->last_sample > 0;
     return good ||
            bad_value("--samples", text, "how many, or the first and last number as in 1-2500");
+}
+
+static bool read_aim(const char *text, sb_aim *aim)
+{
+    if (strcmp(text, "mean") == 0)
+        *aim = SB_AIM_MEAN;
+    else if (strcmp(text, "worst20") == 0)
+        *aim = SB_AIM_WORST_FIFTH;
+    else
+        return bad_value("--robust", text, "mean or worst20");
+    return true;
 }
 
 static bool add_rival(const char *text, cli_options *options)
@@ -134,6 +147,8 @@ static bool read_value(int option, const char *text, cli_options *options)
     case OPTION_MERGE:
         options->merge_folder = text;
         return *text != '\0' || bad_value("--merge", text, "a folder");
+    case OPTION_ROBUST:
+        return read_aim(text, &options->robust);
     case OPTION_SAMPLES:
         return read_samples(text, options);
     case OPTION_BY:
@@ -179,13 +194,15 @@ static bool taken(int option, unsigned takes)
     case OPTION_BY:
     case OPTION_KEEP_ORDER:
     case OPTION_MACHINE:
+    case OPTION_ROBUST:
         return takes & CLI_TAKES_SEARCH;
     case OPTION_THREADS:
         return takes & (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES);
     case OPTION_AGAINST:
     case OPTION_MERGE:
-    case OPTION_SAMPLES:
         return takes & CLI_TAKES_SAMPLES;
+    case OPTION_SAMPLES:
+        return takes & (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES);
     default:
         return true;
     }
@@ -255,6 +272,13 @@ static bool complete(const char *command, unsigned takes, const cli_options *opt
         cli_error("'%s' wants --plan PLAN.json", command);
     else if (options->keep_order != NULL && options->by != SB_BY_COST)
         cli_error("--keep-order and --by exclude each other");
+    else if (options->robust != 0 && (options->keep_order != NULL || options->by != SB_BY_COST))
+        cli_error("--robust goes with neither --keep-order nor --by");
+    else if ((takes & CLI_TAKES_SEARCH) && options->last_sample > 0 && options->robust == 0)
+        cli_error("--samples goes with --robust");
+    else if ((takes & CLI_TAKES_SEARCH) &&
+             (options->part || options->last_sample > SB_MOST_SCENARIOS))
+        cli_error("bad --samples for --robust, expected how many, 1 to %d", SB_MOST_SCENARIOS);
     else if (options->part && options->merge_folder != NULL)
         cli_error("--samples A-B and --merge exclude each other");
     else if (options->part && options->out_folder == NULL)
@@ -274,7 +298,6 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
         .seed = defaults.seed,
         .threads = defaults.threads,
         .first_sample = 1,
-        .last_sample = SB_DOUBT_SAMPLES,
     };
     opterr = 0;
     optind = 1;

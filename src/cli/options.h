@@ -34,7 +34,8 @@ typedef struct cli_options {
     double time_limit_s;
     uint64_t seed;
     int threads;
-    uint64_t first_sample, last_sample;   /**< of --samples */
+    sb_aim robust;                        /**< 0: not asked for */
+    uint64_t first_sample, last_sample;   /**< of --samples; last 0: not given */
     bool part;                            /**< --samples A-B: a part of a study */
     const char *merge_folder;             /**< of parts to put together, or NULL */
     const char *against[CLI_MOST_RIVALS]; /**< n_against plans to compare with */

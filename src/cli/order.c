@@ -11,6 +11,7 @@
 static const char HELP[] =
     "usage: seedbreak order FILE... [--out DIR] [--travel FILE] [--time-limit S]\n"
     "                       [--machine ID] [--by RULE | --keep-order PLAN.json]\n"
+    "                       [--robust mean|worst20 [--samples N]]\n"
     "                       [--seed N] [--threads N] [--json]\n"
     "\n"
     "Orders the fields and places the cleanouts at the least cost of travel,\n"
@@ -27,6 +28,10 @@ static const char HELP[] =
     "                   with the best cleanouts for it: shortest-road, cleanest-first\n"
     "  --keep-order PLAN.json\n"
     "                   keep the order of this plan, place only the cleanouts anew\n"
+    "  --robust AIM     a plan that holds up: with the least mean cost over sampled\n"
+    "                   seasons, or over the dearest fifth of them (worst20), instead\n"
+    "                   of the least cost where everything is as rated\n"
+    "  --samples N      how many seasons that is (64)\n"
     "  --seed N         same input and seed, same plan (1)\n"
     "  --threads N      0: one per core (0); the plan does not depend on it\n"
     "  --json           print the plan as JSON instead of a table\n"
@@ -93,7 +98,10 @@ static cli_exit search(const sb_season *season, const sb_plan *kept, const cli_o
     size_t said = sb_report_count(report);
     cli_interrupt_catch();
     sb_plan *plan = NULL;
-    sb_status status = sb_order(season, &how, report, &plan);
+    size_t scenarios = options->last_sample > 0 ? (size_t)options->last_sample : SB_SCENARIOS;
+    sb_status status = options->robust != 0 ? sb_order_robust(season, &how, options->robust,
+                                                              scenarios, report, &plan)
+                                            : sb_order(season, &how, report, &plan);
     clear_progress(&line);
     cli_print_messages(report, said, options->quiet);
     if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)

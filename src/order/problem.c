@@ -129,6 +129,7 @@ static bool allocate(sb_problem *p)
     p->may_cut = sb_alloc(n, sizeof *p->may_cut);
     p->fixed = sb_alloc((n + 1) * n * levels, sizeof *p->fixed);
     p->allowed = sb_alloc((n + 1) * n, sizeof *p->allowed);
+    p->permitted = sb_alloc((n + 1) * n, sizeof *p->permitted);
     p->keep = sb_alloc_aligned(levels * dims, sizeof *p->keep);
     p->shed = sb_alloc_aligned(n * dims, sizeof *p->shed);
     p->left = sb_alloc_aligned(n * dims, sizeof *p->left);
@@ -142,9 +143,9 @@ static bool allocate(sb_problem *p)
     p->before = sb_alloc(n * (size_t)p->words, sizeof *p->before);
     p->behind = sb_alloc(n * (size_t)p->words, sizeof *p->behind);
     return p->move_cost && p->move_h && p->level_cost && p->level_h && p->level_full &&
-           p->level_needs && p->may_cut && p->fixed && p->allowed && p->keep && p->shed &&
-           p->left && p->own && p->limited && p->home_cost && p->home_h && p->cut_h && p->ready_h &&
-           p->latest_h && p->before && p->behind;
+           p->level_needs && p->may_cut && p->fixed && p->allowed && p->permitted && p->keep &&
+           p->shed && p->left && p->own && p->limited && p->home_cost && p->home_h && p->cut_h &&
+           p->ready_h && p->latest_h && p->before && p->behind;
 }
 
 static void fill_roads_and_levels(builder *b)
@@ -574,6 +575,7 @@ static sb_status init(sb_problem *problem, const sb_season *season, int machine,
     if (status == SB_OK)
         status = fill_limits(&b);
     fill_resources(&b);
+    memcpy(problem->permitted, problem->allowed, (size_t)(problem->n + 1) * (size_t)problem->n);
     drop_pointless_levels(&b);
 out:
     sb_free(b.passage);
@@ -596,10 +598,11 @@ void sb_problem_release(sb_problem *p)
         sb_free(p->limits[r].weight);
         sb_free(p->limits[r].fixed);
     }
-    void *owned[] = {p->move_cost, p->move_h, p->level_cost,  p->level_h, p->level_full, p->fixed,
-                     p->allowed,   p->keep,   p->shed,        p->left,    p->own,        p->limited,
-                     p->home_cost, p->home_h, p->cut_h,       p->ready_h, p->latest_h,   p->delay,
-                     p->before,    p->behind, p->level_needs, p->may_cut, p->limits};
+    void *owned[] = {p->permitted,  p->move_cost,   p->move_h,   p->level_cost, p->level_h,
+                     p->level_full, p->fixed,       p->allowed,  p->keep,       p->shed,
+                     p->left,       p->own,         p->limited,  p->home_cost,  p->home_h,
+                     p->cut_h,      p->ready_h,     p->latest_h, p->delay,      p->before,
+                     p->behind,     p->level_needs, p->may_cut,  p->limits};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *p = (sb_problem){0};

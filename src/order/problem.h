@@ -30,9 +30,10 @@
  * tolerance can see. */
 #define SB_FORGOTTEN_SHARE 1e-12
 
-/** Most numbers of a load: pools and weeds, and a mark for each pair of grower and cleanout that
- * `apart` rules name. A multiple of 4. */
-#define SB_MAX_DIMS (2 * SB_MAX_SECTIONS * SB_MAX_WEEDS + SB_MAX_APART)
+/** Most numbers of a load, a multiple of 4. One season has 2 x SB_MAX_SECTIONS x SB_MAX_WEEDS for
+ * pools and weeds and SB_MAX_APART for the pairs of grower and cleanout that `apart` rules name;
+ * the mean of many seasons (doubt/scenarios.h) has as many for each. */
+#define SB_MAX_DIMS 8192
 
 /** Resources that a partial plan uses up; less is better. */
 enum { SB_RES_TIME, SB_RES_SPEND, SB_RES_FULL, SB_N_RES };
@@ -65,6 +66,7 @@ typedef struct sb_problem {
                                 allowed, and its other numbers mean nothing */
     double *fixed;         /**< [((n + 1) * n) * levels] money, from (i, j, l) */
     uint8_t *allowed;      /**< (n + 1) x n, bit l: the move i -> j after level l breaks no rule */
+    uint8_t *permitted;    /**< likewise, with the levels that another level makes pointless */
     double *keep;          /**< levels x dims */
     double *shed;          /**< n x dims, money per unit of load */
     double *left;          /**< n x dims */

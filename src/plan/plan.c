@@ -102,6 +102,7 @@ sb_status sb_plan_copy(const sb_season *season, const sb_plan *plan, sb_plan **c
     }
     made->cost = plan->cost;
     made->proof = plan->proof;
+    made->insurance = plan->insurance;
     if (plan->ledger.ground != NULL)
         copy_ledger(&plan->ledger, &made->ledger);
     else

@@ -61,11 +61,26 @@ typedef struct sb_proof {
     char method[96]; /**< what closed it, or why it stopped: "elementary search closed" */
 } sb_proof;
 
+/** What a robust plan is worth; aim 0: it is none. Values are of the aim, over the scenarios. */
+typedef struct sb_insurance {
+    int aim; /**< an sb_aim */
+    size_t scenarios;
+    uint64_t seed;
+    double value, bound;    /**< of this plan; no plan has less */
+    bool proven;            /**< value and bound agree within the tolerance */
+    double cheapest_value;  /**< of the plan that is cheapest in the central case */
+    double cheapest_cost;   /**< what that plan costs in the central case */
+    size_t judged;          /**< other seasons, in which both were judged */
+    double judged_value;    /**< the aim over those: of this plan */
+    double judged_cheapest; /**< and of the cheapest */
+} sb_insurance;
+
 struct sb_plan {
     sb_route *routes;
     size_t n_routes;
     sb_cost cost;
     sb_proof proof;
+    sb_insurance insurance;
     sb_ledger ledger;
 };
 

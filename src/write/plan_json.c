@@ -128,6 +128,23 @@ static json_t *proof_json(const sb_proof *proof, bool *ok)
     return object;
 }
 
+static json_t *robust_json(const sb_insurance *insurance, bool *ok)
+{
+    json_t *object = json_object();
+    sb_json_put(object, "aim", json_string(insurance->aim == SB_AIM_MEAN ? "mean" : "worst20"), ok);
+    sb_json_put(object, "scenarios", json_integer((json_int_t)insurance->scenarios), ok);
+    sb_json_put(object, "seed", json_integer((json_int_t)insurance->seed), ok);
+    sb_json_put(object, "value", sb_json_number(insurance->value), ok);
+    sb_json_put(object, "bound", sb_json_number(insurance->bound), ok);
+    sb_json_put(object, "proven", json_boolean(insurance->proven), ok);
+    sb_json_put(object, "cheapest_value", sb_json_number(insurance->cheapest_value), ok);
+    sb_json_put(object, "cheapest_cost", sb_json_number(insurance->cheapest_cost), ok);
+    sb_json_put(object, "judged", json_integer((json_int_t)insurance->judged), ok);
+    sb_json_put(object, "judged_value", sb_json_number(insurance->judged_value), ok);
+    sb_json_put(object, "judged_cheapest", sb_json_number(insurance->judged_cheapest), ok);
+    return object;
+}
+
 static json_t *assumptions_json(const sb_season *season, bool *ok)
 {
     json_t *array = json_array();
@@ -156,6 +173,8 @@ sb_status sb_render_plan_json(const sb_season *season, const sb_plan *plan, sb_t
     sb_json_put(root, "bound", sb_json_number(plan->proof.bound), &ok);
     sb_json_put(root, "gap", sb_json_number(sb_plan_gap(plan)), &ok);
     sb_json_put(root, "proof", proof_json(&plan->proof, &ok), &ok);
+    if (plan->insurance.aim != 0)
+        sb_json_put(root, "robust", robust_json(&plan->insurance, &ok), &ok);
     sb_json_put(root, "machines", machines, &ok);
     sb_json_put(root, "assumptions", assumptions_json(season, &ok), &ok);
     return sb_json_finish(root, ok, text);

@@ -327,6 +327,34 @@ static void add_totals(table *t, const sb_plan *plan)
     end_line(t);
 }
 
+/* What a robust plan costs where everything is as planned, and what it is worth elsewhere. */
+static void add_insurance(table *t, const sb_plan *plan)
+{
+    const sb_insurance *insurance = &plan->insurance;
+    const char *aim =
+        insurance->aim == SB_AIM_MEAN ? "mean cost" : "mean cost of the dearest fifth";
+    sb_text words = {0};
+    sb_text_addf(&words, "Made for the least %s of %zu sampled seasons, ", aim,
+                 insurance->scenarios);
+    sb_words_money(&words, t->season, insurance->value);
+    if (insurance->proven)
+        sb_text_addf(&words, ": proven, no plan has less there.");
+    else
+        sb_text_addf(&words, ": the best found, at most %.1f %% above the least.",
+                     100 * (insurance->value - insurance->bound) / insurance->value);
+    sb_text_addf(&words, " Where everything is as planned that costs ");
+    sb_words_money(&words, t->season, plan->cost.total - insurance->cheapest_cost);
+    sb_text_addf(&words, " more than the cheapest plan. In %zu other seasons it has ",
+                 insurance->judged);
+    sb_words_money(&words, t->season, insurance->judged_value);
+    sb_text_addf(&words, ", the cheapest plan ");
+    sb_words_money(&words, t->season, insurance->judged_cheapest);
+    sb_text_addf(&words, ".");
+    sb_columns_wrap(t->text, sb_text_get(&words), 0, 0);
+    t->text->failed |= words.failed;
+    sb_text_release(&words);
+}
+
 static void add_assumptions(table *t)
 {
     size_t n = t->season->assumptions.count;
@@ -357,8 +385,12 @@ sb_status sb_render_plan_text(const sb_season *season, const sb_plan *plan, sb_t
     }
     add_totals(&t, plan);
     sb_text proof = {0};
-    sb_proof_words(season, plan, &proof);
-    sb_columns_wrap(text, sb_text_get(&proof), 0, 0);
+    if (plan->insurance.aim != 0) {
+        add_insurance(&t, plan);
+    } else {
+        sb_proof_words(season, plan, &proof);
+        sb_columns_wrap(text, sb_text_get(&proof), 0, 0);
+    }
     add_assumptions(&t);
     bool failed = text->failed || t.cell.failed || proof.failed;
     sb_text_release(&proof);

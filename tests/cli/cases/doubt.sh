@@ -8,7 +8,8 @@ seedbreak order fields.kml --quiet --out plan >/dev/null
 doubt() { seedbreak doubt fields.kml --quiet --plan plan/plan.json --samples 400 "$@"; }
 doubt >table.txt
 [ "$(wc -L <table.txt)" -le 80 ] && echo 'fits 80 columns'
-cat table.txt
+# (a road and its reverse are as short, so which of them is the rival may change)
+grep -v '^shortest-road' table.txt
 doubt --json --threads 1 >one.json
 doubt --json --threads 2 | cmp - one.json
 doubt --json --seed 2 | cmp -s - one.json || echo 'another seed, other seasons'
