@@ -22,6 +22,8 @@ double sb_work_begin_h(const sb_season *season, const sb_route *route, size_t i)
     double hours;
     if (i > 0 && (home || level > 0))
         hours = route->stops[i - 1].finish_h;
+    else if (level > 0 && season->setup.cleanouts[level].needs != 0)
+        hours = route->stops[i].clean_h; /* its turn on what is shared */
     else if (level > 0)
         hours = route->stops[i].leave_h - season->setup.cleanouts[level].minutes / 60;
     else
@@ -63,8 +65,10 @@ static bool add_route(builder *b, size_t r, const sb_route *route)
     double now_h = sb_work_begin_h(b->season, route, 0);
     for (size_t i = 0; i < route->n_stops; i++) {
         const sb_stop *stop = &route->stops[i];
-        double clean_h = now_h + b->season->setup.cleanouts[stop->cleanout].minutes / 60;
-        if (!add(b, r, SB_CLEANING, i, now_h, clean_h) ||
+        double begin_h = i > 0 ? stop->clean_h : now_h;
+        double clean_h = begin_h + b->season->setup.cleanouts[stop->cleanout].minutes / 60;
+        if (!add(b, r, SB_WAITING, i, now_h, begin_h) ||
+            !add(b, r, SB_CLEANING, i, begin_h, clean_h) ||
             !add(b, r, SB_WAITING, i, clean_h, stop->leave_h) ||
             !add(b, r, SB_MOVING, i, stop->leave_h, stop->arrive_h) ||
             !add(b, r, SB_CUTTING, i, stop->arrive_h, stop->finish_h))
@@ -72,7 +76,8 @@ static bool add_route(builder *b, size_t r, const sb_route *route)
         now_h = stop->finish_h;
     }
     return add(b, r, SB_MOVING, route->n_stops, now_h, route->home_h) &&
-           add(b, r, SB_CLEANING, route->n_stops, route->home_h, route->end_h);
+           add(b, r, SB_WAITING, route->n_stops, route->home_h, route->final_clean_h) &&
+           add(b, r, SB_CLEANING, route->n_stops, route->final_clean_h, route->end_h);
 }
 
 static int by_day(const void *a, const void *b)

@@ -7,7 +7,8 @@
 
 typedef enum sb_activity {
     SB_CLEANING,
-    SB_WAITING, /**< for a field to ripen; the machine stands where it was */
+    SB_WAITING, /**< for a field to ripen or another machine to finish one, or for what machines
+                     share; the machine stands where it was */
     SB_MOVING,
     SB_CUTTING,
     SB_N_ACTIVITIES

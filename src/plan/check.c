@@ -6,6 +6,7 @@
 #include "base/mem.h"
 #include "base/report.h"
 #include "plan/plan.h"
+#include "season/service.h"
 
 /* A claim may differ by this much, relative: two orders of summing a few thousand numbers. */
 #define CLAIM_SLACK 1e-9
@@ -18,12 +19,23 @@ typedef struct checker {
     sb_severity severity;
     sb_report *report;
     size_t broken, false_claims;
-    size_t *times_cut;               /* by field */
+    size_t *times_cut;       /* by field */
+    const sb_stop **claimed; /* by field: the stop that cuts it, NULL: none */
+    const sb_route **cut_by; /* by field: the route of that stop */
+    struct use *uses;        /* cleanouts that need resources, as the plan claims */
+    size_t n_uses;
     double *arrive_h, *finish_h;     /* by field, of its last cut */
     double (*brought)[SB_MAX_WEEDS]; /* by field */
     sb_cost cost;
     double cleaning_cost, full_cleanouts; /* final ones not counted */
 } checker;
+
+/* A cleanout that occupies what machines share. */
+typedef struct use {
+    const sb_route *route;
+    double begin_h, end_h;
+    unsigned needs;
+} use;
 
 /* One machine, somewhere on its walk. */
 typedef struct machine_state {
@@ -111,6 +123,51 @@ static void cut_field(const checker *check, machine_state *state, int field, dou
 /* ---- Rules of one stop ------------------------------------------------------------------------
  */
 
+static void check_service(checker *check, const sb_route *route, int field)
+{
+    if (sb_season_may_cut(check->season, route->machine, field))
+        return;
+    sb_text why = {0};
+    sb_season_add_hindrance(check->season, route->machine, field, &why);
+    BROKEN(check, "machine '%s' may not cut '%s': %s",
+           check->season->setup.machines[route->machine].id, name_of(check, field),
+           sb_text_get(&why));
+    sb_text_release(&why);
+}
+
+/* Looks back along the route to the last cleanout that clears each rule. */
+static void check_apart(checker *check, const sb_route *route, const sb_stop *stop)
+{
+    const sb_season *season = check->season;
+    const sb_field *field = &season->fields[stop->field];
+    for (size_t a = 0; a < field->n_apart; a++) {
+        const sb_apart *rule = &field->apart[a];
+        const char *grower = season->growers[rule->grower];
+        const char *demanded = rule->cleanout < 0 ? "a full one" : level_of(check, rule->cleanout);
+        const sb_stop *at = stop;
+        while (!sb_season_clears(season, at->cleanout, rule)) {
+            if (at == route->stops) {
+                if (sb_season_starts_after(season, route->machine, rule))
+                    BROKEN(check,
+                           "'%s' is kept apart from grower '%s', whose field machine '%s' comes "
+                           "from; no cleanout (%s) in between",
+                           field->name, grower, season->setup.machines[route->machine].id,
+                           demanded);
+                break;
+            }
+            at--;
+            if (season->fields[at->field].grower == rule->grower) {
+                BROKEN(check,
+                       "'%s' is kept apart from grower '%s', whose '%s' machine '%s' cut before "
+                       "it; no cleanout (%s) in between",
+                       field->name, grower, name_of(check, at->field),
+                       season->setup.machines[route->machine].id, demanded);
+                break;
+            }
+        }
+    }
+}
+
 static void check_entry(checker *check, const machine_state *state, const sb_stop *stop)
 {
     int entry = check->season->fields[stop->field].entry;
@@ -180,10 +237,44 @@ static double drive(checker *check, machine_state *state, int to, double *km)
     return hours;
 }
 
+/* When a cleanout begins: as soon as the machine is free, or, when it has to wait for what it
+ * needs, at the moment another machine's cleanout ends that holds some of it. */
+static double begin_cleanout(const checker *check, const sb_route *route, int cleanout,
+                             double free_h, double claimed_h)
+{
+    unsigned needs = check->season->setup.cleanouts[cleanout].needs;
+    for (size_t u = 0; u < check->n_uses && claimed_h > free_h; u++)
+        if (check->uses[u].route != route && (check->uses[u].needs & needs) != 0 &&
+            fabs(check->uses[u].end_h - claimed_h) <= SB_SAME_TIME_H)
+            return claimed_h;
+    return free_h;
+}
+
+/* The earliest moment to drive off, once clean: for the ready day, and for those earlier fields of
+ * other machines that the plan does wait for (check_fields looks at the others). */
+static double leave(const checker *check, const sb_route *route, const sb_stop *stop,
+                    double cleaned_h, double road_h)
+{
+    const sb_field *field = &check->season->fields[stop->field];
+    double ready_h = sb_season_ready_h(check->season, stop->field), leave_h = cleaned_h;
+    if (ready_h > cleaned_h + road_h)
+        leave_h = ready_h - road_h;
+    for (size_t a = 0; a < field->n_after; a++) {
+        const sb_stop *earlier = check->claimed[field->after[a]];
+        if (earlier == NULL || check->cut_by[field->after[a]] == route)
+            continue;
+        double wait_h = earlier->finish_h - road_h;
+        if (wait_h > leave_h && stop->leave_h >= wait_h - SB_SAME_TIME_H)
+            leave_h = wait_h;
+    }
+    return leave_h;
+}
+
 static void claim_stop(checker *check, const sb_stop *stop, const sb_stop *own)
 {
     const char *name = name_of(check, stop->field);
     claim(check, name, "km", stop->km, own->km);
+    claim(check, name, "clean_h", stop->clean_h, own->clean_h);
     claim(check, name, "leave_h", stop->leave_h, own->leave_h);
     claim(check, name, "arrive_h", stop->arrive_h, own->arrive_h);
     claim(check, name, "finish_h", stop->finish_h, own->finish_h);
@@ -201,11 +292,10 @@ static void check_stop(checker *check, machine_state *state, const sb_stop *stop
     int field = stop->field;
     const sb_cleanout *cleanout = &season->setup.cleanouts[stop->cleanout];
     sb_stop own = {0};
-    double cleaned_h = state->now_h + cleanout->minutes / 60;
+    own.clean_h = begin_cleanout(check, state->route, stop->cleanout, state->now_h, stop->clean_h);
+    double cleaned_h = own.clean_h + cleanout->minutes / 60;
     double road_h = drive(check, state, field, &own.km);
-    own.leave_h = cleaned_h;
-    if (sb_season_ready_h(season, field) > cleaned_h + road_h)
-        own.leave_h = sb_season_ready_h(season, field) - road_h;
+    own.leave_h = leave(check, state->route, stop, cleaned_h, road_h);
     own.arrive_h = own.leave_h + road_h;
     own.finish_h = own.arrive_h + sb_season_cutting_hours(season, state->route->machine, field);
     own.delay_cost = sb_season_delay_cost(season, field, own.finish_h);
@@ -217,7 +307,9 @@ static void check_stop(checker *check, machine_state *state, const sb_stop *stop
     }
     claim_stop(check, stop, &own);
 
+    check_service(check, state->route, field);
     check_entry(check, state, stop);
+    check_apart(check, state->route, stop);
     check_dates(check, stop);
     check_seeds(check, field, own.trace.ground, own.trace.tank);
     check->cost.cleanout += sb_season_cleanout_cost(season, stop->cleanout);
@@ -238,8 +330,15 @@ static void check_season_end(checker *check, const machine_state *state, double 
     if (end_h > machine->season_hours + SB_SAME_TIME_H)
         BROKEN(check, "machine '%s' has %g hours this season, the plan takes %g", machine->id,
                machine->season_hours, end_h);
+    char date[11], moment[17];
+    if (machine->to_day != SB_NO_DAY &&
+        end_h > sb_calendar_hours_through(calendar, machine->to_day) + SB_SAME_TIME_H) {
+        sb_date_format(machine->to_day, date);
+        sb_calendar_stamp(calendar, end_h, true, moment);
+        BROKEN(check, "machine '%s' has to be back and clean by %s, the plan ends at %s",
+               machine->id, date, moment);
+    }
     if (end_h > sb_calendar_total_hours(calendar) + SB_SAME_TIME_H) {
-        char date[11], moment[17];
         sb_date_format(calendar->end_day, date);
         sb_calendar_stamp(calendar, end_h, true, moment);
         BROKEN(check, "the season ends on %s, machine '%s' is back and clean at %s", date,
@@ -262,6 +361,10 @@ static void check_route(checker *check, const sb_route *route)
     for (size_t i = 0; i < 2 * season->setup.n_sections * SB_MAX_WEEDS; i++)
         state.load[i / SB_MAX_WEEDS][i % SB_MAX_WEEDS] = start[i];
     state.place = sb_season_yard_place(season, route->machine);
+    double start_h = 0, final_clean_h = 0;
+    if (route->n_stops > 0 && state.machine->from_day != SB_NO_DAY)
+        start_h = sb_calendar_hours_before(&season->setup.calendar, state.machine->from_day);
+    state.now_h = start_h;
     for (size_t i = 0; i < route->n_stops; i++)
         check_stop(check, &state, &route->stops[i]);
 
@@ -269,13 +372,18 @@ static void check_route(checker *check, const sb_route *route)
     if (route->n_stops > 0) {
         home_h = state.now_h +
                  drive(check, &state, sb_season_yard_place(season, route->machine), &km_home);
-        end_h = home_h;
+        end_h = final_clean_h = home_h;
         if (route->final_cleanout >= 0) {
+            final_clean_h =
+                begin_cleanout(check, route, route->final_cleanout, home_h, route->final_clean_h);
+            end_h = final_clean_h;
             end_h += season->setup.cleanouts[route->final_cleanout].minutes / 60;
             check->cost.cleanout += sb_season_cleanout_cost(season, route->final_cleanout);
         }
         check_season_end(check, &state, end_h);
     }
+    claim(check, state.machine->id, "start_h", route->start_h, start_h);
+    claim(check, state.machine->id, "final_clean_h", route->final_clean_h, final_clean_h);
     claim(check, state.machine->id, "km_home", route->km_home, km_home);
     claim(check, state.machine->id, "km_total", route->km_total, state.km_total);
     claim(check, state.machine->id, "home_h", route->home_h, home_h);
@@ -310,6 +418,65 @@ static void check_fields(checker *check)
     if (over(check->cleaning_cost, limits->cleaning_cost))
         BROKEN(check, "at most %g %s may be spent on cleanouts, the plan spends %g",
                limits->cleaning_cost, season->setup.currency, check->cleaning_cost);
+}
+
+/* Every cleanout that needs something shared must find one of it free when it begins. */
+static void check_resources(checker *check)
+{
+    const sb_setup *setup = &check->season->setup;
+    for (size_t r = 0; r < setup->n_resources; r++)
+        for (size_t u = 0; u < check->n_uses; u++) {
+            const use *one = &check->uses[u];
+            int held = 0;
+            for (size_t v = 0; v < check->n_uses && (one->needs >> r & 1); v++) {
+                const use *other = &check->uses[v];
+                bool before = other->begin_h < one->begin_h - SB_SAME_TIME_H ||
+                              (other->begin_h <= one->begin_h + SB_SAME_TIME_H && v <= u);
+                held += (other->needs >> r & 1) && before &&
+                        other->end_h > one->begin_h + SB_SAME_TIME_H;
+            }
+            if (held <= setup->resources[r].count)
+                continue;
+            char moment[17];
+            sb_calendar_stamp(&setup->calendar, one->begin_h, false, moment);
+            BROKEN(check, "at %s %d machines need '%s', there %s %d", moment, held,
+                   setup->resources[r].id, setup->resources[r].count == 1 ? "is" : "are",
+                   setup->resources[r].count);
+        }
+}
+
+/* What the plan claims of moments that other machines wait for. */
+static void add_use(checker *check, const sb_route *route, int cleanout, double begin_h)
+{
+    const sb_cleanout *level = &check->season->setup.cleanouts[cleanout];
+    if (level->needs != 0 && level->minutes > 0)
+        check->uses[check->n_uses++] =
+            (use){route, begin_h, begin_h + level->minutes / 60, level->needs};
+}
+
+static sb_status note_claims(checker *check)
+{
+    const sb_plan *plan = check->plan;
+    size_t cleanouts = 0;
+    for (size_t r = 0; r < plan->n_routes; r++)
+        cleanouts += plan->routes[r].n_stops + 1;
+    check->claimed = sb_alloc(check->season->n_fields, sizeof(const sb_stop *));
+    check->cut_by = sb_alloc(check->season->n_fields, sizeof(const sb_route *));
+    check->uses = sb_alloc(cleanouts, sizeof *check->uses);
+    if (check->claimed == NULL || check->cut_by == NULL || check->uses == NULL)
+        return SB_ERR_NOMEM;
+    for (size_t r = 0; r < plan->n_routes; r++) {
+        const sb_route *route = &plan->routes[r];
+        for (size_t i = 0; i < route->n_stops; i++) {
+            const sb_stop *stop = &route->stops[i];
+            check->claimed[stop->field] = stop;
+            check->cut_by[stop->field] = route;
+            add_use(check, route, stop->cleanout, stop->clean_h);
+        }
+        if (route->n_stops > 0 && route->final_cleanout >= 0)
+            add_use(check, route, route->final_cleanout, route->final_clean_h);
+    }
+    return SB_OK;
 }
 
 static void claim_ledger(checker *check)
@@ -355,8 +522,11 @@ sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severit
     if (check.times_cut == NULL || check.arrive_h == NULL || check.finish_h == NULL ||
         check.brought == NULL)
         goto out;
+    if (note_claims(&check) != SB_OK)
+        goto out;
     for (size_t r = 0; r < plan->n_routes; r++)
         check_route(&check, &plan->routes[r]);
+    check_resources(&check);
     check_fields(&check);
     claim_ledger(&check);
     claim_costs(&check);
@@ -364,6 +534,9 @@ sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severit
     status = check.false_claims == 0 ? SB_OK : SB_ERR_INTERNAL;
 out:
     sb_free(check.times_cut);
+    sb_free(check.claimed);
+    sb_free(check.cut_by);
+    sb_free(check.uses);
     sb_free(check.arrive_h);
     sb_free(check.finish_h);
     sb_free(check.brought);

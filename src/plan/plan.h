@@ -12,9 +12,10 @@ typedef struct sb_stop {
     int cleanout; /**< done before leaving the place before; 0 is "none" */
     /* Filled in by sb_plan_price: */
     double km;      /**< from the place before */
+    double clean_h; /**< when the cleanout begins: the machine waits before it for what it shares */
     double leave_h; /**< working hours when the cleanout is done and the machine drives off */
-    double
-        arrive_h; /**< when cutting starts: the machine waits before it drives, not at the gate */
+    double arrive_h; /**< when cutting starts: the machine waits before it drives, not at the gate,
+                        for the ready day and for earlier fields that other machines cut */
     double finish_h;
     double loss; /**< money: expected loss from the seeds brought here */
     double delay_cost;
@@ -41,11 +42,13 @@ typedef struct sb_route {
     sb_stop *stops;
     size_t n_stops;
     sb_reason *reasons; /**< n_stops, or NULL before sb_plan_explain */
+    double start_h;     /**< when the machine begins, in its yard */
     double km_home;
-    double home_h;      /**< back in the yard */
-    int final_cleanout; /**< back in the yard, -1: none */
-    double end_h;       /**< back and clean */
-    double km_total;    /**< way home included */
+    double home_h;        /**< back in the yard */
+    int final_cleanout;   /**< back in the yard, -1: none */
+    double final_clean_h; /**< when the final cleanout begins; home_h without one */
+    double end_h;         /**< back and clean */
+    double km_total;      /**< way home included */
     sb_stop_trace final_trace;
 } sb_route;
 
@@ -99,9 +102,9 @@ sb_status sb_plan_new_single(const sb_season *season, int machine, size_t n_stop
 /** The caller owns the copy, which shares nothing with the plan. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_plan_copy(const sb_season *season, const sb_plan *plan, sb_plan **copy);
 
-/** Works out km, dates, seeds, ledger and cost from the fields and cleanouts alone; the proof is
- * left as it is. A missing way gives km NAN and cost INFINITY; the dates then take no time for it.
- * A machine without stops stays in the yard: no way, no final cleanout, no cost.
+/** Works out km, dates (plan/dates.h), seeds, ledger and cost from the fields and cleanouts alone;
+ * the proof is left as it is. A missing way gives km NAN and cost INFINITY; the dates then take no
+ * time for it. A machine without stops stays in the yard: no way, no final cleanout, no cost.
  * @return SB_OK; SB_ERR_NOMEM: the plan may be half priced, but may be priced again or freed */
 sb_status sb_plan_price(const sb_season *season, sb_plan *plan);
 
@@ -117,11 +120,14 @@ sb_status sb_plan_explain(const sb_season *season, sb_plan *plan);
  * own (it calls nothing of carry/ or order/), and compares with what the plan claims. Adds one
  * message of `severity` for each broken rule; an SB_ERROR for a claim that is not true.
  *
- * Rules: every field cut once; there is a way; entry (the cleanout before the move into the field,
- * or on the first move the one on record, satisfies it); ready, latest; after; seeds per ha; seeds
- * per kg in the tank; full cleanouts and money for cleaning (final one not counted); the final
- * cleanout; the machine's season hours, counted from the start of the calendar to back and clean;
- * the calendar's end.
+ * Rules: every field cut once, by a machine that may cut it (wish, crop, gate, slope); there is a
+ * way; entry (the cleanout before the move into the field, or on the first move the one on record,
+ * satisfies it); apart (no field of that grower by the same machine since a cleanout that clears
+ * it); ready, latest; after, on whatever machine; seeds per ha; seeds per kg in the tank; full
+ * cleanouts and money for cleaning of all machines together (final ones not counted); the final
+ * cleanout; no more cleanouts at a time than there are resources they need; the machine's window
+ * and its season hours, counted from the start of the calendar to back and clean; the calendar's
+ * end.
  * @param report may be NULL
  * @param broken [out] number of rules broken
  * @return SB_OK; SB_ERR_INTERNAL when a claimed number is wrong by more than 1e-9 relative;

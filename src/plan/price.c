@@ -1,14 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a plan costs and when it happens. */
+/* What a plan costs. */
 #include <math.h>
 
 #include "base/mem.h"
-#include "plan/plan.h"
-
-static double cleaning_hours(const sb_season *season, int cleanout)
-{
-    return season->setup.cleanouts[cleanout].minutes / 60;
-}
+#include "plan/dates.h"
 
 /** Money for km on the road; INFINITY where there is no way. */
 static double travel_cost(const sb_machine *machine, double km)
@@ -18,45 +13,20 @@ static double travel_cost(const sb_machine *machine, double km)
     return km * machine->cost_per_km + km / machine->road_km_h * machine->cost_per_hour;
 }
 
-/** Hours on the road; a missing way takes none, so that the other dates stay readable. */
-static double road_hours(const sb_machine *machine, double km)
-{
-    return isnan(km) ? 0 : km / machine->road_km_h;
-}
-
-/** Dates, ways and delay; adds to the plan's travel, cleanout and delay. */
+/** Money of a route whose dates are known; adds to the plan's travel, cleanout and delay. */
 static void price_moves(const sb_season *season, sb_route *route, sb_cost *cost)
 {
     const sb_machine *machine = &season->setup.machines[route->machine];
-    int yard = sb_season_yard_place(season, route->machine), place = yard;
-    double now_h = 0;
-    route->km_total = 0;
     for (size_t i = 0; i < route->n_stops; i++) {
         sb_stop *stop = &route->stops[i];
-        stop->km = sb_season_km(season, place, stop->field);
-        double road_h = road_hours(machine, stop->km);
-        stop->leave_h = fmax(now_h + cleaning_hours(season, stop->cleanout),
-                             sb_season_ready_h(season, stop->field) - road_h);
-        stop->arrive_h = stop->leave_h + road_h;
-        stop->finish_h =
-            stop->arrive_h + sb_season_cutting_hours(season, route->machine, stop->field);
         stop->delay_cost = sb_season_delay_cost(season, stop->field, stop->finish_h);
         cost->travel += travel_cost(machine, stop->km);
         cost->cleanout += sb_season_cleanout_cost(season, stop->cleanout);
         cost->delay += stop->delay_cost;
-        route->km_total += stop->km;
-        now_h = stop->finish_h;
-        place = stop->field;
     }
-    route->km_home = route->n_stops > 0 ? sb_season_km(season, place, yard) : 0;
-    route->km_total += route->km_home;
     cost->travel += travel_cost(machine, route->km_home);
-    route->home_h = now_h + road_hours(machine, route->km_home);
-    route->end_h = route->home_h;
-    if (route->n_stops > 0 && route->final_cleanout >= 0) {
-        route->end_h += cleaning_hours(season, route->final_cleanout);
+    if (route->n_stops > 0 && route->final_cleanout >= 0)
         cost->cleanout += sb_season_cleanout_cost(season, route->final_cleanout);
-    }
 }
 
 /** Seeds and their loss; adds to the plan's spread. The ledger may be NULL. */
@@ -93,12 +63,13 @@ out:
 static sb_status price(const sb_season *season, sb_plan *plan, sb_ledger *ledger)
 {
     sb_cost cost = {0};
-    for (size_t r = 0; r < plan->n_routes; r++) {
+    sb_status status = sb_plan_dates(season, plan);
+    for (size_t r = 0; r < plan->n_routes && status == SB_OK; r++) {
         price_moves(season, &plan->routes[r], &cost);
-        sb_status status = price_seeds(season, &plan->routes[r], ledger, &cost);
-        if (status != SB_OK)
-            return status;
+        status = price_seeds(season, &plan->routes[r], ledger, &cost);
     }
+    if (status != SB_OK)
+        return status;
     cost.total = cost.travel + cost.cleanout + cost.spread + cost.delay;
     plan->cost = cost;
     return SB_OK;

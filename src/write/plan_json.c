@@ -67,9 +67,11 @@ static json_t *stop_json(const sb_season *season, const sb_route *route, size_t 
     sb_json_put(object, "cleanout_minutes",
                 sb_json_number(season->setup.cleanouts[stop->cleanout].minutes), ok);
     sb_json_put(object, "km", sb_json_number(stop->km), ok);
+    sb_json_put(object, "clean", stamp(season, stop->clean_h, false), ok);
     sb_json_put(object, "leave", stamp(season, stop->leave_h, false), ok);
     sb_json_put(object, "arrive", stamp(season, stop->arrive_h, false), ok);
     sb_json_put(object, "finish", stamp(season, stop->finish_h, true), ok);
+    sb_json_put(object, "clean_h", sb_json_number(stop->clean_h), ok);
     sb_json_put(object, "leave_h", sb_json_number(stop->leave_h), ok);
     sb_json_put(object, "arrive_h", sb_json_number(stop->arrive_h), ok);
     sb_json_put(object, "finish_h", sb_json_number(stop->finish_h), ok);
@@ -95,12 +97,14 @@ static json_t *route_json(const sb_season *season, const sb_route *route, bool *
     sb_json_put(object, "id", json_string(season->setup.machines[route->machine].id), ok);
     sb_json_put(object, "yard", json_string(season->yards[season->joins[route->machine].yard].name),
                 ok);
+    sb_json_put(object, "start_h", sb_json_number(route->start_h), ok);
     sb_json_put(object, "km_total", sb_json_number(route->km_total), ok);
     sb_json_put(object, "stops", stops, ok);
     sb_json_put(object, "km_home", sb_json_number(route->km_home), ok);
     sb_json_put(object, "home", stamp(season, route->home_h, true), ok);
     sb_json_put(object, "home_h", sb_json_number(route->home_h), ok);
     sb_json_put(object, "final_cleanout", level(season, route->final_cleanout), ok);
+    sb_json_put(object, "final_clean_h", sb_json_number(route->final_clean_h), ok);
     if (route->final_cleanout > 0)
         sb_json_put(object, "final_tarp", tarp_json(season, &route->final_trace, ok), ok);
     sb_json_put(object, "end", stamp(season, route->end_h, true), ok);

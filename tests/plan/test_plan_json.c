@@ -89,6 +89,39 @@ static void a_plan_by_hand_needs_only_stops(void **state)
     sb_season_free(season);
 }
 
+static void several_machines_are_told_apart_by_id_or_by_place(void **state)
+{
+    (void)state;
+    sb_season *season = three_fields();
+    support_add_yard_mate(season, "blue");
+    static const char *const texts[] = {
+        "{\"machines\": [{\"id\": \"blue\", \"stops\": [{\"field\": \"Field 3\"}]}, {\"id\": "
+        "\"red\", \"stops\": [{\"field\": \"Field 2\"}, {\"field\": \"Field 1\"}]}]}",
+        "{\"machines\": [{\"stops\": [{\"field\": \"Field 2\"}, {\"field\": \"Field 1\"}]}, "
+        "{\"stops\": [{\"field\": \"Field 3\"}]}]}",
+    };
+    double cost[2];
+    for (int i = 0; i < 2; i++) {
+        sb_plan *plan = read_text(season, texts[i]);
+        assert_int_equal(plan->n_routes, 2);
+        const sb_route *blue = &plan->routes[i], *red = &plan->routes[!i];
+        assert_int_equal(blue->machine, 1);
+        assert_int_equal(red->machine, 0);
+        assert_int_equal(blue->n_stops, 1);
+        assert_int_equal(red->stops[0].field, 1);
+        cost[i] = plan->cost.total;
+        sb_plan_free(plan);
+    }
+    assert_true(cost[0] == cost[1] && cost[0] > 0);
+    /* A machine that is not named stays in its yard. */
+    sb_plan *plan = read_text(season, "{\"machines\": [{\"id\": \"blue\", \"stops\": [{\"field\": "
+                                      "\"Field 3\"}, {\"field\": \"Field 2\"}, {\"field\": "
+                                      "\"Field 1\"}]}]}");
+    assert_int_equal(plan->n_routes, 1);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 static void the_final_cleanout_may_be_said_or_left_to_the_season(void **state)
 {
     (void)state;
@@ -289,6 +322,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_plan_by_hand_needs_only_stops),
+        cmocka_unit_test(several_machines_are_told_apart_by_id_or_by_place),
         cmocka_unit_test(the_final_cleanout_may_be_said_or_left_to_the_season),
         cmocka_unit_test(broken_rules_are_warnings),
         cmocka_unit_test(what_we_write_comes_back),

@@ -126,3 +126,55 @@ void support_keep_levels(sb_season *season, size_t n_levels)
     for (size_t level = 0; level < n_levels; level++)
         setup->cleanouts[level].full = level == n_levels - 1;
 }
+
+void support_add_yard_mate(sb_season *season, const char *id)
+{
+    sb_setup *setup = &season->setup, copy;
+    if (sb_setup_copy(setup, &copy) != SB_OK)
+        abort();
+    size_t n = setup->n_machines;
+    setup->machines = must(sb_resize(setup->machines, n + 1, sizeof *setup->machines));
+    season->joins = must(sb_resize(season->joins, n + 1, sizeof *season->joins));
+    setup->machines[n] = copy.machines[0]; /* handed over */
+    season->joins[n] = season->joins[0];
+    copy.machines[0] = (sb_machine){0};
+    sb_setup_release(&copy);
+    sb_free(setup->machines[n].id);
+    setup->machines[n].id = must(sb_strdup(id));
+    setup->n_machines = n + 1;
+}
+
+int support_add_grower(sb_season *season, const char *name)
+{
+    size_t n = season->n_growers;
+    season->growers = must(sb_resize(season->growers, n + 1, sizeof *season->growers));
+    season->growers[n] = must(sb_strdup(name));
+    season->n_growers = n + 1;
+    return (int)n;
+}
+
+void support_add_apart(sb_season *season, int field, int grower, int cleanout)
+{
+    sb_field *f = &season->fields[field];
+    f->apart = must(sb_resize(f->apart, f->n_apart + 1, sizeof *f->apart));
+    f->apart[f->n_apart++] = (sb_apart){grower, cleanout};
+}
+
+void support_add_only(sb_season *season, int field, int machine)
+{
+    sb_field *f = &season->fields[field];
+    f->only = must(sb_resize(f->only, f->n_only + 1, sizeof *f->only));
+    f->only[f->n_only++] = machine;
+}
+
+int support_add_resource(sb_season *season, int count)
+{
+    sb_setup *setup = &season->setup;
+    size_t n = setup->n_resources;
+    setup->resources = must(sb_resize(setup->resources, n + 1, sizeof *setup->resources));
+    setup->resources[n] = (sb_resource){.count = count};
+    setup->resources[n].id = numbered("resource", n + 1);
+    setup->resources[n].name = numbered("Resource", n + 1);
+    setup->n_resources = n + 1;
+    return (int)n;
+}

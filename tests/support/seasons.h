@@ -23,6 +23,16 @@ void support_set_area(sb_season *season, int field, double area_ha);
 void support_set_km(sb_season *season, int from, int to, double km);
 /** `field` may be cut only after `earlier`. */
 void support_add_after(sb_season *season, int field, int earlier);
+/** A machine more, like the first and from the same yard. */
+void support_add_yard_mate(sb_season *season, const char *id);
+/** A grower more; its number. */
+int support_add_grower(sb_season *season, const char *name);
+/** `field` is kept apart from a grower; cleanout -1: any full one ends it. */
+void support_add_apart(sb_season *season, int field, int grower, int cleanout);
+/** `field` is for this machine, and for those added before. */
+void support_add_only(sb_season *season, int field, int machine);
+/** Something shared, "resource 1" and so on; its number. */
+int support_add_resource(sb_season *season, int count);
 /** Keeps the first n_levels cleanouts (2..4) and makes the last of them a full one. */
 void support_keep_levels(sb_season *season, size_t n_levels);
 
