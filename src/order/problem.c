@@ -6,6 +6,7 @@
 
 #include "base/mem.h"
 #include "carry/carry.h"
+#include "order/dates.h"
 #include "season/service.h"
 
 /* Relative slack on seed limits: the checker's sums and ours may differ in the last bits. */
@@ -260,16 +261,7 @@ static void fill_precedence(builder *b)
             p->ordered = true;
         }
     }
-    /* Transitive closure (Warshall). */
-    for (int k = 0; k < p->n; k++)
-        for (int j = 0; j < p->n; j++)
-            if (sb_has(p->before + (size_t)j * words, k))
-                for (size_t w = 0; w < words; w++)
-                    p->before[(size_t)j * words + w] |= p->before[(size_t)k * words + w];
-    for (int j = 0; j < p->n; j++)
-        for (int i = 0; i < p->n; i++)
-            if (sb_has(p->before + (size_t)j * words, i))
-                sb_include(p->behind + (size_t)i * words, j);
+    sb_close_precedence(p);
 }
 
 /* No plan drives i -> j when j must come first, or when a third field must come in between. */
@@ -570,10 +562,13 @@ static sb_status init(sb_problem *problem, const sb_season *season, int machine,
     fill_marks(&b);
     fill_fixed(&b);
     fill_precedence(&b);
-    fill_allowed(&b);
     status = fill_times(&b);
-    if (status == SB_OK)
-        status = fill_limits(&b);
+    if (status == SB_OK && problem->timed && !shared)
+        status = sb_dates_narrow(problem);
+    if (status != SB_OK)
+        goto out;
+    fill_allowed(&b);
+    status = fill_limits(&b);
     fill_resources(&b);
     memcpy(problem->permitted, problem->allowed, (size_t)(problem->n + 1) * (size_t)problem->n);
     drop_pointless_levels(&b);

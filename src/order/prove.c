@@ -37,7 +37,7 @@ const sb_method sb_method_default = {true, true, true, true, true, true, 8};
 #define EXACT_SHARE_ORDERED 4.0 /* precedences bound walks badly and seasons well */
 #define EXACT_SHARE_DATED 2.0   /* dates too, but less so */
 #define EXACT_LEAST 50000
-/* Far from closed, not even dates and precedences make a longer search worth trying. */
+/* Far from closed, dates make no longer search worth trying. */
 #define EXACT_FAR_GAP 0.06
 /* The exact search is tried once a pruned pass is this small. */
 #define EXACT_WORTH 300000
@@ -383,10 +383,10 @@ static step run_rounds(prover *s)
         if (next == STEP_ON)
             next = polish(s, round);
         if (next == STEP_ON && pruned < EXACT_WORTH) {
-            double share = s->p->ordered ? EXACT_SHARE_ORDERED
-                           : s->p->timed && s->ceiling - s->best_bound < EXACT_FAR_GAP * s->ceiling
-                               ? EXACT_SHARE_DATED
-                               : EXACT_SHARE;
+            bool near = s->ceiling - s->best_bound < EXACT_FAR_GAP * s->ceiling;
+            double share = !s->p->timed ? (s->p->ordered ? EXACT_SHARE_ORDERED : EXACT_SHARE)
+                           : near       ? EXACT_SHARE_DATED
+                                        : EXACT_SHARE;
             double most = fmax(EXACT_LEAST, share * (double)s->walk.labels);
             sb_walk_tighten(&s->walk);
             next = search_exactly(s, (long)fmin(most, MOST_EXACT_LABELS));
