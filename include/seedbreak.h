@@ -134,6 +134,11 @@ typedef struct sb_order_options {
     double time_limit_s;       /**< stop after this many seconds; INFINITY: never */
     uint64_t seed;             /**< same input and seed, same plan */
     int threads;               /**< 0: one per core; the plan does not depend on it */
+    double spread_weight;      /**< money on spread counts so many times, > 0 */
+    double
+        spend_limit; /**< most money for cleanouts, beside the season's own limit; INFINITY: none */
+    double full_limit; /**< most full cleanouts, likewise; neither counts the final cleanout */
+    const sb_plan *begin_with; /**< a plan to improve on, or NULL. Borrowed */
     /** Called now and then from the calling thread; may be NULL. */
     void (*progress)(const sb_progress *now, void *context);
     /** Polled often, from any thread; true stops the search at the best plan so far. May be NULL.
@@ -142,7 +147,8 @@ typedef struct sb_order_options {
     void *context; /**< handed to both callbacks */
 } sb_order_options;
 
-/** Fills in the defaults: SB_BY_COST, time_limit_s 600, seed 1, threads 0, no callbacks. */
+/** Fills in the defaults: SB_BY_COST, time_limit_s 600, seed 1, threads 0, spread_weight 1, no
+ * limits, no plan to begin with, no callbacks. */
 void sb_order_options_init(sb_order_options *options);
 
 /** Shares the fields out among the machines, orders each machine's and places its cleanouts at the
@@ -164,7 +170,8 @@ sb_status sb_plan_read(const sb_season *season, const char *path, sb_report *rep
 void sb_plan_free(sb_plan *plan);
 
 sb_cost sb_plan_cost(const sb_plan *plan);
-/** A cost that no feasible plan can undercut; -INFINITY for a plan that was only priced. */
+/** A cost that no feasible plan can undercut; -INFINITY for a plan that was only priced. When
+ * spread was weighed otherwise than 1 it is a bound of the cost as weighed. */
 double sb_plan_bound(const sb_plan *plan);
 /** True when the bound proves the plan cheapest within the stated tolerance. */
 bool sb_plan_optimal(const sb_plan *plan);
@@ -240,6 +247,50 @@ typedef enum sb_aim {
 sb_status sb_order_robust(const sb_season *season, const sb_order_options *options, sb_aim aim,
                           size_t scenarios, sb_report *report, sb_plan **plan);
 
+/* ---- Money against spread ------------------------------------------------------------------ */
+
+/** Plans between which a person may choose: for none of them is there another that spends less
+ * money and spreads less. */
+typedef struct sb_curve sb_curve;
+
+/** What one plan of a curve comes to. The final cleanout is in the money, not in the counts. */
+typedef struct sb_trade {
+    double money;    /**< travel, cleanouts and delay */
+    double spread;   /**< expected loss from the seeds brought */
+    double cleaning; /**< of the money, what the cleanouts before moves take */
+    double seeds;    /**< brought to the ground of all fields, all weeds */
+    int cleanouts, full_cleanouts;
+    /** No other plan is better while spread counts more than `from` and less than `to` times; both
+     * NAN: no weight picks this plan. The curve ends at the weights it was asked for. */
+    double weight_from, weight_to;
+    bool proven; /**< cheapest for its weight, or for its number of full cleanouts */
+    double gap;  /**< 0 when proven; else this share of its cost, at the weight that suits it best,
+                      may be too much; 1: nothing is known */
+} sb_trade;
+
+/** The trade-off between money spent and expected spread: every plan that is cheapest for some
+ * weight of spread, from a quarter of options->spread_weight to four times it; and for 0, 1, 2, ...
+ * full cleanouts, up to one more than pays, the cheapest plan at options->spread_weight. Limits and
+ * rules hold for all. The time limit is for all of it; what was not proven by then has its gap.
+ * @param options by and keep_order are not looked at
+ * @return as sb_order; the caller frees the curve with sb_curve_free */
+sb_status sb_weigh(const sb_season *season, const sb_order_options *options, sb_report *report,
+                   sb_curve **curve);
+void sb_curve_free(sb_curve *curve);
+
+/** Plans of the curve, in order of growing money and falling spread. Plans live as long as it. */
+size_t sb_curve_count(const sb_curve *curve);
+sb_trade sb_curve_trade(const sb_curve *curve, size_t i);
+const sb_plan *sb_curve_plan(const sb_curve *curve, size_t i);
+/** The one that sb_order gives with the same options. */
+size_t sb_curve_best(const sb_curve *curve);
+
+/** The cheapest plans by their number of full cleanouts, in growing order of it; a number that
+ * brings nothing has none, nor has one that the rules do not allow. */
+size_t sb_curve_full_count(const sb_curve *curve);
+sb_trade sb_curve_full_trade(const sb_curve *curve, size_t i);
+const sb_plan *sb_curve_full_plan(const sb_curve *curve, size_t i);
+
 /* ---- Text and files ------------------------------------------------------------------------ */
 
 /** What was read, what is doubtful, what will be assumed: a table 80 columns wide, or JSON.
@@ -256,6 +307,14 @@ sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE 
  * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const char *folder,
                            sb_report *report);
+
+/** The curve as tables 80 columns wide with every step in words, or as curve.json. */
+sb_status sb_print_curve(const sb_season *season, const sb_curve *curve, FILE *stream);
+sb_status sb_print_curve_json(const sb_season *season, const sb_curve *curve, FILE *stream);
+
+/** Writes curve.json, curve.csv and curve.svg into a folder, as sb_write_outputs does. */
+sb_status sb_write_curve(const sb_season *season, const sb_curve *curve, const char *folder,
+                         sb_report *report);
 
 /* ---- The season in progress: its log -------------------------------------------------------- */
 

@@ -22,5 +22,6 @@ extern const cli_command CLI_LOG;
 extern const cli_command CLI_DOUBT;
 extern const cli_command CLI_ORDER;
 extern const cli_command CLI_TRACE;
+extern const cli_command CLI_WEIGH;
 
 #endif

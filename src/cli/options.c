@@ -12,11 +12,15 @@
 #include "messages.h"
 
 #define MOST_THREADS 1024
+#define MOST_CLEANOUTS 100000
+#define LEAST_WEIGHT 0.001
+#define MOST_WEIGHT 1000
 
 /* Values of the long options: above every character, so that optopt tells them apart. */
 enum {
     OPTION_AGAINST = 256,
     OPTION_BY,
+    OPTION_FULL_CLEANOUTS,
     OPTION_HELP,
     OPTION_JSON,
     OPTION_KEEP_ORDER,
@@ -28,6 +32,8 @@ enum {
     OPTION_ROBUST,
     OPTION_SAMPLES,
     OPTION_SEED,
+    OPTION_SPEND_LIMIT,
+    OPTION_SPREAD_WEIGHT,
     OPTION_THREADS,
     OPTION_TIME_LIMIT,
     OPTION_TRAVEL,
@@ -36,6 +42,7 @@ enum {
 static const struct option LONG_OPTIONS[] = {
     {"against", required_argument, NULL, OPTION_AGAINST},
     {"by", required_argument, NULL, OPTION_BY},
+    {"full-cleanouts", required_argument, NULL, OPTION_FULL_CLEANOUTS},
     {"help", no_argument, NULL, OPTION_HELP},
     {"json", no_argument, NULL, OPTION_JSON},
     {"keep-order", required_argument, NULL, OPTION_KEEP_ORDER},
@@ -47,6 +54,8 @@ static const struct option LONG_OPTIONS[] = {
     {"robust", required_argument, NULL, OPTION_ROBUST},
     {"samples", required_argument, NULL, OPTION_SAMPLES},
     {"seed", required_argument, NULL, OPTION_SEED},
+    {"spend-limit", required_argument, NULL, OPTION_SPEND_LIMIT},
+    {"spread-weight", required_argument, NULL, OPTION_SPREAD_WEIGHT},
     {"threads", required_argument, NULL, OPTION_THREADS},
     {"time-limit", required_argument, NULL, OPTION_TIME_LIMIT},
     {"travel", required_argument, NULL, OPTION_TRAVEL},
@@ -176,6 +185,18 @@ static bool read_value(int option, const char *text, cli_options *options)
             return bad_value("--threads", text, "a whole number, 0 (one per core) to 1024");
         options->threads = (int)number;
         return true;
+    case OPTION_FULL_CLEANOUTS:
+        if (!read_whole_number(text, MOST_CLEANOUTS, &number))
+            return bad_value("--full-cleanouts", text, "a whole number");
+        options->full_limit = (double)number;
+        return true;
+    case OPTION_SPEND_LIMIT:
+        return (read_number(text, &options->spend_limit) && options->spend_limit >= 0) ||
+               bad_value("--spend-limit", text, "money, 0 or more");
+    case OPTION_SPREAD_WEIGHT:
+        return (read_number(text, &options->spread_weight) &&
+                options->spread_weight >= LEAST_WEIGHT && options->spread_weight <= MOST_WEIGHT) ||
+               bad_value("--spread-weight", text, "a number from 0.001 to 1000");
     case OPTION_TIME_LIMIT:
         return (read_number(text, &options->time_limit_s) && options->time_limit_s > 0) ||
                bad_value("--time-limit", text, "seconds, more than 0");
@@ -193,7 +214,11 @@ static bool taken(int option, unsigned takes)
         return takes & CLI_WANTS_PLAN;
     case OPTION_BY:
     case OPTION_KEEP_ORDER:
+        return takes & CLI_TAKES_RULE;
+    case OPTION_FULL_CLEANOUTS:
     case OPTION_MACHINE:
+    case OPTION_SPEND_LIMIT:
+    case OPTION_SPREAD_WEIGHT:
     case OPTION_ROBUST:
         return takes & CLI_TAKES_SEARCH;
     case OPTION_THREADS:
@@ -298,6 +323,9 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
         .seed = defaults.seed,
         .threads = defaults.threads,
         .first_sample = 1,
+        .spread_weight = defaults.spread_weight,
+        .spend_limit = defaults.spend_limit,
+        .full_limit = defaults.full_limit,
     };
     opterr = 0;
     optind = 1;

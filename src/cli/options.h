@@ -12,8 +12,10 @@
 /** Options that only some commands take; the others are common to all. */
 typedef enum cli_takes {
     CLI_TAKES_OUT = 1,
-    CLI_TAKES_SEARCH = 2,    /**< --by, --keep-order, --machine, --threads */
+    CLI_TAKES_SEARCH = 2,    /**< --machine, --threads, --spread-weight, --spend-limit,
+                                  --full-cleanouts */
     CLI_WANTS_PLAN = 4,      /**< takes --plan and does not work without */
+    CLI_TAKES_RULE = 8,      /**< --by, --keep-order */
     CLI_TAKES_LOG = 64,      /**< a log may be among the files */
     CLI_TAKES_SAMPLES = 256, /**< --samples, --merge, --against, --threads */
 } cli_takes;
@@ -40,6 +42,8 @@ typedef struct cli_options {
     const char *merge_folder;             /**< of parts to put together, or NULL */
     const char *against[CLI_MOST_RIVALS]; /**< n_against plans to compare with */
     size_t n_against;
+    double spread_weight;
+    double spend_limit, full_limit; /**< INFINITY: none */
     bool quiet, json, help;
 } cli_options;
 

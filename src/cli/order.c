@@ -1,18 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* seedbreak order: order the season and place the cleanouts. */
-#define _POSIX_C_SOURCE 200809L
-#include <math.h>
-#include <unistd.h>
-
 #include "commands.h"
 #include "interrupt.h"
 #include "output.h"
+#include "search.h"
 
 static const char HELP[] =
     "usage: seedbreak order FILE... [--out DIR] [--travel FILE] [--time-limit S]\n"
     "                       [--machine ID] [--by RULE | --keep-order PLAN.json]\n"
     "                       [--robust mean|worst20 [--samples N]]\n"
-    "                       [--seed N] [--threads N] [--json]\n"
+    "                       [--spread-weight W] [--spend-limit MONEY]\n"
+    "                       [--full-cleanouts N] [--seed N] [--threads N] [--json]\n"
     "\n"
     "Orders the fields and places the cleanouts at the least cost of travel,\n"
     "cleaning, spread and delay, and says whether that is proven. With several\n"
@@ -32,77 +30,32 @@ static const char HELP[] =
     "                   seasons, or over the dearest fifth of them (worst20), instead\n"
     "                   of the least cost where everything is as rated\n"
     "  --samples N      how many seasons that is (64)\n"
+    "  --spread-weight W\n"
+    "                   money on spread counts W times (1)\n"
+    "  --spend-limit MONEY, --full-cleanouts N\n"
+    "                   at most so much money for cleanouts, so many full ones, the\n"
+    "                   final one not counted; `seedbreak weigh` shows what each buys\n"
     "  --seed N         same input and seed, same plan (1)\n"
     "  --threads N      0: one per core (0); the plan does not depend on it\n"
     "  --json           print the plan as JSON instead of a table\n"
     "\n"
     "example: seedbreak order fields.kml scouting.gpx season.xml --out plan\n";
 
-#define PROGRESS_EVERY_S 0.2 /* quicker than this nobody reads it */
-
-typedef struct progress_line {
-    bool on_terminal;
-    double shown_s; /* when it was last drawn; -INFINITY: never */
-} progress_line;
-
-/* One line, drawn over and over. */
-static void show_progress(const sb_progress *now, void *context)
-{
-    progress_line *line = context;
-    if (!line->on_terminal || now->elapsed_s - line->shown_s < PROGRESS_EVERY_S)
-        return;
-    line->shown_s = now->elapsed_s;
-    fprintf(stderr, "\r%7.1f s", now->elapsed_s);
-    if (isfinite(now->cost))
-        fprintf(stderr, "  cost %.0f", now->cost);
-    if (isfinite(now->bound))
-        fprintf(stderr, "  bound %.0f", now->bound);
-    if (isfinite(now->cost) && isfinite(now->bound) && now->cost > 0)
-        fprintf(stderr, "  gap %.2f %%", 100 * (now->cost - now->bound) / now->cost);
-    fputs("\033[K", stderr);
-    fflush(stderr);
-}
-
-static void clear_progress(const progress_line *line)
-{
-    if (line->on_terminal && isfinite(line->shown_s))
-        fputs("\r\033[K", stderr);
-}
-
-static bool stop(void *context)
-{
-    (void)context;
-    return cli_interrupted();
-}
-
 /* Searches, says what there is to say, prints and writes the plan. */
 static cli_exit search(const sb_season *season, const sb_plan *kept, const cli_options *options,
                        sb_report *report)
 {
-    progress_line line = {
-        .on_terminal = !options->quiet && isatty(STDERR_FILENO),
-        .shown_s = -INFINITY,
-    };
-    sb_order_options how;
-    sb_order_options_init(&how);
-    how.machine = options->machine;
+    cli_search watched;
+    sb_order_options how = cli_search_begin(options, &watched);
     how.by = kept != NULL ? SB_BY_PLAN : options->by;
     how.keep_order = kept;
-    how.time_limit_s = options->time_limit_s;
-    how.seed = options->seed;
-    how.threads = options->threads;
-    how.progress = show_progress;
-    how.stop = stop;
-    how.context = &line;
-
     size_t said = sb_report_count(report);
-    cli_interrupt_catch();
     sb_plan *plan = NULL;
     size_t scenarios = options->last_sample > 0 ? (size_t)options->last_sample : SB_SCENARIOS;
     sb_status status = options->robust != 0 ? sb_order_robust(season, &how, options->robust,
                                                               scenarios, report, &plan)
                                             : sb_order(season, &how, report, &plan);
-    clear_progress(&line);
+    cli_search_end(&watched);
     cli_print_messages(report, said, options->quiet);
     if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)
         cli_note("choose one machine with --machine ID");
@@ -134,6 +87,6 @@ const cli_command CLI_ORDER = {
     .name = "order",
     .summary = "order the season, place the cleanouts, say why",
     .help = HELP,
-    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_RULE,
     .run = run,
 };

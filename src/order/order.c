@@ -3,9 +3,8 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/mem.h"
 #include "base/report.h"
-#include "base/text.h"
+#include "order/asked.h"
 #include "order/chain.h"
 #include "order/conflict.h"
 #include "order/fleet_order.h"
@@ -26,7 +25,12 @@ typedef struct job {
 
 void sb_order_options_init(sb_order_options *options)
 {
-    *options = (sb_order_options){.by = SB_BY_COST, .time_limit_s = 600, .seed = 1};
+    *options = (sb_order_options){.by = SB_BY_COST,
+                                  .time_limit_s = 600,
+                                  .seed = 1,
+                                  .spread_weight = 1,
+                                  .spend_limit = INFINITY,
+                                  .full_limit = INFINITY};
 }
 
 static void tell_progress(void *context, const sb_outcome *outcome)
@@ -37,25 +41,17 @@ static void tell_progress(void *context, const sb_outcome *outcome)
         j->options->progress(&now, j->options->context);
 }
 
-/* The machine that is named, or the only one. */
-static sb_status find_machine(job *j)
+/* The plan to begin with, given the levels that suit it under these prices and limits. */
+static sb_status begin_with_plan(job *j)
 {
-    const sb_setup *setup = &j->season->setup;
-    if (j->options->machine == NULL)
+    const sb_plan *plan = j->options->begin_with;
+    if (plan == NULL)
         return SB_OK;
-    for (size_t m = 0; m < setup->n_machines; m++)
-        if (strcmp(setup->machines[m].id, j->options->machine) == 0) {
-            j->machine = (int)m;
-            return SB_OK;
-        }
-    sb_text ids = {0};
-    for (size_t m = 0; m < setup->n_machines; m++)
-        sb_text_addf(&ids, "%s'%s'", m > 0 ? ", " : "", setup->machines[m].id);
-    sb_status status =
-        sb_bad(j->report, NULL, 0, "no machine '%s' in the season, expected one of %s",
-               j->options->machine, sb_text_get(&ids));
-    sb_text_release(&ids);
-    return status;
+    if (plan->n_routes != 1 || plan->routes[0].n_stops != j->season->n_fields)
+        return SB_ERR_ARG;
+    for (size_t t = 0; t < plan->routes[0].n_stops; t++)
+        j->outcome.field[t] = plan->routes[0].stops[t].field;
+    return sb_chain_levels(&j->problem, j->outcome.field, j->outcome.level, &j->outcome.cost);
 }
 
 static sb_status keep_plan_order(job *j)
@@ -99,7 +95,9 @@ static sb_status find_order(job *j)
     options.seed = j->options->seed;
     options.tell = tell_progress;
     options.context = j;
-    sb_status status = sb_solve(&j->problem, j->crew, &options, &j->outcome);
+    sb_status status = begin_with_plan(j);
+    if (status == SB_OK)
+        status = sb_solve(&j->problem, j->crew, &options, &j->outcome);
     if (status == SB_OK && isinf(j->outcome.cost))
         status = sb_conflict_explain(j->season, j->machine, j->crew, j->outcome.closed, j->report);
     return status;
@@ -121,8 +119,10 @@ static sb_status write_down(job *j, sb_plan **plan)
         return status;
     sb_proof *proof = &(*plan)->proof;
     proof->optimal = o->closed;
+    proof->spread_weight = j->options->spread_weight;
     /* The model's forgotten pools and the plan's exact ones may differ in the last digits. */
-    proof->bound = o->closed ? (*plan)->cost.total : fmin(o->bound, (*plan)->cost.total);
+    double cost = sb_plan_weighed_cost(*plan);
+    proof->bound = o->closed ? cost : fmin(o->bound, cost);
     proof->seconds = sb_crew_elapsed_s(j->crew);
     proof->labels = o->labels;
     strncpy(proof->method, o->method, sizeof proof->method - 1);
@@ -138,12 +138,12 @@ static sb_status check(job *j, const sb_plan *plan, double search_cost)
     sb_status status = sb_plan_check(j->season, plan, SB_ERROR, j->report, &broken);
     if (status != SB_OK)
         return status;
-    double constant_error = fabs(plan->cost.total - search_cost);
-    if (broken > 0 || constant_error > SAME_PRICE * (1 + fabs(plan->cost.total))) {
+    double cost = sb_plan_weighed_cost(plan);
+    if (broken > 0 || fabs(cost - search_cost) > SAME_PRICE * (1 + fabs(cost))) {
         sb_say(j->report, SB_ERROR, NULL, 0,
                "the plan failed its check: %zu rules broken, priced %.9g by the search and %.9g "
                "by the model",
-               broken, search_cost, plan->cost.total);
+               broken, search_cost, cost);
         return SB_ERR_INTERNAL;
     }
     return SB_OK;
@@ -153,6 +153,8 @@ static sb_status check(job *j, const sb_plan *plan, double search_cost)
 static sb_status order_alone(job *j, sb_plan **plan, double *cost)
 {
     sb_status status = sb_problem_init(&j->problem, j->season, j->machine);
+    if (status == SB_OK)
+        sb_problem_price(&j->problem, j->options->spread_weight, 0);
     if (status == SB_OK)
         status = sb_outcome_init(&j->outcome, &j->problem);
     if (status == SB_OK)
@@ -171,26 +173,28 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
     if (plan == NULL)
         return SB_ERR_ARG;
     *plan = NULL;
-    if (season == NULL || options == NULL || season->n_fields == 0 ||
-        season->n_fields > INT16_MAX || !(options->time_limit_s > 0))
+    if (season == NULL || !sb_order_options_good(season, options))
         return SB_ERR_ARG;
-    job j = {.season = season, .options = options, .report = report};
+    sb_season limited = sb_season_limited(season, options);
+    job j = {.season = &limited, .options = options, .report = report};
     sb_plan *made = NULL;
-    sb_status status = find_machine(&j);
+    bool shared =
+        options->machine == NULL && options->spread_weight == 1 && season->setup.n_machines > 1;
+    sb_status status =
+        shared ? SB_OK : sb_machine_meant(season, options->machine, report, &j.machine);
     if (status != SB_OK)
         return status;
-    bool shared = options->machine == NULL && season->setup.n_machines > 1;
     status = sb_season_unservable(season, shared ? -1 : j.machine, report);
     if (status == SB_OK)
         status = sb_crew_new(options, &j.crew);
     double cost = INFINITY;
     if (status == SB_OK)
-        status = shared ? sb_fleet_order(season, options, j.crew, report, &made, &cost)
+        status = shared ? sb_fleet_order(&limited, options, j.crew, report, &made, &cost)
                         : order_alone(&j, &made, &cost);
     if (status == SB_OK)
         status = check(&j, made, cost);
     if (status == SB_OK)
-        status = sb_plan_explain(season, made);
+        status = sb_plan_explain(&limited, made);
     status = sb_report_settle(report, status);
     if (status == SB_OK) {
         *plan = made;

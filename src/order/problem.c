@@ -129,6 +129,7 @@ static bool allocate(sb_problem *p)
     p->level_needs = sb_alloc(levels, sizeof *p->level_needs);
     p->may_cut = sb_alloc(n, sizeof *p->may_cut);
     p->fixed = sb_alloc((n + 1) * n * levels, sizeof *p->fixed);
+    p->forgotten = sb_alloc((n + 1) * n * levels, sizeof *p->forgotten);
     p->allowed = sb_alloc((n + 1) * n, sizeof *p->allowed);
     p->permitted = sb_alloc((n + 1) * n, sizeof *p->permitted);
     p->keep = sb_alloc_aligned(levels * dims, sizeof *p->keep);
@@ -144,9 +145,9 @@ static bool allocate(sb_problem *p)
     p->before = sb_alloc(n * (size_t)p->words, sizeof *p->before);
     p->behind = sb_alloc(n * (size_t)p->words, sizeof *p->behind);
     return p->move_cost && p->move_h && p->level_cost && p->level_h && p->level_full &&
-           p->level_needs && p->may_cut && p->fixed && p->allowed && p->permitted && p->keep &&
-           p->shed && p->left && p->own && p->limited && p->home_cost && p->home_h && p->cut_h &&
-           p->ready_h && p->latest_h && p->before && p->behind;
+           p->level_needs && p->may_cut && p->fixed && p->forgotten && p->allowed && p->permitted &&
+           p->keep && p->shed && p->left && p->own && p->limited && p->home_cost && p->home_h &&
+           p->cut_h && p->ready_h && p->latest_h && p->before && p->behind;
 }
 
 static void fill_roads_and_levels(builder *b)
@@ -236,18 +237,38 @@ static double forgotten_loss(const builder *b, int i, int j, int level)
     return loss;
 }
 
-static void fill_fixed(builder *b)
+static void fill_forgotten(builder *b)
 {
     sb_problem *p = b->p;
+    for (int i = 0; i <= p->n; i++)
+        for (int j = 0; j < p->n; j++)
+            for (int l = 0; l < p->levels && i != j; l++)
+                p->forgotten[sb_arc(p, i, j) * (size_t)p->levels + (size_t)l] =
+                    forgotten_loss(b, i, j, l);
+}
+
+/* Road, cleanout and forgotten pools of every move, at the weight that is set. */
+static void fill_fixed(sb_problem *p, double surcharge)
+{
     for (int i = 0; i <= p->n; i++)
         for (int j = 0; j < p->n; j++) {
             double move = p->move_cost[(size_t)i * (size_t)(p->n + 1) + (size_t)j];
             if (isinf(move)) /* never taken: `allowed` is 0 there */
                 move = 0;
-            for (int l = 0; l < p->levels; l++)
-                p->fixed[sb_arc(p, i, j) * (size_t)p->levels + (size_t)l] =
-                    move + p->level_cost[l] + (i == j ? 0 : forgotten_loss(b, i, j, l));
+            for (int l = 0; l < p->levels; l++) {
+                size_t at = sb_arc(p, i, j) * (size_t)p->levels + (size_t)l;
+                p->fixed[at] = move + p->level_cost[l] + (p->level_full[l] ? surcharge : 0) +
+                               p->weight * p->forgotten[at];
+            }
         }
+}
+
+void sb_problem_price(sb_problem *p, double weight, double surcharge)
+{
+    for (size_t at = 0; at < (size_t)p->n * (size_t)p->dims; at++)
+        p->shed[at] *= weight / p->weight;
+    p->weight = weight;
+    fill_fixed(p, surcharge);
 }
 
 static void fill_precedence(builder *b)
@@ -320,11 +341,13 @@ static void fill_allowed(builder *b)
         }
 }
 
-/* Does level `other` do all that level l does before the move i -> j, for no more of anything? */
+/* Does level `other` do all that level l does before the move i -> j, for no more of anything,
+ * however spread is weighed? */
 static bool no_worse(const builder *b, int i, int j, int other, int l)
 {
     const sb_problem *p = b->p;
-    if (sb_fixed(p, i, j, other) > sb_fixed(p, i, j, l) || p->level_h[other] > p->level_h[l] ||
+    const double *forgotten = p->forgotten + sb_arc(p, i, j) * (size_t)p->levels;
+    if (forgotten[other] > forgotten[l] || p->level_h[other] > p->level_h[l] ||
         p->level_cost[other] > p->level_cost[l] || p->level_full[other] > p->level_full[l] ||
         (p->level_needs[other] & ~p->level_needs[l]) != 0)
         return false;
@@ -545,6 +568,7 @@ static sb_status init(sb_problem *problem, const sb_season *season, int machine,
         .n = (int)season->n_fields,
         .levels = (int)season->setup.n_cleanouts,
         .words = ((int)season->n_fields + 63) / 64,
+        .weight = 1,
     };
     builder b = {.p = problem, .season = season};
     sb_status status = SB_ERR_NOMEM;
@@ -560,7 +584,8 @@ static sb_status init(sb_problem *problem, const sb_season *season, int machine,
     fill_roads_and_levels(&b);
     fill_loads(&b);
     fill_marks(&b);
-    fill_fixed(&b);
+    fill_forgotten(&b);
+    fill_fixed(problem, 0);
     fill_precedence(&b);
     status = fill_times(&b);
     if (status == SB_OK && problem->timed && !shared)
@@ -593,11 +618,11 @@ void sb_problem_release(sb_problem *p)
         sb_free(p->limits[r].weight);
         sb_free(p->limits[r].fixed);
     }
-    void *owned[] = {p->permitted,  p->move_cost,   p->move_h,   p->level_cost, p->level_h,
-                     p->level_full, p->fixed,       p->allowed,  p->keep,       p->shed,
-                     p->left,       p->own,         p->limited,  p->home_cost,  p->home_h,
-                     p->cut_h,      p->ready_h,     p->latest_h, p->delay,      p->before,
-                     p->behind,     p->level_needs, p->may_cut,  p->limits};
+    void *owned[] = {p->permitted, p->forgotten,  p->move_cost,   p->move_h,   p->level_cost,
+                     p->level_h,   p->level_full, p->fixed,       p->allowed,  p->keep,
+                     p->shed,      p->left,       p->own,         p->limited,  p->home_cost,
+                     p->home_h,    p->cut_h,      p->ready_h,     p->latest_h, p->delay,
+                     p->before,    p->behind,     p->level_needs, p->may_cut,  p->limits};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *p = (sb_problem){0};
@@ -630,6 +655,25 @@ bool sb_limits_safe(const sb_problem *p, const double *load)
             return false;
     }
     return true;
+}
+
+bool sb_problem_overspent(const sb_problem *p)
+{
+    double spend = 0, full = 0;
+    for (int j = 0; j < p->n; j++) {
+        double least_spend = INFINITY, least_full = INFINITY;
+        for (int i = 0; i <= p->n; i++)
+            for (int l = 0; l < p->levels; l++)
+                if (p->allowed[sb_arc(p, i, j)] >> l & 1) {
+                    least_spend = fmin(least_spend, p->level_cost[l]);
+                    least_full = fmin(least_full, p->level_full[l]);
+                }
+        if (isinf(least_spend)) /* no way in at all: another matter */
+            return false;
+        spend += least_spend;
+        full += least_full;
+    }
+    return spend > p->most[SB_RES_SPEND] * (1 + LIMIT_SLACK) + 1e-9 || full > p->most[SB_RES_FULL];
 }
 
 double sb_sequence_cost(const sb_problem *p, const int *field, const int *level)

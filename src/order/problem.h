@@ -65,13 +65,15 @@ typedef struct sb_problem {
     bool *may_cut;         /**< n: may this machine cut the field at all? Else no move to it is
                                 allowed, and its other numbers mean nothing */
     double *fixed;         /**< [((n + 1) * n) * levels] money, from (i, j, l) */
-    uint8_t *allowed;      /**< (n + 1) x n, bit l: the move i -> j after level l breaks no rule */
-    uint8_t *permitted;    /**< likewise, with the levels that another level makes pointless */
-    double *keep;          /**< levels x dims */
-    double *shed;          /**< n x dims, money per unit of load */
-    double *left;          /**< n x dims */
-    double *own;           /**< (n + 1) x dims; row n is the start load */
-    uint8_t *limited;      /**< dims: does any limit look at this number? */
+    double *forgotten; /**< likewise: the forgotten pools' loss, at weight 1, that is part of it */
+    double weight;    /**< how many times spread counts: 1 unless sb_problem_price said otherwise */
+    uint8_t *allowed; /**< (n + 1) x n, bit l: the move i -> j after level l breaks no rule */
+    uint8_t *permitted; /**< likewise, with the levels that another level makes pointless */
+    double *keep;       /**< levels x dims */
+    double *shed;       /**< n x dims, money per unit of load */
+    double *left;       /**< n x dims */
+    double *own;        /**< (n + 1) x dims; row n is the start load */
+    uint8_t *limited;   /**< dims: does any limit look at this number? */
 
     double *home_cost; /**< n, money from the last field home, final cleanout included */
     double *home_h;    /**< n, hours likewise */
@@ -103,6 +105,11 @@ sb_status sb_problem_init(sb_problem *problem, const sb_season *season, int mach
  * must come in between two others closes no move. */
 sb_status sb_problem_init_shared(sb_problem *problem, const sb_season *season, int machine);
 void sb_problem_release(sb_problem *problem);
+
+/** Prices the same season otherwise: spread counts `weight` (> 0) times, and a full cleanout costs
+ * `surcharge` more than it does (less when negative; it must not come to less than nothing).
+ * level_cost, which a limit on cleaning money looks at, stays as it is. */
+void sb_problem_price(sb_problem *problem, double weight, double surcharge);
 
 static inline size_t sb_arc(const sb_problem *p, int from, int to)
 {
@@ -175,6 +182,9 @@ bool sb_limits_kept(const sb_problem *p, int from, int to, int level, const doub
 
 /** Is it certain that no season from this load on breaks a seed limit? */
 bool sb_limits_safe(const sb_problem *p, const double *load);
+
+/** Do the levels that entry rules demand break a limit on cleanouts in every season? */
+bool sb_problem_overspent(const sb_problem *p);
 
 /** The cost of a season: n fields in order, and the level before the move to each; INFINITY when it
  * breaks a rule. */

@@ -8,7 +8,7 @@
 #include "order/chain.h"
 #include "order/search.h"
 
-const sb_method sb_method_default = {true, true, true, true, true, true, 8};
+const sb_method sb_method_default = {true, true, true, true, true, true, 8, true};
 
 /* Fields remembered near each field to begin with, and how many a memory may grow to. */
 #define MEMORY_START 8
@@ -353,7 +353,7 @@ static step look_for_season(prover *s)
 static step polish(prover *s, int round)
 {
     sb_outcome *o = s->outcome;
-    if (isinf(o->cost))
+    if (isinf(o->cost) || !s->method->polish)
         return STEP_ON;
     sb_search_options options = {.seed = (uint64_t)round + 1000,
                                  .starts = POLISH_STARTS,

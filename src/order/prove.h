@@ -29,6 +29,7 @@ typedef struct sb_method {
     bool close;        /**< close what backward and forward labels rule out */
     bool look;         /**< look for a better season along the best walks */
     int starts;        /**< annealing runs */
+    bool polish;       /**< anneal the best season again between rounds */
 } sb_method;
 extern const sb_method sb_method_default;
 

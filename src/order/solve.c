@@ -92,6 +92,12 @@ sb_status sb_solve(const sb_problem *p, sb_crew *crew, const sb_solve_options *o
                    sb_outcome *outcome)
 {
     sb_root root = {0};
+    if (sb_problem_overspent(p)) {
+        outcome->bound = INFINITY;
+        outcome->closed = true;
+        outcome->method = "entry rules demand more cleaning than the limits allow";
+        return SB_OK;
+    }
     sb_status status = search(p, crew, options, plain_tour(p) ? TOUR_EFFORT : 1, outcome);
     if (status != SB_OK)
         return status;

@@ -504,9 +504,11 @@ static void claim_costs(checker *check)
     claim(check, "whole season", "delay cost", said->delay, own->delay);
     claim(check, "whole season", "total cost", said->total, total);
     /* A plan that breaks rules may well undercut a bound on the plans that keep them. */
-    if (check->broken == 0 && over(check->plan->proof.bound, total))
+    double weight = check->plan->proof.spread_weight;
+    double weighed = weight > 0 ? total + (weight - 1) * own->spread : total;
+    if (check->broken == 0 && over(check->plan->proof.bound, weighed))
         claim(check, "whole season", "that no plan costs less than", check->plan->proof.bound,
-              total);
+              weighed);
 }
 
 sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severity severity,

@@ -111,6 +111,12 @@ sb_status sb_plan_copy(const sb_season *season, const sb_plan *plan, sb_plan **c
     return SB_OK;
 }
 
+double sb_plan_weighed_cost(const sb_plan *plan)
+{
+    double weight = plan->proof.spread_weight > 0 ? plan->proof.spread_weight : 1;
+    return plan->cost.total + (weight - 1) * plan->cost.spread;
+}
+
 sb_cost sb_plan_cost(const sb_plan *plan)
 {
     return plan->cost;

@@ -58,7 +58,9 @@ typedef struct sb_route {
 /** What the solver can say of its answer. Zero for a plan that was only priced. */
 typedef struct sb_proof {
     bool optimal; /**< bound and cost agree within the tolerance */
-    double bound; /**< -INFINITY: none */
+    double bound; /**< of the cost as weighed; -INFINITY: none */
+    double
+        spread_weight; /**< spread counted so many times; 0, for a plan that was only priced: 1 */
     double seconds;
     long labels;     /**< partial plans looked at */
     char method[96]; /**< what closed it, or why it stopped: "elementary search closed" */
@@ -90,6 +92,9 @@ struct sb_plan {
 /** Slack of limits on seeds, money and counts, relative to the limit: room for the rounding of
  * sums, not for leniency. Limits in hours allow SB_SAME_TIME_H. */
 #define SB_RULE_SLACK 1e-9
+
+/** What the proof is about: the plan's cost with its spread counted proof.spread_weight times. */
+double sb_plan_weighed_cost(const sb_plan *plan);
 
 /** An empty plan with n_routes routes for sb_route_init. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_plan_new(const sb_season *season, size_t n_routes, sb_plan **plan);

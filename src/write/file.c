@@ -171,3 +171,25 @@ sb_status sb_write_file(const char *folder, const char *name, const char *bytes,
     sb_file_release(&file);
     return status;
 }
+
+sb_status sb_write_set(const sb_file_set *set, const char *folder, sb_report *report)
+{
+    sb_prepared_file files[SB_MOST_FILES];
+    sb_text text = {0};
+    size_t prepared = 0;
+    sb_status status = sb_make_folder(folder, report);
+    for (; status == SB_OK && prepared < set->n; prepared++) {
+        sb_text_clear(&text);
+        status = set->render(set->context, prepared, &text);
+        if (status != SB_OK)
+            break;
+        status = sb_file_prepare(&files[prepared], folder, set->names[prepared], text.bytes,
+                                 text.count, report);
+    }
+    for (size_t i = 0; status == SB_OK && i < set->n; i++)
+        status = sb_file_place(&files[i], report);
+    for (size_t i = 0; i < prepared; i++)
+        sb_file_release(&files[i]);
+    sb_text_release(&text);
+    return status;
+}

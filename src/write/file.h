@@ -37,4 +37,19 @@ void sb_file_release(sb_prepared_file *file);
 sb_status sb_write_file(const char *folder, const char *name, const char *bytes, size_t n,
                         sb_report *report);
 
+#define SB_MOST_FILES 8
+/** Files that belong together. */
+typedef struct sb_file_set {
+    size_t n; /**< at most SB_MOST_FILES */
+    const char *const *names;
+    /** Appends the i-th file to an empty text. @return SB_OK; SB_ERR_NOMEM */
+    sb_status (*render)(const void *context, size_t i, sb_text *text);
+    const void *context;
+} sb_file_set;
+
+/** Makes the folder and writes the set. All are written before the first gets its name: a full disk
+ * leaves the old files all there and all of one kind.
+ * @return as sb_write_file */
+sb_status sb_write_set(const sb_file_set *set, const char *folder, sb_report *report);
+
 #endif

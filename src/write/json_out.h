@@ -9,7 +9,7 @@
 #include <jansson.h>
 
 #include "base/text.h"
-#include "seedbreak.h"
+#include "season/season.h"
 
 /** Sets a key; the value is handed over. A NULL value (no memory) turns *ok false. */
 void sb_json_put(json_t *object, const char *key, json_t *value, bool *ok);
@@ -18,6 +18,8 @@ void sb_json_append(json_t *array, json_t *value, bool *ok);
 json_t *sb_json_number(double value);
 /** Text that may come from outside: bytes that are not UTF-8 become '?'; NULL becomes null. */
 json_t *sb_json_text(const char *text);
+/** A plan as plan.json has it, without its assumptions. */
+json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok);
 /** Appends the whole with 17 digits, so that a reader gets the same doubles back, and frees it.
  * @return SB_OK; SB_ERR_NOMEM, also when !ok */
 sb_status sb_json_finish(json_t *root, bool ok, sb_text *text);

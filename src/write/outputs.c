@@ -2,7 +2,6 @@
 /* The public calls that print a plan or put it on the disk. */
 #include <stdio.h>
 
-#include "base/report.h"
 #include "write/file.h"
 #include "write/stream.h"
 #include "write/why.h"
@@ -37,39 +36,21 @@ sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE 
     return print(season, plan, stream, sb_render_plan_json);
 }
 
-static const struct {
-    const char *name;
-    renderer *render;
-} outputs[] = {
-    {"plan.json", sb_render_plan_json},     {"ledger.csv", sb_render_ledger_csv},
-    {"route.gpx", sb_render_route_gpx},     {"map.kml", sb_render_map_kml},
-    {"season.html", sb_render_season_html},
-};
-#define N_OUTPUTS (sizeof outputs / sizeof *outputs)
+static const char *const names[] = {"plan.json", "ledger.csv", "route.gpx", "map.kml",
+                                    "season.html"};
+static renderer *const renderers[] = {sb_render_plan_json, sb_render_ledger_csv,
+                                      sb_render_route_gpx, sb_render_map_kml,
+                                      sb_render_season_html};
 
-/* All are written before the first gets its name: a full disk leaves the old plan's files all there
- * and all of one plan. */
-static sb_status write_all(const sb_season *season, const sb_plan *plan, const char *folder,
-                           sb_report *report)
+typedef struct written_plan {
+    const sb_season *season;
+    const sb_plan *plan;
+} written_plan;
+
+static sb_status render_output(const void *context, size_t i, sb_text *text)
 {
-    sb_prepared_file files[N_OUTPUTS];
-    sb_text text = {0};
-    size_t prepared = 0;
-    sb_status status = SB_OK;
-    for (; status == SB_OK && prepared < N_OUTPUTS; prepared++) {
-        sb_text_clear(&text);
-        status = outputs[prepared].render(season, plan, &text);
-        if (status != SB_OK)
-            break;
-        status = sb_file_prepare(&files[prepared], folder, outputs[prepared].name, text.bytes,
-                                 text.count, report);
-    }
-    for (size_t i = 0; status == SB_OK && i < N_OUTPUTS; i++)
-        status = sb_file_place(&files[i], report);
-    for (size_t i = 0; i < prepared; i++)
-        sb_file_release(&files[i]);
-    sb_text_release(&text);
-    return status;
+    const written_plan *written = context;
+    return renderers[i](written->season, written->plan, text);
 }
 
 sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const char *folder,
@@ -78,12 +59,14 @@ sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const c
     if (season == NULL || plan == NULL || folder == NULL)
         return SB_ERR_ARG;
     sb_plan *copy = NULL;
-    const sb_plan *explained;
-    sb_status status = sb_plan_explained(season, plan, &copy, &explained);
+    written_plan written = {.season = season};
+    sb_status status = sb_plan_explained(season, plan, &copy, &written.plan);
+    sb_file_set set = {.n = sizeof names / sizeof *names,
+                       .names = names,
+                       .render = render_output,
+                       .context = &written};
     if (status == SB_OK)
-        status = sb_make_folder(folder, report);
-    if (status == SB_OK)
-        status = write_all(season, explained, folder, report);
+        status = sb_write_set(&set, folder, report);
     sb_plan_free(copy);
     return status;
 }

@@ -162,24 +162,33 @@ static json_t *assumptions_json(const sb_season *season, bool *ok)
     return array;
 }
 
+json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
+{
+    json_t *machines = json_array();
+    for (size_t r = 0; r < plan->n_routes; r++)
+        sb_json_append(machines, route_json(season, &plan->routes[r], ok), ok);
+    bool weighed = sb_plan_weighed_cost(plan) != plan->cost.total;
+    json_t *root = json_object();
+    sb_json_put(root, "format", json_string("seedbreak-plan"), ok);
+    sb_json_put(root, "version", json_integer(1), ok);
+    sb_json_put(root, "status", json_string(plan->proof.optimal ? "optimal" : "feasible"), ok);
+    sb_json_put(root, "currency", json_string(season->setup.currency), ok);
+    sb_json_put(root, "cost", cost_json(&plan->cost, ok), ok);
+    if (weighed)
+        sb_json_put(root, "spread_weight", sb_json_number(plan->proof.spread_weight), ok);
+    sb_json_put(root, "bound", sb_json_number(weighed ? NAN : plan->proof.bound), ok);
+    sb_json_put(root, "gap", sb_json_number(sb_plan_gap(plan)), ok);
+    sb_json_put(root, "proof", proof_json(&plan->proof, ok), ok);
+    if (plan->insurance.aim != 0)
+        sb_json_put(root, "robust", robust_json(&plan->insurance, ok), ok);
+    sb_json_put(root, "machines", machines, ok);
+    return root;
+}
+
 sb_status sb_render_plan_json(const sb_season *season, const sb_plan *plan, sb_text *text)
 {
     bool ok = true;
-    json_t *machines = json_array();
-    for (size_t r = 0; r < plan->n_routes; r++)
-        sb_json_append(machines, route_json(season, &plan->routes[r], &ok), &ok);
-    json_t *root = json_object();
-    sb_json_put(root, "format", json_string("seedbreak-plan"), &ok);
-    sb_json_put(root, "version", json_integer(1), &ok);
-    sb_json_put(root, "status", json_string(plan->proof.optimal ? "optimal" : "feasible"), &ok);
-    sb_json_put(root, "currency", json_string(season->setup.currency), &ok);
-    sb_json_put(root, "cost", cost_json(&plan->cost, &ok), &ok);
-    sb_json_put(root, "bound", sb_json_number(plan->proof.bound), &ok);
-    sb_json_put(root, "gap", sb_json_number(sb_plan_gap(plan)), &ok);
-    sb_json_put(root, "proof", proof_json(&plan->proof, &ok), &ok);
-    if (plan->insurance.aim != 0)
-        sb_json_put(root, "robust", robust_json(&plan->insurance, &ok), &ok);
-    sb_json_put(root, "machines", machines, &ok);
+    json_t *root = sb_plan_json(season, plan, &ok);
     sb_json_put(root, "assumptions", assumptions_json(season, &ok), &ok);
     return sb_json_finish(root, ok, text);
 }

@@ -13,8 +13,9 @@
 #include "write/words.h"
 
 #define MARGIN 34.0
-#define FOOT 46.0   /* below the map, for scale bar and north arrow */
-#define BULGE 0.07  /* how far a move bends to the right of the straight way, share of its length \
+#define FOOT 46.0 /* below the map, for scale bar and north arrow */
+#define BULGE                                                                                     \
+    0.07            /* how far a move bends to the right of the straight way, share of its length \
                      */
 #define MARK_AT 0.2 /* where along a move its cleanout is marked */
 #define CLEAR 24.0  /* units: but not nearer to its start */

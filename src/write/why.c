@@ -76,15 +76,18 @@ void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_
 
 double sb_plan_gap(const sb_plan *plan)
 {
-    if (!isfinite(plan->proof.bound) || !isfinite(plan->cost.total))
+    double cost = sb_plan_weighed_cost(plan);
+    if (!isfinite(plan->proof.bound) || !isfinite(cost))
         return NAN;
-    return plan->cost.total > 0 ? (plan->cost.total - plan->proof.bound) / plan->cost.total : 0;
+    return cost > 0 ? (cost - plan->proof.bound) / cost : 0;
 }
 
 void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text)
 {
     const sb_proof *proof = &plan->proof;
     double gap = sb_plan_gap(plan);
+    if (proof->spread_weight > 0 && proof->spread_weight != 1)
+        sb_text_addf(text, "With spread counted %g times: ", proof->spread_weight);
     if (proof->optimal) {
         sb_text_addf(text,
                      "Proven cheapest: no plan that keeps the rules can cost less (%.1f s%s%s).",

@@ -19,7 +19,8 @@ void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_
 /** Appends what is known about cheaper plans: proven cheapest, a bound and gap, stopped before
  * there was a bound, an order given with the cheapest cleanouts, or only priced. */
 void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text);
-/** (total - bound) / total, NAN without a bound; a season that costs nothing has no gap. */
+/** (cost - bound) / cost, as weighed, NAN without a bound; a season that costs nothing has no gap.
+ */
 double sb_plan_gap(const sb_plan *plan);
 
 /** A plan whose every stop has its reason: plan itself, or an explained copy of it.

@@ -66,6 +66,11 @@ static void add_currency(sb_text *text, const char *currency)
             sb_text_add(text, currency, 1);
 }
 
+void sb_words_currency(sb_text *text, const sb_season *season)
+{
+    add_currency(text, season->setup.currency);
+}
+
 void sb_words_money(sb_text *text, const sb_season *season, double money)
 {
     if (!isfinite(money)) {

@@ -26,6 +26,9 @@ void sb_words_area(sb_text *text, double area_ha);
 /** Money with its currency: cents below 100, whole above, "1,234 USD". */
 void sb_words_money(sb_text *text, const sb_season *season, double money);
 
+/** The currency alone, without what markup would take for its own. */
+void sb_words_currency(sb_text *text, const sb_season *season);
+
 /** "22 min", "2 h", "5 h 15 min". */
 void sb_words_minutes(sb_text *text, double minutes);
 

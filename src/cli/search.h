@@ -1,0 +1,19 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** What every command that searches does: options handed on, progress shown, Ctrl-C heard. */
+#ifndef SEEDBREAK_CLI_SEARCH_H
+#define SEEDBREAK_CLI_SEARCH_H
+
+#include "options.h"
+
+typedef struct cli_search {
+    bool on_terminal;
+    double shown_s; /**< when progress was last drawn; -INFINITY: never */
+} cli_search;
+
+/** The options of a search as the user gave them; Ctrl-C is caught from now on.
+ * @param search lives as long as the search; end it with cli_search_end */
+sb_order_options cli_search_begin(const cli_options *options, cli_search *search);
+/** Takes the line of progress away. */
+void cli_search_end(const cli_search *search);
+
+#endif

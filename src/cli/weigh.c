@@ -1,0 +1,79 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* seedbreak weigh: money spent against expected spread. */
+#include "commands.h"
+#include "interrupt.h"
+#include "output.h"
+#include "search.h"
+
+static const char HELP[] =
+    "usage: seedbreak weigh FILE... [--out DIR] [--travel FILE] [--time-limit S]\n"
+    "                       [--machine ID] [--spread-weight W] [--spend-limit MONEY]\n"
+    "                       [--full-cleanouts N] [--seed N] [--threads N] [--json]\n"
+    "\n"
+    "Shows what money spent on cleaning and driving buys: every plan that is cheapest\n"
+    "for some weight of spread, from a quarter of W to four times W, with the step\n"
+    "from each to the next; and the cheapest plans with no, one, two, ... full\n"
+    "cleanouts, up to one more than pays. None of them is beaten by a plan that\n"
+    "spends less and spreads less.\n"
+    "Exits 1, naming fields and rules, when no plan keeps all the rules.\n"
+    "\n"
+    "  --out DIR        write curve.json (with every plan), curve.csv and the picture\n"
+    "                   curve.svg there\n"
+    "  --spread-weight W\n"
+    "                   money on spread counts W times in what pays (1)\n"
+    "  --spend-limit MONEY, --full-cleanouts N\n"
+    "                   only plans with at most so much money for cleanouts, so many\n"
+    "                   full ones, the final one not counted\n"
+    "  --time-limit S   stop after S seconds; what is not proven by then says how far\n"
+    "                   off it may be (600)\n"
+    "  --machine ID     weigh for this machine of the season\n"
+    "  --seed N         same input and seed, same plans (1)\n"
+    "  --threads N      0: one per core (0); the plans do not depend on it\n"
+    "  --json           print curve.json instead of tables\n"
+    "\n"
+    "example: seedbreak weigh fields.kml scouting.gpx season.xml --out weighed\n";
+
+static cli_exit write_files(const sb_season *season, const sb_curve *curve,
+                            const cli_options *options, sb_report *report)
+{
+    size_t said = sb_report_count(report);
+    sb_status status = sb_write_curve(season, curve, options->out_folder, report);
+    cli_print_messages(report, said, options->quiet);
+    if (status == SB_OK && !options->quiet)
+        cli_note("curve.json, curve.csv and curve.svg are in '%s'", options->out_folder);
+    return cli_exit_of(status, report);
+}
+
+static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
+{
+    cli_exit ready = cli_output_ready(options);
+    if (ready != CLI_DONE)
+        return ready;
+    size_t said = cli_print_messages(report, 0, options->quiet);
+    cli_search watched;
+    sb_order_options how = cli_search_begin(options, &watched);
+    sb_curve *curve = NULL;
+    sb_status status = sb_weigh(season, &how, report, &curve);
+    cli_search_end(&watched);
+    cli_print_messages(report, said, options->quiet);
+    if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)
+        cli_note("choose the machine with --machine ID");
+    if (status != SB_OK)
+        return cli_exit_of(status, report);
+    if (cli_interrupted())
+        cli_note("stopped by a signal: there may be more plans, and better ones");
+    cli_exit written =
+        options->out_folder != NULL ? write_files(season, curve, options, report) : CLI_DONE;
+    cli_exit printed = cli_printed(options->json ? sb_print_curve_json(season, curve, stdout)
+                                                 : sb_print_curve(season, curve, stdout));
+    sb_curve_free(curve);
+    return written != CLI_DONE ? written : printed;
+}
+
+const cli_command CLI_WEIGH = {
+    .name = "weigh",
+    .summary = "money spent against spread: what each cleanout buys",
+    .help = HELP,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH,
+    .run = run,
+};

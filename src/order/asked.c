@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "order/asked.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/report.h"
+#include "base/text.h"
+
+sb_status sb_machine_meant(const sb_season *season, const char *id, sb_report *report, int *machine)
+{
+    const sb_setup *setup = &season->setup;
+    *machine = 0;
+    if (id == NULL && setup->n_machines == 1)
+        return SB_OK;
+    for (size_t m = 0; m < setup->n_machines && id != NULL; m++)
+        if (strcmp(setup->machines[m].id, id) == 0) {
+            *machine = (int)m;
+            return SB_OK;
+        }
+    sb_text ids = {0};
+    for (size_t m = 0; m < setup->n_machines; m++)
+        sb_text_addf(&ids, "%s'%s'", m > 0 ? ", " : "", setup->machines[m].id);
+    sb_status status =
+        ids.failed ? SB_ERR_NOMEM
+        : id == NULL
+            ? sb_bad(report, setup->machines[1].file, setup->machines[1].line,
+                     "%zu machines declared, expected one of %s to be named: money is weighed "
+                     "against spread for one machine at a time",
+                     setup->n_machines, sb_text_get(&ids))
+            : sb_bad(report, NULL, 0, "no machine '%s' in the season, expected one of %s", id,
+                     sb_text_get(&ids));
+    sb_text_release(&ids);
+    return status;
+}
+
+bool sb_order_options_good(const sb_season *season, const sb_order_options *options)
+{
+    return options != NULL && season->n_fields > 0 && season->n_fields <= INT16_MAX &&
+           options->time_limit_s > 0 && options->spread_weight > 0 &&
+           isfinite(options->spread_weight) && options->spend_limit >= 0 &&
+           options->full_limit >= 0;
+}
+
+sb_season sb_season_limited(const sb_season *season, const sb_order_options *options)
+{
+    sb_season limited = *season;
+    sb_limits *limits = &limited.setup.limits;
+    limits->cleaning_cost = fmin(limits->cleaning_cost, options->spend_limit);
+    limits->full_cleanouts = fmin(limits->full_cleanouts, options->full_limit);
+    return limited;
+}

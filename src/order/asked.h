@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** What the options of an order ask for: which machine, and limits beside the season's. */
+#ifndef SB_ORDER_ASKED_H
+#define SB_ORDER_ASKED_H
+
+#include "season/season.h"
+
+/** The machine of that id; the only one when id is NULL.
+ * @return SB_OK; SB_ERR_INPUT: there is no such machine, or there are several and none is named;
+ *         SB_ERR_NOMEM */
+sb_status sb_machine_meant(const sb_season *season, const char *id, sb_report *report,
+                           int *machine);
+
+/** Is there anything to order, and are the options' numbers in their ranges? */
+bool sb_order_options_good(const sb_season *season, const sb_order_options *options);
+
+/** The season with the options' limits where they are tighter than its own. It shares everything
+ * else with the season: do not free it. */
+sb_season sb_season_limited(const sb_season *season, const sb_order_options *options);
+
+#endif

@@ -1,0 +1,605 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The trade-off curve. Seen as a point (money, spread), every plan that minimises money + weight x
+ * spread for some weight is a corner of the lower hull of all plans. Between two known corners the
+ * weight at which both cost the same is tried: either a plan turns up that is better there, a new
+ * corner, or the edge between the two is proven. Each trial is an ordinary search that begins with
+ * the best plan known so far at the new weight. */
+#include "order/tradeoff.h"
+
+#include <limits.h>
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/report.h"
+#include "order/asked.h"
+#include "order/chain.h"
+#include "order/conflict.h"
+
+#include "order/search.h"
+#include "order/solve.h"
+#include "season/service.h"
+
+/* Two costs closer than this share of each other are one: twice what a proof leaves open. */
+#define SAME_SHARE (2 * SB_PROOF_SHARE)
+/* A search that begins with a good plan anneals near it, this often for every field, and hardly
+ * from anywhere else. */
+#define NEAR_MOVES 500
+#define NEAR_MOST 50000
+#define NEAR_HEAT 0.3
+#define FAR_EFFORT 0.01
+/* Partial plans one search after the first may look at: what is not proven then keeps its gap. */
+#define MOST_LABELS 200000
+/* Discounts on full cleanouts that are tried to find the next one after the last that pays. */
+#define MOST_DISCOUNTS 8
+
+/* min (money + weight x spread) over all plans is at least `bound`. */
+typedef struct floor_at {
+    double weight, bound;
+} floor_at;
+
+typedef struct weigher {
+    const sb_order_options *options;
+    sb_report *report;
+    sb_season season; /* the caller's with the limits that were asked for; owns nothing */
+    sb_problem problem;
+    uint8_t *allowed; /* of the problem, before levels were forbidden */
+    int *level;       /* n: scratch */
+    sb_outcome outcome;
+    sb_crew *crew;
+    sb_curve *curve;
+    sb_curve_points met; /* every plan found, in any order; borrowed by no one */
+    struct {
+        floor_at *items;
+        size_t count, capacity;
+    } floors;
+    double weight;    /* of the search at hand */
+    double surcharge; /* on full cleanouts, likewise */
+    double elapsed_s; /* of the searches before */
+    long most_labels; /* of the search at hand */
+    bool enough;      /* it has looked at as many */
+} weigher;
+
+/* ---- Points -------------------------------------------------------------------------------- */
+
+static void release_points(sb_curve_points *points)
+{
+    for (size_t i = 0; i < points->count; i++)
+        sb_plan_free(points->items[i].plan);
+    sb_free(points->items);
+    *points = (sb_curve_points){0};
+}
+
+static double cost_at(const sb_trade *trade, double weight)
+{
+    return trade->money + weight * trade->spread;
+}
+
+static sb_trade trade_of(const sb_season *season, const sb_plan *plan)
+{
+    const sb_cost *cost = &plan->cost;
+    sb_trade trade = {.money = cost->travel + cost->cleanout + cost->delay,
+                      .spread = cost->spread,
+                      .weight_from = NAN,
+                      .weight_to = NAN,
+                      .gap = 1};
+    const sb_route *route = &plan->routes[0];
+    for (size_t t = 0; t < route->n_stops; t++) {
+        const sb_stop *stop = &route->stops[t];
+        trade.cleaning += sb_season_cleanout_cost(season, stop->cleanout);
+        trade.cleanouts += stop->cleanout > 0;
+        trade.full_cleanouts += season->setup.cleanouts[stop->cleanout].full;
+        for (size_t k = 0; k < season->setup.n_weeds; k++)
+            trade.seeds += stop->trace.ground[k];
+    }
+    return trade;
+}
+
+/* The plan of the last search as a new point of the list. */
+static sb_status add_found(weigher *w, sb_curve_points *list)
+{
+    sb_plan *plan;
+    sb_status status = sb_plan_new_single(&w->season, w->curve->machine, w->season.n_fields, &plan);
+    if (status != SB_OK)
+        return status;
+    for (size_t t = 0; t < w->season.n_fields; t++) {
+        plan->routes[0].stops[t].field = w->outcome.field[t];
+        plan->routes[0].stops[t].cleanout = w->outcome.level[t];
+    }
+    status = sb_plan_price_only(&w->season, plan);
+    sb_curve_point point = {.plan = plan};
+    if (status == SB_OK)
+        point.trade = trade_of(&w->season, plan);
+    if (status == SB_OK && !SB_PUSH(list, point))
+        status = SB_ERR_NOMEM;
+    if (status != SB_OK)
+        sb_plan_free(plan);
+    return status;
+}
+
+static sb_status add_copy(weigher *w, const sb_curve_point *point, sb_curve_points *list)
+{
+    sb_curve_point copy = *point;
+    sb_status status = sb_plan_copy(&w->season, point->plan, &copy.plan);
+    if (status == SB_OK && !SB_PUSH(list, copy)) {
+        sb_plan_free(copy.plan);
+        status = SB_ERR_NOMEM;
+    }
+    return status;
+}
+
+/* ---- One search ---------------------------------------------------------------------------- */
+
+static bool stop_search(void *context)
+{
+    const weigher *w = context;
+    return w->enough || (w->options->stop != NULL && w->options->stop(w->options->context));
+}
+
+static void hear_search(void *context, const sb_outcome *outcome)
+{
+    weigher *w = context;
+    w->enough |= outcome->labels > w->most_labels;
+    sb_progress now = {w->elapsed_s + sb_crew_elapsed_s(w->crew), outcome->cost, outcome->bound};
+    if (w->options->progress != NULL)
+        w->options->progress(&now, w->options->context);
+}
+
+static sb_status begin_search(weigher *w, double weight, double surcharge)
+{
+    sb_order_options limits = *w->options;
+    limits.time_limit_s = fmax(w->options->time_limit_s - w->elapsed_s, 1e-9);
+    limits.stop = stop_search;
+    limits.context = w;
+    w->weight = weight;
+    w->surcharge = surcharge;
+    w->enough = false;
+    w->outcome.cost = INFINITY;
+    w->outcome.bound = -INFINITY;
+    w->outcome.closed = false;
+    w->outcome.labels = 0;
+    sb_problem_price(&w->problem, weight, surcharge);
+    return sb_crew_new(&limits, &w->crew);
+}
+
+static void end_search(weigher *w)
+{
+    w->elapsed_s += sb_crew_elapsed_s(w->crew);
+    sb_crew_free(w->crew);
+    w->crew = NULL;
+}
+
+/* Begins with an order that is known, given the levels that suit it now. */
+static sb_status try_order(weigher *w, const sb_plan *plan)
+{
+    double cost;
+    int *field = w->level + w->problem.n;
+    for (int t = 0; t < w->problem.n; t++)
+        field[t] = plan->routes[0].stops[t].field;
+    sb_status status = sb_chain_levels(&w->problem, field, w->level, &cost);
+    if (status == SB_OK && cost < w->outcome.cost) {
+        w->outcome.cost = cost;
+        memcpy(w->outcome.field, field, (size_t)w->problem.n * sizeof *field);
+        memcpy(w->outcome.level, w->level, (size_t)w->problem.n * sizeof *w->level);
+    }
+    return status;
+}
+
+/* The cheapest plan at a weight and a surcharge, from the plans met so far; it joins them when it
+ * is new. The outcome says what is proven. */
+static sb_status search_from_known(weigher *w, double weight, double surcharge)
+{
+    sb_status status = begin_search(w, weight, surcharge);
+    for (size_t i = 0; status == SB_OK && i < w->met.count; i++)
+        status = try_order(w, w->met.items[i].plan);
+    sb_solve_options options = sb_solve_options_default();
+    options.seed = w->options->seed;
+    options.tell = hear_search;
+    options.context = w;
+    options.method.polish = false;
+    sb_outcome *o = &w->outcome;
+    if (status == SB_OK && isfinite(o->cost)) {
+        sb_search_options near = {.seed = options.seed,
+                                  .starts = 1,
+                                  .moves = (long)fmin(NEAR_MOVES * (double)w->problem.n, NEAR_MOST),
+                                  .field = o->field,
+                                  .level = o->level,
+                                  .heat = NEAR_HEAT};
+        options.effort = FAR_EFFORT;
+        status = sb_search(&w->problem, &near, w->crew, o->field, o->level, &o->cost);
+    }
+    if (status == SB_OK)
+        status = sb_solve(&w->problem, w->crew, &options, o);
+    end_search(w);
+    return status;
+}
+
+/* ---- The hull ------------------------------------------------------------------------------ */
+
+static sb_status set_floor(weigher *w)
+{
+    floor_at floor = {w->weight, w->outcome.closed ? w->outcome.cost : w->outcome.bound};
+    return SB_PUSH(&w->floors, floor) ? SB_OK : SB_ERR_NOMEM;
+}
+
+/* Searches at a weight. What it finds joins the plans met when it is better there than all of them
+ * by more than rounding. */
+static sb_status search_weight(weigher *w, double weight)
+{
+    double known = INFINITY;
+    for (size_t i = 0; i < w->met.count; i++)
+        known = fmin(known, cost_at(&w->met.items[i].trade, weight));
+    sb_status status = search_from_known(w, weight, 0);
+    if (status == SB_OK)
+        status = set_floor(w);
+    if (status == SB_OK && w->outcome.cost < known - SAME_SHARE * fabs(known))
+        status = add_found(w, &w->met);
+    return status;
+}
+
+static bool was_tried(const weigher *w, double weight)
+{
+    for (size_t i = 0; i < w->floors.count; i++)
+        if (fabs(w->floors.items[i].weight - weight) <= SAME_SHARE * weight)
+            return true;
+    return false;
+}
+
+/* The plan met that is cheapest at a weight. */
+static size_t cheapest_at(const weigher *w, double weight)
+{
+    size_t best = 0;
+    for (size_t i = 1; i < w->met.count; i++)
+        if (cost_at(&w->met.items[i].trade, weight) < cost_at(&w->met.items[best].trade, weight))
+            best = i;
+    return best;
+}
+
+/* The corner of the hull that follows one: of the plans that spend more and spread less, the one
+ * that is first to be as cheap when the weight grows.
+ * @param weight [out] at which it is
+ * @return -1: none is before the curve's end */
+static long next_corner(const weigher *w, size_t corner, double *weight)
+{
+    const sb_trade *here = &w->met.items[corner].trade;
+    long next = -1;
+    *weight = w->curve->weight_high;
+    for (size_t i = 0; i < w->met.count; i++) {
+        const sb_trade *there = &w->met.items[i].trade;
+        if (here->spread - there->spread <= SAME_SHARE * (here->spread + here->money))
+            continue;
+        double between = (there->money - here->money) / (here->spread - there->spread);
+        if (between < *weight) {
+            *weight = between;
+            next = (long)i;
+        }
+    }
+    return next;
+}
+
+/* Searches at the ends and then at every edge of the hull that was not tried, until all were. */
+static sb_status find_hull(weigher *w)
+{
+    sb_status status = search_weight(w, w->curve->weight_low);
+    if (status == SB_OK)
+        status = search_weight(w, w->curve->weight_high);
+    while (status == SB_OK) {
+        double weight;
+        long corner = (long)cheapest_at(w, w->curve->weight_low);
+        while ((corner = next_corner(w, (size_t)corner, &weight)) >= 0 && was_tried(w, weight))
+            continue;
+        if (corner < 0)
+            return SB_OK;
+        status = search_weight(w, weight);
+    }
+    return status;
+}
+
+/* No weight is proven to suit the plan so well but one: what share of its cost there may be too
+ * much. Between two floors the least cost, which is concave in the weight, lies above the line
+ * through both, so looking at the floors is enough. */
+static void judge(const weigher *w, sb_trade *trade)
+{
+    for (size_t i = 0; i < w->floors.count; i++) {
+        double cost = cost_at(trade, w->floors.items[i].weight);
+        double bound = w->floors.items[i].bound;
+        if (isfinite(bound))
+            trade->gap = fmin(trade->gap, cost > 0 ? fmax(cost - bound, 0) / cost : 0);
+    }
+    trade->proven = trade->gap <= SAME_SHARE;
+    if (trade->proven)
+        trade->gap = 0;
+}
+
+static sb_status collect_hull(weigher *w)
+{
+    sb_curve *curve = w->curve;
+    double from = curve->weight_low, to;
+    size_t best = cheapest_at(w, curve->weight);
+    for (long i = (long)cheapest_at(w, from), next; i >= 0; i = next, from = to) {
+        next = next_corner(w, (size_t)i, &to);
+        sb_status status = add_copy(w, &w->met.items[i], &curve->points);
+        if (status != SB_OK)
+            return status;
+        sb_trade *trade = &curve->points.items[curve->points.count - 1].trade;
+        trade->weight_from = from;
+        trade->weight_to = to;
+        judge(w, trade);
+        if ((size_t)i == best)
+            curve->best = curve->points.count - 1;
+    }
+    return SB_OK;
+}
+
+/* ---- By number of full cleanouts ----------------------------------------------------------- */
+
+/* The outcome's plan joins the list of full cleanouts unless it has no more than the last there. */
+static sb_status add_full(weigher *w)
+{
+    sb_curve_points *full = &w->curve->full;
+    const sb_outcome *o = &w->outcome;
+    if (isinf(o->cost))
+        return SB_OK;
+    sb_status status = add_found(w, full);
+    if (status != SB_OK)
+        return status;
+    sb_curve_point *point = &full->items[full->count - 1];
+    if (full->count > 1 && point->trade.full_cleanouts <= point[-1].trade.full_cleanouts) {
+        sb_plan_free(point->plan);
+        full->count--;
+        return SB_OK;
+    }
+    point->trade.proven = o->closed;
+    point->trade.gap = o->closed ? 0 : o->cost > 0 ? fmin(1 - o->bound / o->cost, 1) : 0;
+    return SB_OK;
+}
+
+static void forbid_full(weigher *w)
+{
+    const sb_problem *p = &w->problem;
+    uint8_t others = 0;
+    for (int l = 0; l < p->levels; l++)
+        if (!p->level_full[l])
+            others |= (uint8_t)(1u << l);
+    for (int at = 0; at < (p->n + 1) * p->n; at++)
+        p->allowed[at] &= others;
+}
+
+static sb_status search_at_most(weigher *w, int most)
+{
+    sb_problem *p = &w->problem;
+    size_t arcs = (size_t)(p->n + 1) * (size_t)p->n;
+    double most_before = p->most[SB_RES_FULL];
+    bool counted_before = p->counted[SB_RES_FULL];
+    if (most == 0) {
+        forbid_full(w);
+    } else {
+        p->most[SB_RES_FULL] = most;
+        p->counted[SB_RES_FULL] = true;
+    }
+    sb_status status = search_from_known(w, w->curve->weight, 0);
+    if (status == SB_OK)
+        status = add_full(w);
+    memcpy(p->allowed, w->allowed, arcs * sizeof *p->allowed);
+    p->most[SB_RES_FULL] = most_before;
+    p->counted[SB_RES_FULL] = counted_before;
+    return status;
+}
+
+static double least_full_cost(const sb_problem *p)
+{
+    double least = INFINITY;
+    for (int l = 0; l < p->levels; l++)
+        if (p->level_full[l])
+            least = fmin(least, p->level_cost[l]);
+    return least;
+}
+
+/* What a full cleanout more than the best plan has would have to be cheaper by to pay: found by
+ * discounts on full cleanouts, from the largest down. The last plan that some discount brought in
+ * is the cheapest with its number. */
+static sb_status search_next_full(weigher *w)
+{
+    const sb_trade best = w->curve->points.items[w->curve->best].trade;
+    double weight = w->curve->weight, best_cost = cost_at(&best, weight);
+    double discount = least_full_cost(&w->problem);
+    if (isinf(discount) || best.full_cleanouts + 1 > w->problem.most[SB_RES_FULL])
+        return SB_OK;
+    sb_curve_points found = {0};
+    sb_status status = SB_OK;
+    for (int i = 0; status == SB_OK && i < MOST_DISCOUNTS; i++) {
+        status = search_from_known(w, weight, -discount);
+        double now = best_cost - discount * best.full_cleanouts;
+        bool better = w->outcome.cost < now - SAME_SHARE * fabs(best_cost);
+        if (status == SB_OK && better)
+            status = add_found(w, &found);
+        if (status != SB_OK || found.count == 0)
+            break;
+        sb_trade *more = &found.items[found.count - 1].trade;
+        if (!better) {
+            double cost = cost_at(more, weight);
+            double floor = w->outcome.bound + discount * more->full_cleanouts;
+            more->proven = w->outcome.closed;
+            more->gap = more->proven ? 0 : fmin(fmax(1 - floor / cost, 0), 1);
+            break;
+        }
+        if (more->full_cleanouts <= best.full_cleanouts)
+            break;
+        discount =
+            (cost_at(more, weight) - best_cost) / (more->full_cleanouts - best.full_cleanouts);
+    }
+    if (status == SB_OK && found.count > 0 &&
+        found.items[found.count - 1].trade.full_cleanouts > best.full_cleanouts)
+        status = add_copy(w, &found.items[found.count - 1], &w->curve->full);
+    release_points(&found);
+    return status;
+}
+
+static sb_status find_full(weigher *w)
+{
+    const sb_curve_point *best = &w->curve->points.items[w->curve->best];
+    sb_status status = SB_OK;
+    for (int most = 0; status == SB_OK && most < best->trade.full_cleanouts; most++)
+        status = search_at_most(w, most);
+    if (status == SB_OK)
+        status = add_copy(w, best, &w->curve->full);
+    return status == SB_OK ? search_next_full(w) : status;
+}
+
+/* ---- The whole ----------------------------------------------------------------------------- */
+
+/* The plan that sb_order gives: the search begins from nothing, or with the caller's plan. */
+static sb_status search_first(weigher *w)
+{
+    sb_status status = begin_search(w, w->curve->weight, 0);
+    if (status == SB_OK && w->options->begin_with != NULL)
+        status = try_order(w, w->options->begin_with);
+    sb_solve_options options = sb_solve_options_default();
+    options.seed = w->options->seed;
+    options.tell = hear_search;
+    options.context = w;
+    if (status == SB_OK)
+        status = sb_solve(&w->problem, w->crew, &options, &w->outcome);
+    if (status == SB_OK && isinf(w->outcome.cost))
+        status = sb_conflict_explain(&w->season, w->curve->machine, w->crew, w->outcome.closed,
+                                     w->report);
+    end_search(w);
+    if (status == SB_OK)
+        status = set_floor(w);
+    return status == SB_OK ? add_found(w, &w->met) : status;
+}
+
+/* Every plan that is handed out keeps the rules and is what it claims to be. */
+static sb_status settle(weigher *w, sb_curve_points *points)
+{
+    for (size_t i = 0; i < points->count; i++) {
+        size_t broken = 0;
+        sb_plan *plan = points->items[i].plan;
+        sb_status status = sb_plan_price(&w->season, plan);
+        if (status == SB_OK)
+            status = sb_plan_check(&w->season, plan, SB_ERROR, w->report, &broken);
+        if (status != SB_OK || broken > 0)
+            return status != SB_OK ? status : SB_ERR_INTERNAL;
+    }
+    return SB_OK;
+}
+
+static sb_status make_curve(weigher *w)
+{
+    sb_status status = sb_problem_init(&w->problem, &w->season, w->curve->machine);
+    if (status == SB_OK)
+        status = sb_outcome_init(&w->outcome, &w->problem);
+    if (status != SB_OK)
+        return status;
+    size_t n = w->season.n_fields, arcs = (n + 1) * n;
+    w->level = sb_alloc(2 * n, sizeof *w->level);
+    w->allowed = sb_alloc(arcs, sizeof *w->allowed);
+    if (w->level == NULL || w->allowed == NULL)
+        return SB_ERR_NOMEM;
+    memcpy(w->allowed, w->problem.allowed, arcs * sizeof *w->allowed);
+    w->most_labels = LONG_MAX;
+    status = search_first(w);
+    w->most_labels = MOST_LABELS;
+    if (status == SB_OK)
+        status = find_hull(w);
+    if (status == SB_OK)
+        status = collect_hull(w);
+    if (status == SB_OK)
+        status = find_full(w);
+    if (status == SB_OK)
+        status = settle(w, &w->curve->points);
+    if (status == SB_OK)
+        status = settle(w, &w->curve->full);
+    w->curve->seconds = w->elapsed_s;
+    return status;
+}
+
+static sb_curve *curve_new(const sb_order_options *options, int machine)
+{
+    sb_curve *curve = sb_alloc(1, sizeof *curve);
+    if (curve != NULL)
+        *curve = (sb_curve){.machine = machine,
+                            .weight = options->spread_weight,
+                            .spend_limit = options->spend_limit,
+                            .full_limit = options->full_limit,
+                            .weight_low = options->spread_weight * SB_CURVE_LOW,
+                            .weight_high = options->spread_weight * SB_CURVE_HIGH};
+    return curve;
+}
+
+sb_status sb_weigh(const sb_season *season, const sb_order_options *options, sb_report *report,
+                   sb_curve **curve)
+{
+    if (curve == NULL)
+        return SB_ERR_ARG;
+    *curve = NULL;
+    if (season == NULL || !sb_order_options_good(season, options))
+        return SB_ERR_ARG;
+    int machine;
+    sb_status status = sb_machine_meant(season, options->machine, report, &machine);
+    if (status == SB_OK)
+        status = sb_season_unservable(season, machine, report);
+    if (status != SB_OK)
+        return status;
+    weigher w = {.options = options, .report = report};
+    w.season = sb_season_limited(season, options);
+    w.curve = curve_new(options, machine);
+    status = w.curve != NULL ? make_curve(&w) : SB_ERR_NOMEM;
+    status = sb_report_settle(report, status);
+    if (status == SB_OK) {
+        *curve = w.curve;
+        w.curve = NULL;
+    }
+    sb_curve_free(w.curve);
+    release_points(&w.met);
+    sb_free(w.floors.items);
+    sb_free(w.allowed);
+    sb_free(w.level);
+    sb_outcome_release(&w.outcome);
+    sb_problem_release(&w.problem);
+    return status;
+}
+
+void sb_curve_free(sb_curve *curve)
+{
+    if (curve == NULL)
+        return;
+    release_points(&curve->points);
+    release_points(&curve->full);
+    sb_free(curve);
+}
+
+size_t sb_curve_count(const sb_curve *curve)
+{
+    return curve->points.count;
+}
+
+sb_trade sb_curve_trade(const sb_curve *curve, size_t i)
+{
+    return curve->points.items[i].trade;
+}
+
+const sb_plan *sb_curve_plan(const sb_curve *curve, size_t i)
+{
+    return curve->points.items[i].plan;
+}
+
+size_t sb_curve_best(const sb_curve *curve)
+{
+    return curve->best;
+}
+
+size_t sb_curve_full_count(const sb_curve *curve)
+{
+    return curve->full.count;
+}
+
+sb_trade sb_curve_full_trade(const sb_curve *curve, size_t i)
+{
+    return curve->full.items[i].trade;
+}
+
+const sb_plan *sb_curve_full_plan(const sb_curve *curve, size_t i)
+{
+    return curve->full.items[i].plan;
+}
