@@ -96,8 +96,9 @@ void sb_html_cleaning(const sb_page *page, int cleanout, double begin_h, const s
     sb_words_minutes(text, level->minutes);
     sb_text_addf(text, ", %.3g %s</b>", level->people, level->people == 1 ? "person" : "people");
     if (level->supplies != NULL && level->supplies[0] != '\0') {
-        sb_text_addf(text, ". Have ready: ");
+        sb_text_addf(text, "<span class=\"ready\">. Have ready: ");
         sb_html_escape(text, level->supplies);
+        sb_text_addf(text, "</span>");
     }
     sb_text_addf(text, "</p>\n<div class=\"two\"><div>");
     add_cautions(text);

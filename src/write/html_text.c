@@ -2,6 +2,7 @@
 #include "write/html_text.h"
 
 #include <limits.h>
+#include <string.h>
 
 #include "write/columns.h"
 
@@ -47,6 +48,35 @@ void sb_svg_name(sb_text *text, const char *name, int columns)
     sb_text_release(&cut);
 }
 
+/* A letter of average width, and what wide ones take besides: shares of the letter size, in bold.
+ */
+#define LETTER 0.66
+#define CAPITAL 0.13
+#define WIDEST 0.46
+#define LIGHT 0.84 /* of that in letters of ordinary weight: what is narrower is never stretched \
+                    */
+
+double sb_svg_name_width(const char *name, int columns, double size)
+{
+    sb_text cut = {0};
+    sb_columns_cut(&cut, name, columns);
+    double letters = LETTER * sb_columns_width(sb_text_get(&cut));
+    for (const char *c = sb_text_get(&cut); *c != '\0'; c++) {
+        if (strchr("WMwm@%&", *c) != NULL)
+            letters += WIDEST;
+        else if (*c >= 'A' && *c <= 'Z')
+            letters += CAPITAL;
+    }
+    sb_text_release(&cut);
+    return letters * size;
+}
+
+void sb_svg_squeeze(sb_text *text, const char *name, int columns, double size, double most)
+{
+    if (LIGHT * sb_svg_name_width(name, columns, size) > most)
+        sb_text_addf(text, " textLength=\"%.0f\" lengthAdjust=\"spacingAndGlyphs\"", most);
+}
+
 void sb_svg_title_name(sb_text *text, const char *name)
 {
     sb_svg_name(text, name, INT_MAX);
@@ -54,6 +84,6 @@ void sb_svg_title_name(sb_text *text, const char *name)
 
 void sb_html_open_scroll(sb_text *text, const char *label, const char *class_name)
 {
-    sb_text_addf(text, "<div class=\"scroll %s\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">",
+    sb_text_addf(text, "<div class=\"scroll %s\" tabindex=\"0\" role=\"group\" aria-label=\"%s\">",
                  class_name, label);
 }

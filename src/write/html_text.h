@@ -15,6 +15,12 @@ void sb_html_name(sb_text *text, const char *name);
 /** A name for an SVG label, cut to so many columns, with no characters that turn direction. */
 void sb_svg_name(sb_text *text, const char *name, int columns);
 
+/** Width that sb_svg_name takes in letters of this size [units]: rather too much than too little,
+ * whatever font there is. */
+double sb_svg_name_width(const char *name, int columns, double size);
+/** Appends attributes that squeeze such a name into `most` units, where it would be wider. */
+void sb_svg_squeeze(sb_text *text, const char *name, int columns, double size, double most);
+
 /** A name escaped but without <bdi>, which SVG titles cannot hold. An sb_add_name. */
 void sb_svg_title_name(sb_text *text, const char *name);
 

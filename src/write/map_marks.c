@@ -14,17 +14,12 @@
 #define NARROW_COLUMNS 12
 #define NARROW_HALF 7.2
 #define WIDE 800.0
-#define COLUMN 7.9 /* a bold letter of the name, units */
-#define DIGIT 7.4  /* of a number in a mark */
+#define DIGIT 7.4 /* of a number in a mark */
+#define RATING_SIZE 10.5
+#define ROUNDS 60 /* of moving marks apart; a few do */
 #define NAME_HEIGHT 13.0
 #define RATING_HEIGHT 11.0
 #define RANGES 2 /* shown in a mark that stands for several stops */
-
-double sb_label_width(const char *name, int columns)
-{
-    int wanted = sb_columns_width(name);
-    return COLUMN * (wanted < columns ? wanted : columns);
-}
 
 static bool overlap(const sb_room *a, const sb_room *b)
 {
@@ -127,6 +122,74 @@ static bool merge_all(sb_map_marks *marks)
     return true;
 }
 
+/* How far a box must move right or left, down or up, to leave another: along the shorter way. */
+static sb_point way_out(const sb_room *box, const sb_room *other)
+{
+    double right = other->right - box->left, left = box->right - other->left;
+    double down = other->bottom - box->top, up = box->bottom - other->top;
+    sb_point way = {right < left ? right : -left, down < up ? down : -up};
+    if (fabs(way.x) < fabs(way.y))
+        way.y = 0;
+    else
+        way.x = 0;
+    return way;
+}
+
+static sb_room room_of(const sb_map_marks *marks, const sb_mark *mark)
+{
+    return around(mark->at, mark->half_width, marks->half_height);
+}
+
+/* Moves a mark off a yard, which stays. */
+static bool leave_yards(const sb_map_marks *marks, const sb_projection *projection, sb_mark *mark)
+{
+    const sb_season *season = marks->page->season;
+    bool moved = false;
+    for (size_t y = 0; y < season->n_yards; y++) {
+        sb_room yard = around(sb_project(projection, season->yards[y].place),
+                              SB_YARD_HALF_WIDTH + 1, SB_YARD_HALF_HEIGHT + 1);
+        sb_room room = room_of(marks, mark);
+        if (!overlap(&room, &yard))
+            continue;
+        sb_point way = way_out(&room, &yard);
+        mark->at.x += way.x;
+        mark->at.y += way.y;
+        moved = true;
+    }
+    return moved;
+}
+
+/* Moves two marks that lie on each other half the way each. */
+static bool part(const sb_map_marks *marks, sb_mark *one, sb_mark *other)
+{
+    sb_room first = room_of(marks, one), second = room_of(marks, other);
+    if (!overlap(&first, &second))
+        return false;
+    sb_point way = way_out(&first, &second);
+    one->at.x += way.x * 0.51;
+    one->at.y += way.y * 0.51;
+    other->at.x -= way.x * 0.51;
+    other->at.y -= way.y * 0.51;
+    return true;
+}
+
+static void move_apart(sb_map_marks *marks, const sb_projection *projection)
+{
+    bool moved = true;
+    for (int round = 0; moved && round < ROUNDS; round++) {
+        moved = false;
+        for (size_t a = 0; a < marks->n_marks; a++) {
+            sb_mark *mark = &marks->marks[a];
+            if (mark->n_stops == 0)
+                continue;
+            for (size_t b = 0; b < a; b++)
+                if (marks->marks[b].n_stops > 0)
+                    moved |= part(marks, mark, &marks->marks[b]);
+            moved |= leave_yards(marks, projection, mark);
+        }
+    }
+}
+
 sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection,
                             sb_map_marks *marks)
 {
@@ -156,6 +219,7 @@ sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection
             return SB_ERR_NOMEM;
     if (!merge_all(marks))
         return SB_ERR_NOMEM;
+    move_apart(marks, projection);
     for (size_t m = 0; m < n; m++)
         if (marks->marks[m].n_stops > 0 &&
             !sb_map_marks_avoid(marks, marks->marks[m].at, marks->marks[m].half_width,
@@ -225,12 +289,13 @@ static void add_rating(const sb_season *season, const sb_field *field, sb_text *
 static bool name_mark(sb_map_marks *marks, sb_mark *mark)
 {
     const sb_field *field = field_of(marks, mark, mark->first);
-    double width = sb_label_width(field->name, marks->columns);
+    double width = sb_svg_name_width(field->name, marks->columns, SB_NAME_SIZE);
     sb_text rating = {0};
     add_rating(marks->page->season, field, &rating);
     bool fine = !rating.failed;
     if (fine && rating.count > 0) {
-        double wanted = fmax(width, sb_label_width(sb_text_get(&rating), marks->columns));
+        double wanted =
+            fmax(width, sb_svg_name_width(sb_text_get(&rating), marks->columns, RATING_SIZE));
         fine = sb_map_marks_find(marks, mark->at, mark->half_width, marks->half_height, wanted,
                                  NAME_HEIGHT + RATING_HEIGHT, &mark->label, &mark->side);
         mark->rated = mark->label.right > mark->label.left;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** Numbers and names on the map, none printed over another: stops too close together share one mark
- * ("24–43"), and a name that finds no free place beside its mark is left to the list below. */
+/** Numbers and names on the map, none printed over another: stops of one machine too close together
+ * share one mark ("24–43"), marks of several machines move apart, and a name that finds no free
+ * place beside its mark is left to the list below. */
 #ifndef SB_WRITE_MAP_MARKS_H
 #define SB_WRITE_MAP_MARKS_H
 
@@ -10,6 +11,12 @@
 typedef struct sb_room {
     double left, top, right, bottom; /**< units; left == right: empty */
 } sb_room;
+
+/** Half of what a yard's sign takes, units. */
+#define SB_YARD_HALF_WIDTH 11.0
+#define SB_YARD_HALF_HEIGHT 10.0
+/** Size of a name's letters, .halo in page.css. */
+#define SB_NAME_SIZE 12.0
 
 /** On which side of its mark a label begins. */
 typedef enum sb_side { SB_BELOW, SB_ABOVE, SB_RIGHT, SB_LEFT, SB_N_SIDES } sb_side;
@@ -67,8 +74,6 @@ void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text);
 /** Appends the list of all stops, as HTML, when the map leaves a name out. */
 void sb_map_marks_list(const sb_map_marks *marks, sb_text *text);
 
-/** Width that a label takes, units, rather too much than too little. */
-double sb_label_width(const char *name, int columns);
 /** Appends a line of a label that lies in a box; baseline: of the line, from the box's top. */
 void sb_label_draw(const sb_room *box, sb_side side, const char *class_name, double baseline,
                    const char *name, int columns, sb_text *text);

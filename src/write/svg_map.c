@@ -86,7 +86,7 @@ static void add_ring_path(const map *m, const sb_ring *ring)
     sb_pen_close(&pen);
 }
 
-/* What a pointer resting on the field, or a screen reader, is told. */
+/* What a pointer resting on the field is told where scripts do not run. */
 static void add_field_title(const map *m, int f)
 {
     const sb_season *season = m->page->season;
@@ -106,8 +106,6 @@ static void add_field_title(const map *m, int f)
         sb_text_addf(text, " rated ");
         sb_svg_title_name(text, season->setup.scale.labels[rating->class_index]);
     }
-    sb_text_addf(text, ". ");
-    sb_receipt_words(season, m->page->plan, f, sb_svg_title_name, text);
     sb_text_addf(text, "</title>");
 }
 
@@ -239,24 +237,24 @@ static bool add_route(map *m, size_t r)
     return true;
 }
 
-/* A yard and its name; where that finds no room it stands below all the same. */
+/* A yard, and its name where there is room. */
 static bool add_yard(map *m, size_t y)
 {
     const sb_yard *yard = &m->page->season->yards[y];
     sb_point p = sb_project(&m->projection, yard->place);
-    double width = sb_label_width(yard->name, YARD_COLUMNS);
+    double width = sb_svg_name_width(yard->name, YARD_COLUMNS, SB_NAME_SIZE);
     sb_room box;
     sb_side side;
-    if (!sb_map_marks_avoid(&m->marks, p, 11, 10) ||
-        !sb_map_marks_find(&m->marks, p, 11, 10, width, 13, &box, &side))
+    if (!sb_map_marks_avoid(&m->marks, p, SB_YARD_HALF_WIDTH, SB_YARD_HALF_HEIGHT) ||
+        !sb_map_marks_find(&m->marks, p, SB_YARD_HALF_WIDTH, SB_YARD_HALF_HEIGHT, width, 13, &box,
+                           &side))
         return false;
-    if (!(box.right > box.left)) {
-        box = (sb_room){p.x, p.y + 11, p.x, p.y + 24};
-        side = SB_BELOW;
-    }
-    sb_text_addf(m->text, "<path class=\"yard\" d=\"M%.1f %.1fv-11l11-8 11 8v11z\"/>", p.x - 11,
-                 p.y + 10);
-    sb_label_draw(&box, side, "halo", 10.5, yard->name, YARD_COLUMNS, m->text);
+    sb_text_addf(m->text, "<g><title>");
+    sb_svg_title_name(m->text, yard->name);
+    sb_text_addf(m->text, "</title><path class=\"yard\" d=\"M%.1f %.1fv-11l11-8 11 8v11z\"/></g>",
+                 p.x - SB_YARD_HALF_WIDTH, p.y + SB_YARD_HALF_HEIGHT);
+    if (box.right > box.left)
+        sb_label_draw(&box, side, "halo", 10.5, yard->name, YARD_COLUMNS, m->text);
     return true;
 }
 

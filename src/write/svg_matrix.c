@@ -16,8 +16,11 @@
 #define MOST_NUMBERS 20 /* columns: with more the cells hold no numbers */
 #define LABEL 172.0     /* of the rows */
 #define LABEL_COLUMNS 20
-#define SUM 62.0 /* the column of what a field gives */
-#define HEAD 22.0
+#define LABEL_SIZE 12.0
+#define NUMBER 40.0     /* of the label, for the number of the stop */
+#define SUM 62.0        /* the column of what a field gives */
+#define HEAD 22.0       /* the numbers of the columns */
+#define DENSE_HEAD 34.0 /* turned */
 #define FOOT 50.0
 
 typedef struct matrix {
@@ -26,7 +29,7 @@ typedef struct matrix {
     size_t *rows; /* givers: index into page->stops, n_stops for the start of the season */
     size_t n_rows;
     double *cells; /* n_rows x n_stops */
-    double cell_width, cell_height;
+    double cell_width, cell_height, head;
     bool numbers;
     sb_text *text;
 } matrix;
@@ -67,7 +70,7 @@ static double x_of(const matrix *m, size_t column)
 
 static double y_of(const matrix *m, size_t row)
 {
-    return HEAD + (double)row * m->cell_height;
+    return m->head + (double)row * m->cell_height;
 }
 
 /* Fills one row, unless it gives next to nothing: then the next giver gets its place. */
@@ -100,13 +103,16 @@ static void add_row_label(const matrix *m, size_t row)
                      LABEL - 8, y);
         return;
     }
+    const char *name = page->season->fields[page->stops[stop].field].name;
     sb_text_addf(m->text, "<a href=\"#s");
     add_key(m, stop);
-    sb_text_addf(m->text, "\"><text class=\"end\" x=\"%.0f\" y=\"%.0f\">", LABEL - 8, y);
-    sb_svg_name(m->text, page->season->fields[page->stops[stop].field].name, LABEL_COLUMNS);
-    sb_text_addf(m->text, " <tspan class=\"strong\">");
+    sb_text_addf(m->text, "\"><text class=\"end\" x=\"%.0f\" y=\"%.0f\"", LABEL - NUMBER, y);
+    sb_svg_squeeze(m->text, name, LABEL_COLUMNS, LABEL_SIZE, LABEL - NUMBER - 4);
+    sb_text_addf(m->text, ">");
+    sb_svg_name(m->text, name, LABEL_COLUMNS);
+    sb_text_addf(m->text, "</text><text class=\"end strong\" x=\"%.0f\" y=\"%.0f\">", LABEL - 8, y);
     sb_page_number(m->text, page, page->stops[stop].route, page->stops[stop].i);
-    sb_text_addf(m->text, "</tspan></text></a>\n");
+    sb_text_addf(m->text, "</text></a>\n");
 }
 
 static void add_column_label(const matrix *m, size_t column)
@@ -114,8 +120,13 @@ static void add_column_label(const matrix *m, size_t column)
     const sb_page_stop *stop = &m->page->stops[column];
     sb_text_addf(m->text, "<a href=\"#s");
     add_key(m, column);
-    sb_text_addf(m->text, "\"><text class=\"mid %s\" x=\"%.0f\" y=\"%.0f\">",
-                 m->numbers ? "strong" : "fine", x_of(m, column) + m->cell_width / 2, HEAD - 6);
+    double x = x_of(m, column) + m->cell_width / 2, y = m->head - 6;
+    if (m->numbers)
+        sb_text_addf(m->text, "\"><text class=\"mid strong\" x=\"%.0f\" y=\"%.0f\">", x, y);
+    else
+        sb_text_addf(m->text,
+                     "\"><text class=\"fine\" transform=\"rotate(-90)\" x=\"%.0f\" y=\"%.0f\">", -y,
+                     x + 4);
     sb_page_number(m->text, m->page, stop->route, stop->i);
     sb_text_addf(m->text, "</text></a>\n");
 }
@@ -155,7 +166,7 @@ static void add_mesh(const matrix *m)
     for (size_t r = 0; r <= m->n_rows; r++)
         sb_text_addf(m->text, "M%.0f %.0fH%.0f", LABEL, y_of(m, r), x_of(m, m->page->n_stops));
     for (size_t c = 0; c <= m->page->n_stops; c++)
-        sb_text_addf(m->text, "M%.0f %.0fV%.0f", x_of(m, c), HEAD, y_of(m, m->n_rows));
+        sb_text_addf(m->text, "M%.0f %.0fV%.0f", x_of(m, c), m->head, y_of(m, m->n_rows));
     sb_text_addf(m->text, "\"/>\n");
 }
 
@@ -219,7 +230,7 @@ static void add_sums(const matrix *m)
                  "<text class=\"end soft\" x=\"%.1f\" y=\"%.1f\">receives</text><text class=\"end "
                  "soft\" x=\"%.1f\" y=\"%.1f\">gives</text><text class=\"end strong\" x=\"%.1f\" "
                  "y=\"%.1f\">",
-                 LABEL - 8, bottom + 18, x_of(m, m->page->n_stops) + SUM - 6, HEAD - 6,
+                 LABEL - 8, bottom + 18, x_of(m, m->page->n_stops) + SUM - 6, m->head - 6,
                  x_of(m, m->page->n_stops) + SUM - 6, bottom + 18);
     sb_words_seeds(m->text, all);
     sb_text_addf(m->text, "</text>\n");
@@ -230,7 +241,7 @@ static void add_sums(const matrix *m)
 static void open_grid(const matrix *m)
 {
     sb_text_addf(m->text, "<g class=\"grid\" data-box=\"%.4g %.4g %.4g %.4g\" data-rows=\"", LABEL,
-                 HEAD, m->cell_width, m->cell_height);
+                 m->head, m->cell_width, m->cell_height);
     for (size_t r = 0; r < m->n_rows; r++) {
         sb_text_addf(m->text, r > 0 ? " " : "");
         if (m->rows[r] == m->page->n_stops)
@@ -270,7 +281,7 @@ static void draw(const matrix *m)
     sb_text_addf(m->text,
                  "<rect class=\"ground\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" "
                  "height=\"%.1f\"/>",
-                 LABEL, HEAD, (double)page->n_stops * m->cell_width,
+                 LABEL, m->head, (double)page->n_stops * m->cell_width,
                  (double)m->n_rows * m->cell_height);
     add_past(m);
     add_cells(m);
@@ -291,6 +302,7 @@ static sb_status draw_weed(const sb_page *page, int weed, sb_text *text)
 {
     matrix m = {.page = page, .weed = weed, .text = text};
     m.numbers = page->n_stops <= MOST_NUMBERS;
+    m.head = m.numbers ? HEAD : DENSE_HEAD;
     m.cell_width = m.numbers ? 42 : 17;
     m.cell_height = m.numbers ? 22 : 17;
     m.rows = sb_alloc(page->n_stops + 1, sizeof *m.rows);

@@ -23,7 +23,9 @@
 #define LEAST_BREAK 9.0 /* a break can be seen */
 #define SPARE 1.5       /* of the least widths: what is left tells longer stops from short ones */
 #define NAME_COLUMNS 16
-#define EVERY 3 /* points of the curve that are drawn; SB_CURVE_POINTS - 1 is a multiple */
+#define NAME_SIZE 11.5   /* .tag in page.css */
+#define NAME_WIDTH 112.0 /* then it reaches the upper edge */
+#define EVERY 3          /* points of the curve that are drawn; SB_CURVE_POINTS - 1 is a multiple */
 
 /* One box of the ribbon: a stop, or the cleanout before it (before stop n_stops: the final one). */
 typedef struct box {
@@ -186,14 +188,15 @@ static void add_stop(const across *a, const box *b)
     sb_page_key(a->text, a->ribbon->number, b->stop);
     sb_text_addf(a->text,
                  "\"><rect class=\"column\" x=\"%.1f\" y=\"%.0f\" width=\"%.1f\" "
-                 "height=\"%.0f\"/><text class=\"tag\" "
-                 "transform=\"translate(%.1f %.0f)rotate(-42)\">",
-                 b->x, HEAD - 36, b->width, a->height - HEAD + 36 - FOOT, x + 3, y - 13);
+                 "height=\"%.0f\"/><text class=\"tag\"",
+                 b->x, HEAD - 36, b->width, a->height - HEAD + 36 - FOOT);
+    sb_svg_squeeze(a->text, name, NAME_COLUMNS, NAME_SIZE, NAME_WIDTH);
+    sb_text_addf(a->text, " transform=\"translate(%.1f %.0f)rotate(-42)\">", x + 3, y - 13);
     sb_svg_name(a->text, name, NAME_COLUMNS);
     sb_text_addf(a->text,
                  "</text><circle class=\"disc\" cx=\"%.1f\" cy=\"%.0f\" r=\"10.5\"/><text "
-                 "class=\"number\" x=\"%.1f\" y=\"%.0f\">",
-                 x, y, x, y + 4);
+                 "class=\"number%s\" x=\"%.1f\" y=\"%.0f\">",
+                 x, y, page->plan->n_routes > 1 || b->stop >= 99 ? " dense" : "", x, y + 4);
     sb_page_number(a->text, page, a->ribbon->number, b->stop);
     sb_text_addf(a->text, "</text></a>\n");
 }

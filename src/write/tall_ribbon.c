@@ -15,8 +15,9 @@
 #define MOST_ROW 130.0
 #define ROW_PER_HOUR 3.4
 #define BREAK 40.0
-#define EVERY 6         /* points of the curve that are drawn; SB_CURVE_POINTS - 1 is a multiple */
-#define NAME_COLUMN 5.3 /* units that a letter over a lane takes */
+#define EVERY 6 /* points of the curve that are drawn; SB_CURVE_POINTS - 1 is a multiple */
+#define NAME_COLUMNS 10
+#define NAME_SIZE 9.0 /* .least in page.css */
 
 typedef struct lanes {
     const sb_ribbon *ribbon;
@@ -149,10 +150,12 @@ static void add_head(const lanes *l)
     sb_text_addf(l->text, "<div class=\"tall-head\" aria-hidden=\"true\">");
     open_lanes(l, 16);
     for (int lane = 0; lane < page->n_weeds; lane++) {
-        sb_text_addf(l->text, "<text class=\"least mid\" x=\"%.1f\" y=\"12\">",
+        const char *name = page->season->setup.weeds[page->weeds[lane]].name;
+        sb_text_addf(l->text, "<text class=\"least mid\" x=\"%.1f\" y=\"12\"",
                      (lane + 0.5) * l->width);
-        sb_svg_name(l->text, page->season->setup.weeds[page->weeds[lane]].name,
-                    (int)(l->width / NAME_COLUMN));
+        sb_svg_squeeze(l->text, name, NAME_COLUMNS, NAME_SIZE, l->width - 4);
+        sb_text_addf(l->text, ">");
+        sb_svg_name(l->text, name, NAME_COLUMNS);
         sb_text_addf(l->text, "</text>");
     }
     sb_text_addf(l->text, "</svg></div>\n");

@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What a person would see at a glance: nothing runs off the page, no label lies on another, and
+// axe-core finds nothing that shuts anybody out.
+'use strict';
+
+const assert = require('node:assert');
+const fs = require('node:fs');
+const { test } = require('node:test');
+const { SIZES, useBrowser, withPage } = require('./browser.js');
+
+useBrowser();
+
+const AXE = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+const NAMES = ['demo', 'two', 'sixty', 'hostile'];
+
+// Pairs of labels in one picture that lie on each other, and labels that leave their picture. A
+// letter's box is higher than what is printed of it, so a little of it may touch.
+function badLabels(selector) {
+  const bad = [];
+  for (const picture of document.querySelectorAll(selector)) {
+    const frame = picture.getBoundingClientRect();
+    if (frame.width === 0) continue;
+    const scale = frame.width / picture.viewBox.baseVal.width || 1;
+    const labels = [...picture.querySelectorAll('text')].filter((label) => label.textContent.trim() !== '');
+    const boxes = labels.map((label) => {
+      const box = label.getBoundingClientRect();
+      const spare = 2.2 * scale;
+      return { label, turned: label.hasAttribute('transform'), left: box.left, right: box.right, top: box.top + spare, bottom: box.bottom - spare };
+    });
+    for (const [i, a] of boxes.entries()) {
+      if (a.left < frame.left - 1 || a.right > frame.right + 1 || a.top < frame.top - 1 || a.bottom > frame.bottom + 1)
+        bad.push(`${a.label.textContent} leaves the picture`);
+      for (const b of boxes.slice(0, i))
+        if (!a.turned && !b.turned && a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom && b.top < a.bottom)
+          bad.push(`${a.label.textContent} on ${b.label.textContent}`);
+    }
+  }
+  return bad;
+}
+
+for (const size of Object.keys(SIZES))
+  for (const name of NAMES) {
+    test(`${name}, ${size}: nothing runs off the page, no label lies on another`, async () => {
+      await withPage(name, size, {}, async (page) => {
+        const [width, room] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+        assert.ok(width <= room, `${width} wider than ${room}`);
+        for (const picture of ['.ribbon', '.map', '.load', '.board', '.matrix', '.tall-head svg'])
+          assert.deepStrictEqual(await page.evaluate(badLabels, picture), [], picture);
+        const cut = await page.evaluate(() => [...document.querySelectorAll('h1, h2, h3, h4, dd, td, p, li, button')]
+          .filter((element) => element.scrollWidth > element.clientWidth + 1 && getComputedStyle(element).display !== 'inline')
+          .map((element) => element.textContent.slice(0, 40)));
+        assert.deepStrictEqual(cut, []);
+      });
+    });
+  }
+
+for (const size of Object.keys(SIZES))
+  for (const colorScheme of ['light', 'dark']) {
+    test(`axe-core finds nothing: ${size}, ${colorScheme}`, async () => {
+      await withPage('demo', size, { colorScheme }, async (page) => {
+        await page.evaluate(AXE);
+        const { violations, passes } = await page.evaluate(() => axe.run(document, { resultTypes: ['violations', 'passes'] }));
+        const found = violations.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map((node) => node.html.slice(0, 120)).join(' | ')}`);
+        assert.deepStrictEqual(found, []);
+        assert.ok(passes.length > 20);
+      });
+    });
+  }
+
+test('what a finger taps is large enough', async () => {
+  await withPage('demo', 'phone', { hasTouch: true, isMobile: true }, async (page) => {
+    // WCAG 2.2, 2.5.8: 24 by 24 CSS pixels.
+    const small = await page.evaluate(() => [...document.querySelectorAll('.tall a, nav a, button, #choice label')]
+      .map((element) => [element.textContent, element.getBoundingClientRect()])
+      .filter(([, box]) => box.width > 0 && (box.width < 24 || box.height < 24))
+      .map(([text]) => text));
+    assert.deepStrictEqual(small, []);
+  });
+});

@@ -1,0 +1,61 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// On paper: a page for every machine and day, with its cautions.
+'use strict';
+
+const assert = require('node:assert');
+const { test } = require('node:test');
+const { useBrowser, withPage } = require('./browser.js');
+
+useBrowser();
+
+const PAPER = { format: 'A4', preferCSSPageSize: true };
+const pagesOf = (pdf) => pdf.toString('latin1').match(/\/Type\s*\/Page\b(?!s)/g).length;
+
+test("the crew's sheets take one page for every machine and day", async () => {
+  for (const name of ['demo', 'two'])
+    await withPage(name, 'desktop', {}, async (page) => {
+      const days = await page.locator('.day').evaluateAll((all) =>
+        all.map((day) => [day.querySelectorAll('article').length, day.querySelectorAll('.job').length]));
+      assert.ok(days.length > 8);
+      // A cleaning job and a second stop on one day may need more than a page.
+      const busy = days.filter(([stops, jobs]) => jobs > 0 && stops > 1).length;
+      assert.ok(busy < days.length / 4);
+      // What the button does before it calls print.
+      await page.evaluate(() => document.documentElement.classList.add('crew-only'));
+      const pages = pagesOf(await page.pdf(PAPER));
+      assert.ok(pages >= days.length && pages <= days.length + busy, `${name}: ${pages} pages, ${days.length} days`);
+    });
+});
+
+test('the button prints only these, and all comes back afterwards', async () => {
+  await withPage('demo', 'desktop', {}, async (page) => {
+    await page.evaluate(() => {
+      window.printed = [];
+      window.print = () => window.printed.push(document.documentElement.className);
+    });
+    await page.locator('#print-crew').click();
+    await page.locator('#print-all').click();
+    assert.deepStrictEqual(await page.evaluate(() => window.printed), ['crew-only', '']);
+  });
+});
+
+test('everything on paper: pictures first, all days, then tables', async () => {
+  await withPage('demo', 'desktop', {}, async (page) => {
+    const days = await page.locator('.day').count();
+    const pages = pagesOf(await page.pdf(PAPER));
+    assert.ok(pages > days + 5 && pages < days + 15, `${pages} pages for ${days} days`);
+  });
+});
+
+test('on paper the page is white, linked panels are gone, every job has its cautions', async () => {
+  await withPage('demo', 'desktop', { colorScheme: 'dark' }, async (page) => {
+    await page.emulateMedia({ media: 'print' });
+    assert.strictEqual(await page.evaluate(() => getComputedStyle(document.body).backgroundColor), 'rgb(255, 255, 255)');
+    for (const gone of ['nav', '#choice', '#actions', '#tell', '.tall'])
+      assert.ok(await page.locator(gone).first().isHidden(), gone);
+    const jobs = await page.locator('.job').count();
+    assert.ok(jobs > 3);
+    assert.strictEqual(await page.locator('.job .care:visible').count(), jobs);
+    assert.ok(await page.locator('.ribbon').isVisible());
+  });
+});
