@@ -20,12 +20,15 @@ typedef enum rule_kind {
     RULE_READY,
     RULE_ENTRY,
     RULE_AFTER,
+    RULE_APART,
     RULE_SEED_LIMIT,
     RULE_TANK_LIMIT,
     RULE_FULL_CLEANOUTS,
     RULE_CLEANING_COST,
     RULE_SEASON_HOURS,
     RULE_CALENDAR_END,
+    RULE_MACHINE_FROM,
+    RULE_MACHINE_TO,
     RULE_KINDS
 } rule_kind;
 
@@ -63,6 +66,8 @@ static bool list_field_rules(rules *list, const sb_season *season, int j)
         fine &= SB_PUSH(list, ((rule){RULE_TANK_LIMIT, j, 0, false}));
     for (size_t a = 0; a < field->n_after; a++)
         fine &= SB_PUSH(list, ((rule){RULE_AFTER, j, (int)a, false}));
+    for (size_t a = 0; a < field->n_apart; a++)
+        fine &= SB_PUSH(list, ((rule){RULE_APART, j, (int)a, false}));
     for (size_t k = 0; k < season->setup.n_weeds; k++)
         if (isfinite(field->limit_seeds_ha[k]))
             fine &= SB_PUSH(list, ((rule){RULE_SEED_LIMIT, j, (int)k, false}));
@@ -82,12 +87,16 @@ static bool list_rules(inquiry *q)
         fine &= SB_PUSH(&q->rules, ((rule){RULE_CLEANING_COST, -1, 0, false}));
     if (isfinite(setup->machines[q->machine].season_hours))
         fine &= SB_PUSH(&q->rules, ((rule){RULE_SEASON_HOURS, -1, 0, false}));
+    if (setup->machines[q->machine].from_day != SB_NO_DAY)
+        fine &= SB_PUSH(&q->rules, ((rule){RULE_MACHINE_FROM, -1, 0, false}));
+    if (setup->machines[q->machine].to_day != SB_NO_DAY)
+        fine &= SB_PUSH(&q->rules, ((rule){RULE_MACHINE_TO, -1, 0, false}));
     if (setup->calendar.end_day != SB_NO_DAY)
         fine &= SB_PUSH(&q->rules, ((rule){RULE_CALENDAR_END, -1, 0, false}));
     return fine;
 }
 
-/* Takes a rule out of a shallow copy of the season. `after` lists are rebuilt by the caller. */
+/* Takes a rule out of a shallow copy of the season. Lists are rebuilt by the caller. */
 static void drop(sb_season *copy, sb_machine *machine, const rule *r)
 {
     sb_field *field = r->field >= 0 ? &copy->fields[r->field] : NULL;
@@ -119,7 +128,14 @@ static void drop(sb_season *copy, sb_machine *machine, const rule *r)
     case RULE_CALENDAR_END:
         copy->setup.calendar.end_day = SB_NO_DAY;
         break;
+    case RULE_MACHINE_FROM:
+        machine->from_day = SB_NO_DAY;
+        break;
+    case RULE_MACHINE_TO:
+        machine->to_day = SB_NO_DAY;
+        break;
     case RULE_AFTER:
+    case RULE_APART:
     case RULE_KINDS:
         break;
     }
@@ -161,7 +177,8 @@ static bool none_without_dropped(inquiry *q)
     sb_field *fields = sb_alloc(season->n_fields, sizeof *fields);
     sb_machine *machines = sb_alloc(season->setup.n_machines, sizeof *machines);
     int *after = sb_alloc(q->rules.count, sizeof *after);
-    if (fields == NULL || machines == NULL || after == NULL)
+    sb_apart *apart = sb_alloc(q->rules.count, sizeof *apart);
+    if (fields == NULL || machines == NULL || after == NULL || apart == NULL)
         goto out;
     memcpy(fields, season->fields, season->n_fields * sizeof *fields);
     memcpy(machines, season->setup.machines, season->setup.n_machines * sizeof *machines);
@@ -173,15 +190,22 @@ static bool none_without_dropped(inquiry *q)
         fields[j].delay_cost_per_day = 0;
     }
     int *next_after = after;
+    sb_apart *next_apart = apart;
     for (size_t j = 0; j < season->n_fields; j++) {
         fields[j].after = next_after;
-        fields[j].n_after = 0;
+        fields[j].apart = next_apart;
+        fields[j].n_after = fields[j].n_apart = 0;
         for (size_t r = 0; r < q->rules.count; r++) {
             const rule *one = &q->rules.items[r];
-            if (one->kind == RULE_AFTER && one->field == (int)j && !one->dropped)
+            if (one->field != (int)j || one->dropped)
+                continue;
+            if (one->kind == RULE_AFTER)
                 fields[j].after[fields[j].n_after++] = season->fields[j].after[one->which];
+            if (one->kind == RULE_APART)
+                fields[j].apart[fields[j].n_apart++] = season->fields[j].apart[one->which];
         }
         next_after += fields[j].n_after;
+        next_apart += fields[j].n_apart;
     }
     for (size_t r = 0; r < q->rules.count; r++)
         if (q->rules.items[r].dropped)
@@ -191,6 +215,7 @@ out:
     sb_free(fields);
     sb_free(machines);
     sb_free(after);
+    sb_free(apart);
     return none;
 }
 
@@ -261,6 +286,16 @@ static void say_rule(const inquiry *q, const rule *r, sb_report *report)
         sb_say(report, SB_ERROR, file, line, "in conflict: '%s' must be cut after '%s' (after)",
                field->name, season->fields[field->after[r->which]].name);
         break;
+    case RULE_APART:
+        sb_say(
+            report, SB_ERROR, file, line,
+            "in conflict: '%s' may be cut after a field of grower '%s' only if cleanout '%s' was "
+            "done since (apart)",
+            field->name, season->growers[field->apart[r->which].grower],
+            field->apart[r->which].cleanout < 0
+                ? "any full one"
+                : setup->cleanouts[field->apart[r->which].cleanout].id);
+        break;
     case RULE_SEED_LIMIT:
         sb_say(report, SB_ERROR, file, line,
                "in conflict: '%s' takes at most %g seeds/ha of %s (limit)", field->name,
@@ -288,6 +323,16 @@ static void say_rule(const inquiry *q, const rule *r, sb_report *report)
     case RULE_CALENDAR_END:
         sb_date_format(setup->calendar.end_day, date);
         sb_say(report, SB_ERROR, NULL, 0, "in conflict: the season ends on %s (calendar)", date);
+        break;
+    case RULE_MACHINE_FROM:
+        sb_date_format(machine->from_day, date);
+        sb_say(report, SB_ERROR, machine->file, machine->line,
+               "in conflict: machine '%s' does not set out before %s (from)", machine->id, date);
+        break;
+    case RULE_MACHINE_TO:
+        sb_date_format(machine->to_day, date);
+        sb_say(report, SB_ERROR, machine->file, machine->line,
+               "in conflict: machine '%s' has to be back and clean by %s (to)", machine->id, date);
         break;
     case RULE_KINDS:
         break;

@@ -15,6 +15,7 @@ typedef struct state {
     unsigned cut;
     double arrive_h[BRUTE_FIELDS], finish_h[BRUTE_FIELDS]; /* of those cut */
     int routes;                                            /* that are not empty, so far */
+    int did[BRUTE_FIELDS], level[BRUTE_FIELDS], done;      /* this machine's stops */
 } state;
 
 typedef struct brute {
@@ -46,6 +47,49 @@ static bool entry_met(const sb_season *season, const state *from, int level, int
             return true;
     }
     return false;
+}
+
+static bool may_cut(const sb_season *season, int machine, const sb_field *field)
+{
+    const sb_machine *m = &season->setup.machines[machine];
+    bool wished = field->n_only == 0;
+    for (size_t i = 0; i < field->n_only; i++)
+        wished |= field->only[i] == machine;
+    return wished && (m->cuts_crop == NULL || m->cuts_crop[field->crop]) &&
+           (field->gate_m == 0 || m->header_m <= field->gate_m) &&
+           field->slope_percent <= m->most_slope_percent;
+}
+
+static bool clears(const sb_season *season, int level, const sb_apart *rule)
+{
+    const sb_cleanout *done = &season->setup.cleanouts[level < 0 ? 0 : level];
+    if (rule->cleanout < 0)
+        return done->full;
+    bool enough = true;
+    for (size_t s = 0; s < season->setup.n_sections; s++)
+        for (int lodged = 0; lodged < 2; lodged++)
+            enough &= keep_of(done, s, lodged) <=
+                      keep_of(&season->setup.cleanouts[rule->cleanout], s, lodged);
+    return enough;
+}
+
+/* Looks back over what the machine did, the start last of all. */
+static bool kept_apart(const sb_season *season, const state *s, const sb_field *field, int level)
+{
+    for (size_t a = 0; a < field->n_apart; a++) {
+        const sb_apart *rule = &field->apart[a];
+        bool cleared = clears(season, level, rule);
+        for (int t = s->done - 1; t >= 0 && !cleared; t--) {
+            if (season->fields[s->did[t]].grower == rule->grower)
+                return false;
+            cleared = clears(season, s->level[t], rule);
+        }
+        if (!cleared && season->setup.machines[s->machine].start == SB_START_FIELD &&
+            season->joins[s->machine].start_grower == rule->grower &&
+            !clears(season, season->joins[s->machine].start_cleanout, rule))
+            return false;
+    }
+    return true;
 }
 
 static double level_cost(const sb_season *season, int level)
@@ -123,6 +167,14 @@ static bool move(brute *b, state *s, int j, int level)
             b->counts->after++;
             return false;
         }
+    if (!may_cut(season, s->machine, field)) {
+        b->counts->service++;
+        return false;
+    }
+    if (!kept_apart(season, s, field, level)) {
+        b->counts->apart++;
+        return false;
+    }
     if (!entry_met(season, s, level, field->entry)) {
         b->counts->entry++;
         return false;
@@ -142,6 +194,7 @@ static bool move(brute *b, state *s, int j, int level)
             for (size_t k = 0; k < season->setup.n_weeds; k++)
                 s->seeds[c][lodged][k] *= keep_of(cleanout, c, lodged);
     s->cost += road_cost(season, s->machine, km) + level_cost(season, level);
+    b->counts->from += s->place < 0 && s->free_h > 0;
     double arrive =
         s->free_h + cleanout->minutes / 60 + km / season->setup.machines[s->machine].road_km_h;
     double ready = sb_season_ready_h(season, j);
@@ -157,6 +210,8 @@ static bool move(brute *b, state *s, int j, int level)
         return false;
     }
     s->cut |= 1u << j;
+    s->did[s->done] = j;
+    s->level[s->done++] = level;
     s->place = j;
     return cut(b, s, j);
 }
@@ -179,6 +234,11 @@ static bool go_home(brute *b, state *s)
     if (final >= 0) {
         s->cost += level_cost(season, final);
         s->free_h += season->setup.cleanouts[final].minutes / 60;
+    }
+    if (machine->to_day != SB_NO_DAY &&
+        s->free_h > sb_calendar_hours_through(&season->setup.calendar, machine->to_day) + SLACK_H) {
+        b->counts->to++;
+        return false;
     }
     if (s->free_h >
         fmin(machine->season_hours, sb_calendar_total_hours(&season->setup.calendar)) + SLACK_H) {
@@ -208,8 +268,12 @@ static bool order_kept(brute *b, const state *s)
 static void start_machine(const sb_season *season, state *s, int machine)
 {
     s->machine = machine;
+    const sb_machine *m = &season->setup.machines[machine];
     s->place = -1;
-    s->free_h = 0;
+    s->done = 0;
+    s->free_h = m->from_day == SB_NO_DAY
+                    ? 0
+                    : sb_calendar_hours_before(&season->setup.calendar, m->from_day);
     for (size_t c = 0; c < season->setup.n_sections; c++)
         for (int lodged = 0; lodged < 2; lodged++)
             for (size_t k = 0; k < season->setup.n_weeds; k++)

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** The best plan of a small season by trying every assignment, order and level, with arithmetic straight
- * from the season: shares no code with src/order, src/carry or src/plan. */
+/** The best plan of a small season by trying every assignment, order and level, with arithmetic
+ * straight from the season: shares no code with src/order, src/carry or src/plan. */
 #ifndef SUPPORT_BRUTE_H
 #define SUPPORT_BRUTE_H
 
@@ -9,10 +9,14 @@
 /** Which rules stopped some branch of the search: "did this rule bind?" */
 typedef struct brute_counts {
     long latest, entry, after, seed_limit, tank_limit, full, spend, season_end, no_way;
-    long late;   /**< plans that paid for delay */
-    long waited; /**< moves that waited for a ready day */
-    long plans;  /**< whole plans that were the best so far */
-    long shared; /**< of these, plans in which more than one machine leaves the yard */
+    long service; /**< machines that may not cut a field */
+    long apart;   /**< growers not kept apart */
+    long from;    /**< machines that could not set out at once */
+    long to;      /**< machines back after their last day */
+    long late;    /**< plans that paid for delay */
+    long waited;  /**< moves that waited for a ready day */
+    long plans;   /**< whole plans that were the best so far */
+    long shared;  /**< of these, plans in which more than one machine leaves the yard */
 } brute_counts;
 
 /** Most fields of a season that is tried. */

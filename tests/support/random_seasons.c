@@ -297,6 +297,78 @@ static void draw_season_rules(sb_season *season, const hidden_plan *hidden, supp
     }
 }
 
+/** The levels that end a rule and that the hidden plan does before stop i, since it last cut a
+ * field of that grower, be it before the season: one of them as the demand; -2: it cannot keep any.
+ */
+static int hidden_clearing(const hidden_plan *hidden, const sb_season *season, size_t i, int grower,
+                           support_random *random)
+{
+    int most = 0;
+    bool met = false;
+    for (size_t t = i + 1; t-- > 0 && !met;) {
+        most = hidden->level[t] > most ? hidden->level[t] : most;
+        met = t > 0 && season->fields[hidden->order[t - 1]].grower == grower;
+    }
+    if (!met && (season->setup.machines[0].start != SB_START_FIELD ||
+                 season->joins[0].start_grower != grower))
+        return (int)support_random_below(random, season->setup.n_cleanouts) - 1;
+    if (most == 0)
+        return -2;
+    return season->setup.cleanouts[most].full && support_random_chance(random, 0.5) ? -1 : most;
+}
+
+static void draw_apart(sb_season *season, const hidden_plan *hidden, support_random *random)
+{
+    while (season->n_growers < 3)
+        support_add_grower(season, "grower");
+    for (size_t j = 0; j < season->n_fields; j++)
+        season->fields[j].grower = (int)support_random_below(random, 3);
+    if (support_random_chance(random, 0.5)) {
+        season->setup.machines[0].start = SB_START_FIELD;
+        season->joins[0].start_grower = (int)support_random_below(random, 3);
+    }
+    for (size_t i = 0; i < hidden->n; i++) {
+        int grower = (int)support_random_below(random, 3);
+        int cleanout = hidden_clearing(hidden, season, i, grower, random);
+        if (cleanout > -2 && support_random_chance(random, 0.6))
+            support_add_apart(season, hidden->order[i], grower, cleanout);
+    }
+}
+
+/** Dates of the machine within which the hidden plan stays. */
+static void draw_window(sb_season *season, const hidden_plan *hidden, support_random *random)
+{
+    const sb_calendar *calendar = &season->setup.calendar;
+    sb_machine *machine = &season->setup.machines[0];
+    double clean_h = season->setup.cleanouts[hidden->level[0]].minutes / 60;
+    if (support_random_chance(random, 0.7))
+        machine->from_day =
+            sb_calendar_day(calendar, fmax(hidden->leave_yard_h - clean_h, 0), false);
+    if (support_random_chance(random, 0.7))
+        machine->to_day =
+            sb_calendar_day(calendar, hidden->end_h, true) + (int)support_random_below(random, 2);
+}
+
+/** Gates, slopes, crops and wishes: that let the machine pass, or, unless the season shall be
+ * feasible, now and then do not. */
+static void draw_passage(sb_season *season, support_random *random, bool feasible)
+{
+    sb_machine *machine = &season->setup.machines[0];
+    double chance = feasible ? 0 : 0.04;
+    machine->most_slope_percent = 12;
+    machine->cuts_crop = must_alloc(season->setup.n_crops, sizeof *machine->cuts_crop);
+    machine->cuts_crop[0] = true;
+    for (size_t j = 0; j < season->n_fields; j++) {
+        sb_field *field = &season->fields[j];
+        if (support_random_chance(random, 0.5))
+            field->gate_m = machine->header_m * (support_random_chance(random, chance) ? 0.99 : 1);
+        field->slope_percent = support_random_chance(random, chance) ? 12.5 : 12;
+        field->crop = support_random_chance(random, chance) ? 1 : 0;
+        if (support_random_chance(random, 0.3))
+            support_add_only(season, (int)j, support_random_chance(random, chance) ? -1 : 0);
+    }
+}
+
 support_options support_every_rule(void)
 {
     return (support_options){
@@ -379,6 +451,12 @@ sb_season *support_random_season(uint64_t seed, size_t n_fields, const support_o
     /* Last, because a plan over a missing way cannot be walked. */
     if (options->missing_ways)
         draw_missing_ways(season, &hidden, random);
+    if (options->service) {
+        support_random other = {seed ^ UINT64_C(0x5e41ce)}; /* the same season otherwise */
+        draw_window(season, &hidden, &other);
+        draw_apart(season, &hidden, &other);
+        draw_passage(season, &other, options->feasible);
+    }
     hidden_release(&hidden);
     return season;
 }

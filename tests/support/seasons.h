@@ -55,6 +55,8 @@ typedef struct support_options {
     bool two_way_roads;  /**< km there and back differ */
     bool missing_ways;
     bool varied_machine; /**< section constants and keep factors drawn around the built-in ones */
+    bool service; /**< growers kept apart, a window of the machine, gates, slopes, crops and wishes;
+                       in feasible seasons these four let the machine pass */
     bool feasible; /**< all rules are drawn around one hidden plan, which keeps them all; otherwise
                         every rule has a hidden plan of its own, and some seasons have no plan */
 } support_options;
