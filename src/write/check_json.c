@@ -4,7 +4,7 @@
 #include <math.h>
 
 #include "base/report.h"
-#include "season/season.h"
+#include "season/service.h"
 #include "write/json_out.h"
 #include "write/stream.h"
 
@@ -186,6 +186,27 @@ static json_t *field_dates(const sb_season *season, int i, json_t *object, bool 
     return object;
 }
 
+/* Who may cut it, and after whom it may not be cut. */
+static void field_service(const sb_season *season, int i, json_t *object, bool *ok)
+{
+    const sb_field *field = &season->fields[i];
+    json_t *machines = json_array(), *apart = json_array();
+    for (size_t m = 0; m < season->setup.n_machines; m++)
+        if (sb_season_may_cut(season, (int)m, i))
+            sb_json_append(machines, sb_json_text(season->setup.machines[m].id), ok);
+    for (size_t a = 0; a < field->n_apart; a++) {
+        json_t *rule = json_object();
+        sb_json_put(rule, "grower", sb_json_text(season->growers[field->apart[a].grower]), ok);
+        sb_json_put(rule, "cleanout", level(season, field->apart[a].cleanout), ok);
+        sb_json_append(apart, rule, ok);
+    }
+    sb_json_put(object, "machines", machines, ok);
+    sb_json_put(object, "apart", apart, ok);
+    sb_json_put(object, "gate_m", sb_json_number(field->gate_m > 0 ? field->gate_m : NAN), ok);
+    sb_json_put(object, "slope_percent", sb_json_number(field->slope_percent), ok);
+    sb_json_put(object, "part_of", sb_json_text(field->whole), ok);
+}
+
 static json_t *field_numbers(const sb_season *season, int i, bool *ok)
 {
     const sb_field *field = &season->fields[i];
@@ -207,6 +228,7 @@ static json_t *field_numbers(const sb_season *season, int i, bool *ok)
     sb_json_put(object, "loss_per_seed", by_weed(season, field->loss_per_seed, ok), ok);
     sb_json_put(object, "entry", level(season, field->entry), ok);
     sb_json_put(object, "after", after, ok);
+    field_service(season, i, object, ok);
     sb_json_put(object, "limit_seeds_ha", by_weed(season, field->limit_seeds_ha, ok), ok);
     sb_json_put(object, "tank_limit_seeds_kg", sb_json_number(field->tank_limit_seeds_kg), ok);
     return field_dates(season, i, object, ok);
@@ -255,6 +277,17 @@ static json_t *machine_numbers(const sb_season *season, int m, bool *ok)
     sb_json_put(object, "cost_per_km", sb_json_number(machine->cost_per_km), ok);
     sb_json_put(object, "cost_per_hour", sb_json_number(machine->cost_per_hour), ok);
     sb_json_put(object, "season_hours", sb_json_number(machine->season_hours), ok);
+    sb_window window = sb_season_window(season, m);
+    json_t *crops = json_array();
+    for (size_t c = 0; c < setup->n_crops; c++)
+        if (machine->cuts_crop == NULL || machine->cuts_crop[c])
+            sb_json_append(crops, sb_json_text(setup->crops[c].id), ok);
+    sb_json_put(object, "from", date(machine->from_day), ok);
+    sb_json_put(object, "to", date(machine->to_day), ok);
+    sb_json_put(object, "from_h", sb_json_number(window.from_h), ok);
+    sb_json_put(object, "to_h", sb_json_number(window.to_h), ok);
+    sb_json_put(object, "crops", crops, ok);
+    sb_json_put(object, "most_slope_percent", sb_json_number(machine->most_slope_percent), ok);
     sb_json_put(object, "header_m", sb_json_number(machine->header_m), ok);
     sb_json_put(object, "start_cleanout", level(season, season->joins[m].start_cleanout), ok);
     sb_json_put(object, "final_cleanout", level(season, season->joins[m].final_cleanout), ok);
@@ -266,7 +299,10 @@ static json_t *cleanout_numbers(const sb_season *season, int c, bool *ok)
 {
     const sb_setup *setup = &season->setup;
     const sb_cleanout *cleanout = &setup->cleanouts[c];
-    json_t *object = json_object(), *keep = json_array();
+    json_t *object = json_object(), *keep = json_array(), *needs = json_array();
+    for (size_t r = 0; r < setup->n_resources; r++)
+        if (cleanout->needs >> r & 1)
+            sb_json_append(needs, sb_json_text(setup->resources[r].id), ok);
     for (size_t s = 0; s < setup->n_sections; s++) {
         json_t *one = json_object();
         sb_json_put(one, "section", sb_json_text(setup->machines[0].sections[s].id), ok);
@@ -280,8 +316,22 @@ static json_t *cleanout_numbers(const sb_season *season, int c, bool *ok)
     sb_json_put(object, "supplies_cost", sb_json_number(cleanout->supplies_cost), ok);
     sb_json_put(object, "full", json_boolean(cleanout->full), ok);
     sb_json_put(object, "cost", sb_json_number(sb_season_cleanout_cost(season, c)), ok);
+    sb_json_put(object, "needs", needs, ok);
     sb_json_put(object, "keep", keep, ok);
     return object;
+}
+
+static json_t *resource_numbers(const sb_setup *setup, bool *ok)
+{
+    json_t *array = json_array();
+    for (size_t r = 0; r < setup->n_resources; r++) {
+        json_t *object = json_object();
+        sb_json_put(object, "id", sb_json_text(setup->resources[r].id), ok);
+        sb_json_put(object, "name", sb_json_text(setup->resources[r].name), ok);
+        sb_json_put(object, "count", json_integer(setup->resources[r].count), ok);
+        sb_json_append(array, object, ok);
+    }
+    return array;
 }
 
 static json_t *distances(const sb_season *season, bool *ok)
@@ -340,6 +390,7 @@ static json_t *season_numbers(const sb_season *season, bool *ok)
     sb_json_put(object, "fields", fields, ok);
     sb_json_put(object, "machines", machines, ok);
     sb_json_put(object, "cleanouts", cleanouts, ok);
+    sb_json_put(object, "resources", resource_numbers(setup, ok), ok);
     sb_json_put(object, "wage_per_hour", sb_json_number(setup->wage_per_hour), ok);
     sb_json_put(object, "lost_time_per_hour", sb_json_number(setup->lost_time_per_hour), ok);
     sb_json_put(object, "limits", limits, ok);

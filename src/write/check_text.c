@@ -2,6 +2,7 @@
 /* `check`: the fields in a table 80 columns wide, then what is doubtful, then what is assumed. */
 #include "base/report.h"
 #include "season/season.h"
+#include "write/check_rules.h"
 #include "write/columns.h"
 #include "write/stream.h"
 
@@ -268,6 +269,7 @@ static void render(page *p, const sb_report *report)
         ratings_table(p);
     totals(p);
     legend(p);
+    sb_add_check_rules(season, p->text);
     size_t doubts = messages(p, report, SB_WARNING, "Doubtful");
     doubts += unscouted(p, doubts > 0);
     if (doubts == 0)
