@@ -55,22 +55,58 @@ static void add_weed_data(sb_xml_out *out, const sb_season *season, const sb_fie
     sb_xml_release(out, &key);
 }
 
+/* What the files call a field: of a split one its first part stands for the whole. */
+static const char *file_name(const sb_field *field)
+{
+    return field->part == 1 ? field->whole : field->name;
+}
+
 static void add_after(sb_xml_out *out, const sb_season *season, const sb_field *field)
 {
     if (field->n_after == 0)
         return;
     sb_text names = {0};
-    for (size_t i = 0; i < field->n_after; i++)
-        sb_text_addf(&names, "%s%s", i > 0 ? "; " : "", season->fields[field->after[i]].name);
+    for (size_t i = 0; i < field->n_after; i++) {
+        const sb_field *earlier = &season->fields[field->after[i]];
+        if (earlier->part <= 1)
+            sb_text_addf(&names, "%s%s", names.count > 0 ? "; " : "", file_name(earlier));
+    }
     add_data(out, "after", sb_text_get(&names));
     sb_xml_release(out, &names);
 }
 
-/* The attributes of a field, under the names we read. */
+/* Which machines may cut a field, and after whom. */
+static void add_service(sb_xml_out *out, const sb_season *season, const sb_field *field)
+{
+    sb_text text = {0};
+    for (size_t i = 0; i < field->n_only; i++)
+        if (field->only[i] >= 0)
+            sb_text_addf(&text, "%s%s", text.count > 0 ? "; " : "",
+                         season->setup.machines[field->only[i]].id);
+    if (text.count > 0)
+        add_data(out, "only", text.bytes);
+    if (field->gate_m > 0)
+        add_number(out, "gate_m", field->gate_m);
+    if (field->slope_percent > 0)
+        add_number(out, "slope_percent", field->slope_percent);
+    for (size_t a = 0; a < field->n_apart; a++) {
+        const sb_apart *rule = &field->apart[a];
+        sb_text_clear(&text);
+        sb_text_addf(&text, SB_APART_KEY "%s", season->growers[rule->grower]);
+        add_data(out, sb_text_get(&text),
+                 rule->cleanout < 0 ? SB_ANY_FULL : season->setup.cleanouts[rule->cleanout].id);
+    }
+    if (field->n_split > 1)
+        add_number(out, "split", field->n_split);
+    sb_xml_release(out, &text);
+}
+
+/* The attributes of a field, under the names we read. Parts of a split field have one outline: when
+ * the map is read back, the first makes them all. */
 static void add_attributes(sb_xml_out *out, const sb_season *season, const sb_field *field)
 {
     sb_xml_open(out, "ExtendedData");
-    add_data(out, "role", "field");
+    add_data(out, "role", field->part > 1 ? "stop" : "field");
     add_data(out, "crop", season->setup.crops[field->crop].id);
     add_number(out, "yield_t_ha", field->yield_t_ha);
     if (field->grower >= 0)
@@ -83,6 +119,7 @@ static void add_attributes(sb_xml_out *out, const sb_season *season, const sb_fi
     if (field->entry >= 0)
         add_data(out, "entry", season->setup.cleanouts[field->entry].id);
     add_after(out, season, field);
+    add_service(out, season, field);
     if (field->n_parts == 0)
         add_number(out, "area_ha", field->area_ha);
     for (size_t k = 0; k < season->setup.n_weeds; k++)
@@ -199,7 +236,10 @@ static void add_field(sb_xml_out *out, const sb_season *season, const sb_plan *p
                       sb_text *scratch)
 {
     sb_xml_open(out, "Placemark");
-    sb_xml_element(out, "name", season->fields[f].name);
+    const sb_field *field = &season->fields[f];
+    sb_xml_element(out, "name", file_name(field));
+    if (field->part > 0)
+        sb_text_addf(scratch, "%s, part %d of %d. ", field->name, field->part, field->n_split);
     describe_field(season, plan, f, scratch);
     sb_xml_element(out, "description", sb_text_get(scratch));
     sb_text_clear(scratch);

@@ -264,6 +264,56 @@ static void the_map_reads_back_as_a_field_file(void **state)
     sb_season_free(season);
 }
 
+static void rename_text(char **text, const char *name)
+{
+    sb_free(*text);
+    *text = sb_strdup(name);
+    assert_non_null(*text);
+}
+
+static void the_map_keeps_rules_about_machines_and_split_fields(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(4, 1), *again;
+    support_add_shapes(season);
+    const char *machine = season->setup.machines[0].id;
+    season->fields[0].gate_m = 50;
+    season->fields[0].slope_percent = 7.5;
+    support_add_only(season, 0, 0);
+    support_add_apart(season, 0, 0, 2);
+    support_add_apart(season, 0, 1, -1);
+    for (int i = 1; i <= 2; i++) {
+        sb_field *part = &season->fields[i];
+        rename_text(&part->whole, "Twin");
+        rename_text(&part->name, i == 1 ? "Twin 1" : "Twin 2");
+        part->part = i;
+        part->n_split = 2;
+        support_add_after(season, 3, i);
+    }
+    sb_plan *plan = support_plan(season);
+    const char *path = written(season, plan, sb_render_map_kml, "map.kml");
+    sb_report *report = sb_report_new();
+    assert_int_equal(sb_season_read(&path, 1, NULL, report, &again), SB_OK);
+    assert_int_equal(again->n_fields, 4);
+    const sb_field *field = &again->fields[0];
+    assert_true(field->gate_m == 50 && field->slope_percent == 7.5);
+    assert_int_equal(field->n_only, 1);
+    assert_string_equal(again->setup.machines[field->only[0]].id, machine);
+    assert_int_equal(field->n_apart, 2);
+    assert_string_equal(again->growers[field->apart[0].grower], "Grower 1");
+    assert_int_equal(field->apart[0].cleanout, 2);
+    assert_int_equal(field->apart[1].cleanout, -1);
+    assert_string_equal(again->fields[1].name, "Twin 1");
+    assert_string_equal(again->fields[2].name, "Twin 2");
+    /* The outline of a square of 20 ha less a hole of a ninth, in two. */
+    assert_true(fabs(again->fields[2].area_ha - 20 * 8. / 9 / 2) < 0.1);
+    assert_int_equal(again->fields[3].n_after, 2);
+    sb_report_free(report);
+    sb_season_free(again);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 /* How many features GDAL finds in a layer; -1 when it says nothing. */
 static int gdal_count(const char *path, const char *layer)
 {
@@ -375,6 +425,7 @@ int main(void)
         cmocka_unit_test(hostile_names_stay_text),
         cmocka_unit_test(the_map_keeps_the_order_of_the_kml_schema),
         cmocka_unit_test(the_map_reads_back_as_a_field_file),
+        cmocka_unit_test(the_map_keeps_rules_about_machines_and_split_fields),
         cmocka_unit_test(gdal_finds_the_same_features),
         cmocka_unit_test(no_memory_is_a_status_at_every_step),
         cmocka_unit_test(the_map_keeps_areas),
