@@ -383,6 +383,33 @@ sb_status sb_log_add(const sb_log_addition *addition, sb_report *report, sb_log_
  * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
 sb_status sb_print_log(const sb_log *log, size_t first, size_t count, FILE *stream);
 
+/* ---- The season in progress: going on ------------------------------------------------------- */
+
+/** Where a season stands by its log, and what is left of it. */
+typedef struct sb_resumed sb_resumed;
+
+/** Works out where every machine stands, what it holds and what is still to be cut.
+ * @param season as sb_season_read_log gave it for this log; both are borrowed until sb_resumed_free
+ * @param from   "2026-08-12T09:00": nothing goes on before; NULL: each machine from the end of its
+ *               last entry
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (the log does not fit the season); SB_ERR_NOMEM */
+sb_status sb_resume(const sb_season *season, const sb_log *log, const char *from, sb_report *report,
+                    sb_resumed **resumed);
+void sb_resumed_free(sb_resumed *resumed);
+/** What is left, a season to be ordered like any other; NULL when every field is cut or dropped.
+ * Borrowed. */
+const sb_season *sb_resumed_season(const sb_resumed *resumed);
+/** Sets a plan made earlier, for the whole season or for an earlier rest of it, beside one for the
+ * rest: what changed, and what going on in the old order would cost (with one machine, and with the
+ * best cleanouts for it).
+ * @param plan for sb_resumed_season. Borrowed until sb_resumed_free
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (the file); SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_resumed_compare(sb_resumed *resumed, const char *earlier_plan, const sb_plan *plan,
+                             sb_report *report);
+/** Where the machines stand and what they hold; after sb_resumed_compare also what changed. 80
+ * columns wide. @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_resumed(const sb_resumed *resumed, FILE *stream);
+
 #ifdef __cplusplus
 }
 #endif

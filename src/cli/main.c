@@ -6,7 +6,7 @@
 #include "commands.h"
 
 static const cli_command *const COMMANDS[] = {
-    &CLI_CHECK, &CLI_ORDER, &CLI_TRACE, &CLI_WEIGH, &CLI_DOUBT, &CLI_LOG,
+    &CLI_CHECK, &CLI_ORDER, &CLI_TRACE, &CLI_WEIGH, &CLI_DOUBT, &CLI_LOG, &CLI_RESUME,
 };
 #define N_COMMANDS (sizeof COMMANDS / sizeof COMMANDS[0])
 
@@ -65,7 +65,7 @@ static sb_status find_log(cli_options *options, sb_report *report, sb_log **log)
         if (sb_is_log(options->files[i]))
             options->log_path = options->files[i];
     if (options->log_path == NULL)
-        return SB_OK;
+        return SB_OK; /* a command that wants one has said so */
     for (size_t i = 0; i < options->n_files; i++)
         if (strcmp(options->files[i], options->log_path) != 0)
             options->files[kept++] = options->files[i];

@@ -20,10 +20,12 @@
 enum {
     OPTION_AGAINST = 256,
     OPTION_BY,
+    OPTION_FROM,
     OPTION_FULL_CLEANOUTS,
     OPTION_HELP,
     OPTION_JSON,
     OPTION_KEEP_ORDER,
+    OPTION_LOG,
     OPTION_MACHINE,
     OPTION_MERGE,
     OPTION_OUT,
@@ -42,10 +44,12 @@ enum {
 static const struct option LONG_OPTIONS[] = {
     {"against", required_argument, NULL, OPTION_AGAINST},
     {"by", required_argument, NULL, OPTION_BY},
+    {"from", required_argument, NULL, OPTION_FROM},
     {"full-cleanouts", required_argument, NULL, OPTION_FULL_CLEANOUTS},
     {"help", no_argument, NULL, OPTION_HELP},
     {"json", no_argument, NULL, OPTION_JSON},
     {"keep-order", required_argument, NULL, OPTION_KEEP_ORDER},
+    {"log", required_argument, NULL, OPTION_LOG},
     {"machine", required_argument, NULL, OPTION_MACHINE},
     {"merge", required_argument, NULL, OPTION_MERGE},
     {"out", required_argument, NULL, OPTION_OUT},
@@ -165,6 +169,12 @@ static bool read_value(int option, const char *text, cli_options *options)
     case OPTION_KEEP_ORDER:
         options->keep_order = text;
         return true;
+    case OPTION_FROM:
+        options->from = text;
+        return true;
+    case OPTION_LOG:
+        options->log_path = text;
+        return true;
     case OPTION_MACHINE:
         options->machine = text;
         return true;
@@ -211,7 +221,10 @@ static bool taken(int option, unsigned takes)
     case OPTION_OUT:
         return takes & CLI_TAKES_OUT;
     case OPTION_PLAN:
-        return takes & CLI_WANTS_PLAN;
+        return takes & (CLI_WANTS_PLAN | CLI_TAKES_PLAN);
+    case OPTION_FROM:
+    case OPTION_LOG:
+        return takes & CLI_WANTS_LOG;
     case OPTION_BY:
     case OPTION_KEEP_ORDER:
         return takes & CLI_TAKES_RULE;

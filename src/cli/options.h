@@ -17,7 +17,9 @@ typedef enum cli_takes {
     CLI_WANTS_PLAN = 4,      /**< takes --plan and does not work without */
     CLI_TAKES_RULE = 8,      /**< --by, --keep-order */
     CLI_TAKES_LOG = 64,      /**< a log may be among the files */
+    CLI_WANTS_LOG = 128,     /**< takes --log, or a log among the files; cannot do without */
     CLI_TAKES_SAMPLES = 256, /**< --samples, --merge, --against, --threads */
+    CLI_TAKES_PLAN = 512,    /**< takes --plan */
 } cli_takes;
 
 #define CLI_MOST_RIVALS 16
@@ -29,6 +31,7 @@ typedef struct cli_options {
     const char *out_folder;
     const char *plan_path;
     const char *log_path;   /**< NULL: none */
+    const char *from;       /**< of --from, or NULL */
     const sb_log *log;      /**< read by main; NULL: none. Borrowed */
     const char *keep_order; /**< path of the plan whose order to keep, or NULL */
     const char *machine;    /**< id, or NULL */

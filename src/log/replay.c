@@ -100,8 +100,15 @@ void sb_state_clean(sb_log_state *state, int machine, int cleanout, sb_tarp_stat
                 *seeds *= keep;
             }
         }
+    for (int l = 0; l <= SB_MAX_LEVELS; l++) {
+        sb_apart any = {.grower = -1, .cleanout = l < SB_MAX_LEVELS ? l : -1};
+        if ((l >= (int)season->setup.n_cleanouts && l < SB_MAX_LEVELS) ||
+            sb_season_clears(season, cleanout, &any))
+            m->cut_since[l] = 0;
+    }
     if (m->cleanout < 0 || sb_season_satisfies(season, cleanout, m->cleanout))
         m->cleanout = cleanout;
+    m->cleaned = true;
     m->half_way = false;
     m->worked = true;
 }
@@ -141,8 +148,12 @@ void sb_state_cut(sb_log_state *state, int machine, int field, double share)
             m->loads[field].seeds[pool][w] += taken;
             state->ledger.taken[(size_t)field * state->ledger.n_weeds + w] += taken;
         }
+    int grower = season->fields[field].grower;
+    for (size_t l = 0; l <= SB_MAX_LEVELS && grower >= 0; l++)
+        m->cut_since[l] |= (uint64_t)1 << (grower % 64);
     m->place = field;
     m->cleanout = -1;
+    m->cleaned = false;
     m->worked = true;
 }
 
@@ -235,8 +246,17 @@ static sb_status replay_cut(const replay *r)
         (status = share_cut(r, f, cut, &share)) != SB_OK)
         return status;
     sb_machine_state *m = &r->state->machines[machine];
+    if (!(m->half_way && m->place == field)) {
+        memcpy(m->entry_loads, m->loads, (r->season->n_fields + 1) * sizeof *m->loads);
+        m->entry_cleanout = m->cleanout;
+        m->entry_cleaned = m->cleaned;
+        memcpy(m->entry_cut_since, m->cut_since, sizeof m->cut_since);
+        m->entry_loss = 0;
+    }
     drive(r, machine, field);
+    double loss = r->state->cost.spread;
     sb_state_cut(r->state, machine, field, share);
+    m->entry_loss += r->state->cost.spread - loss;
     cut->cut_share += share;
     cut->machine = machine;
     cut->entry = r->index;
@@ -363,8 +383,17 @@ static sb_status begin_state(const sb_season *season, sb_log_state *state)
         m->place = sb_season_yard_place(season, (int)i);
         m->last = SB_NO_MOMENT;
         m->cleanout = season->joins[i].start_cleanout;
+        int grower = season->joins[i].start_grower;
+        for (int l = 0; l <= SB_MAX_LEVELS; l++) {
+            sb_apart from = {grower, l < SB_MAX_LEVELS ? l : -1};
+            if (l == SB_MAX_LEVELS || l < (int)season->setup.n_cleanouts)
+                m->cut_since[l] = grower >= 0 && sb_season_starts_after(season, (int)i, &from)
+                                      ? (uint64_t)1 << (grower % 64)
+                                      : 0;
+        }
         m->loads = sb_alloc(season->n_fields + 1, sizeof *m->loads);
-        if (m->loads == NULL)
+        m->entry_loads = sb_alloc(season->n_fields + 1, sizeof *m->loads);
+        if (m->loads == NULL || m->entry_loads == NULL)
             return SB_ERR_NOMEM;
         for (size_t pool = 0; pool < n_pools(season); pool++)
             for (size_t w = 0; w < season->setup.n_weeds; w++)
@@ -394,8 +423,10 @@ sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *r
 
 void sb_log_state_release(sb_log_state *state)
 {
-    for (size_t i = 0; state->machines != NULL && i < state->season->setup.n_machines; i++)
+    for (size_t i = 0; state->machines != NULL && i < state->season->setup.n_machines; i++) {
         sb_free(state->machines[i].loads);
+        sb_free(state->machines[i].entry_loads);
+    }
     sb_free(state->machines);
     sb_free(state->fields);
     sb_free(state->tarps.items);

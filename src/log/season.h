@@ -15,7 +15,15 @@ typedef struct sb_machine_state {
     size_t entry;   /**< index of that entry */
     double free_h;  /**< working hours: it can go on from then */
     int cleanout;   /**< on record since the last field, -1: none */
-    sb_load *loads; /**< by origin: the fields, then the start load */
+    bool cleaned;   /**< it was done this season, since the last field */
+    uint64_t cut_since[SB_MAX_LEVELS + 1]; /**< as in struct sb_machine_join */
+    sb_load *loads;                        /**< by origin: the fields, then the start load */
+    /* Half way through a field: how it came to its gate, and what it has brought there since. */
+    sb_load *entry_loads;
+    int entry_cleanout;
+    bool entry_cleaned;
+    uint64_t entry_cut_since[SB_MAX_LEVELS + 1];
+    double entry_loss; /**< money */
 } sb_machine_state;
 
 typedef struct sb_field_state {
@@ -60,6 +68,18 @@ void sb_log_state_release(sb_log_state *state);
 
 /** Seeds of a weed that a machine holds, all pools and origins. */
 double sb_machine_state_seeds(const sb_log_state *state, int machine, int weed);
+
+/** What is left of a season: the fields still to be cut, each machine standing where it stands with
+ * what it holds, from the hour it can go on, under the limits that are left. A field cut in part is
+ * there with the rest of its hectares. A machine half way through a field goes on as if it came to
+ * its gate again, which carries the same seeds on: what it has brought there is brought in the
+ * rest, not before. In a season of one machine that field comes first.
+ * @param becomes [out] n_fields: index in the rest of each field, -1: not in it
+ * @param rest    [out] NULL when no field is left; else the caller frees it with sb_season_free
+ * @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_state_rest(const sb_log_state *state, int *becomes, sb_season **rest);
+/** What the season has cost until now; with a rest, without what is counted there. */
+sb_cost sb_state_cost(const sb_log_state *state);
 
 /** Lets a machine of the state go on as if a cleanout were done now, or a part of a field cut, for
  * plans that have not happened. @return SB_OK */

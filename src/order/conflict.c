@@ -10,6 +10,7 @@
 #include "base/mem.h"
 #include "base/report.h"
 #include "order/solve.h"
+#include "season/service.h"
 
 /* Seconds for one question; "not answered in time" counts as "a plan may exist". */
 #define QUESTION_S 5.0
@@ -243,8 +244,10 @@ static void say_earliest(const inquiry *q, int j, sb_report *report)
     const sb_season *season = q->season;
     const sb_field *field = &season->fields[j];
     const sb_machine *machine = &season->setup.machines[q->machine];
-    double km = sb_season_km(season, sb_season_yard_place(season, q->machine), j);
-    double begin_h = fmax(sb_season_ready_h(season, j), isnan(km) ? 0 : km / machine->road_km_h);
+    double km = sb_season_km(season, sb_season_start_place(season, q->machine), j);
+    double begin_h =
+        sb_season_window(season, q->machine).from_h + (isnan(km) ? 0 : km / machine->road_km_h);
+    begin_h = fmax(sb_season_ready_h(season, j), begin_h);
     double cutting_h = sb_season_cutting_hours(season, q->machine, j);
     if (begin_h + cutting_h <= sb_season_latest_h(season, j) + SB_SAME_TIME_H)
         return;
@@ -343,8 +346,9 @@ static void say_rule(const inquiry *q, const rule *r, sb_report *report)
 static void say_ways(const sb_season *season, int machine, sb_report *report)
 {
     int yard = sb_season_yard_place(season, machine), n = (int)season->n_fields;
+    int start = sb_season_start_place(season, machine);
     for (int j = 0; j < n; j++) {
-        bool in = !isnan(sb_season_km(season, yard, j)),
+        bool in = !isnan(sb_season_km(season, start, j)),
              out = !isnan(sb_season_km(season, j, yard));
         for (int i = 0; i < n; i++) {
             in |= i != j && !isnan(sb_season_km(season, i, j));

@@ -156,12 +156,13 @@ static void fill_roads_and_levels(builder *b)
     const sb_season *season = b->season;
     const sb_machine *machine = &season->setup.machines[p->machine];
     int yard = sb_season_yard_place(season, p->machine);
+    int start = sb_season_start_place(season, p->machine);
     sb_window window = sb_season_window(season, p->machine);
     p->start_h = window.from_h;
     p->end_h = window.to_h;
     for (int i = 0; i <= p->n; i++)
         for (int j = 0; j <= p->n; j++) {
-            double km = sb_season_km(season, i < p->n ? i : yard, j < p->n ? j : yard);
+            double km = sb_season_km(season, i < p->n ? i : start, j < p->n ? j : yard);
             double hours = km / machine->road_km_h;
             size_t at = (size_t)i * (size_t)(p->n + 1) + (size_t)j;
             p->move_cost[at] = isnan(km) || i == j
@@ -335,8 +336,10 @@ static void fill_allowed(builder *b)
             int on_record = i == p->n ? season->joins[p->machine].start_cleanout : -1;
             bool met =
                 entry < 0 || (on_record >= 0 && sb_season_satisfies(season, on_record, entry));
+            bool cleaned = i == p->n && season->joins[p->machine].cleaned;
             for (int l = 0; l < p->levels; l++)
-                if ((met || sb_season_satisfies(season, l, entry)) && !apart_forbids(b, i, j, l))
+                if ((met || sb_season_satisfies(season, l, entry)) && !apart_forbids(b, i, j, l) &&
+                    !(cleaned && l > 0 && sb_season_satisfies(season, on_record, l)))
                     p->allowed[sb_arc(p, i, j)] |= (uint8_t)(1u << l);
         }
 }

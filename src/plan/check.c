@@ -172,7 +172,13 @@ static void check_entry(checker *check, const machine_state *state, const sb_sto
 {
     int entry = check->season->fields[stop->field].entry;
     bool first = stop == state->route->stops;
-    int on_record = check->season->joins[state->route->machine].start_cleanout;
+    const struct sb_machine_join *join = &check->season->joins[state->route->machine];
+    int on_record = join->start_cleanout;
+    if (first && join->cleaned && stop->cleanout > 0 &&
+        sb_season_satisfies(check->season, on_record, stop->cleanout))
+        BROKEN(check,
+               "machine '%s' was cleaned where it stands, '%s': the plan does '%s' once more",
+               state->machine->id, level_of(check, on_record), level_of(check, stop->cleanout));
     if (sb_season_satisfies(check->season, stop->cleanout, entry) ||
         (first && sb_season_satisfies(check->season, on_record, entry)))
         return;
@@ -360,10 +366,12 @@ static void check_route(checker *check, const sb_route *route)
     const double *start = season->joins[route->machine].start_seeds;
     for (size_t i = 0; i < 2 * season->setup.n_sections * SB_MAX_WEEDS; i++)
         state.load[i / SB_MAX_WEEDS][i % SB_MAX_WEEDS] = start[i];
-    state.place = sb_season_yard_place(season, route->machine);
+    state.place = sb_season_start_place(season, route->machine);
     double start_h = 0, final_clean_h = 0;
     if (route->n_stops > 0 && state.machine->from_day != SB_NO_DAY)
         start_h = sb_calendar_hours_before(&season->setup.calendar, state.machine->from_day);
+    if (route->n_stops > 0)
+        start_h = fmax(start_h, season->joins[route->machine].start_h);
     state.now_h = start_h;
     for (size_t i = 0; i < route->n_stops; i++)
         check_stop(check, &state, &route->stops[i]);

@@ -193,7 +193,7 @@ static void set_out(season_clock *c, sb_plan *plan)
             .route = route,
             .machine = &c->season->setup.machines[route->machine],
             .stage = works ? WANTS_CLEANOUT : DONE,
-            .place = sb_season_yard_place(c->season, route->machine),
+            .place = sb_season_start_place(c->season, route->machine),
             .now_h = route->start_h,
         };
         for (size_t s = 0; s < route->n_stops; s++)

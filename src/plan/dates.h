@@ -7,7 +7,7 @@
 
 /** Fills in km and all moments of every route, each as early as can be:
  *
- * - a machine is free in its yard when its window opens;
+ * - a machine is free where it starts when its window opens;
  * - a cleanout begins when the machine is free and, if it needs resources, one of each is; who
  * comes first gets them first, of those who come together the machine declared first; whoever waits
  * for one resource already holds the others it needs;

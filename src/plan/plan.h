@@ -116,6 +116,13 @@ sb_status sb_plan_price(const sb_season *season, sb_plan *plan);
 /** The same without the ledger, which is emptied: for pricing many plans. */
 sb_status sb_plan_price_only(const sb_season *season, sb_plan *plan);
 
+/** Reads a plan.json for what it says of this season: fields that are not in it are passed over,
+ * fields of the season may be missing, and nothing is priced or checked.
+ * @param stated_total [out] what the file says that it costs, NAN: nothing
+ * @return SB_OK; SB_ERR_INPUT; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_plan_read_partly(const sb_season *season, const char *path, sb_report *report,
+                              sb_plan **plan, double *stated_total);
+
 /** Fills in the reasons of every stop by pricing the plan again with every other level there. The
  * plan must be priced; a plan that breaks rules may be explained too.
  * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL (a trial failed the check). On failure no reasons */

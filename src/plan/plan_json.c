@@ -3,6 +3,7 @@
  * but fields and cleanouts is worked out anew (docs/formats.md). */
 #define _POSIX_C_SOURCE 200809L
 #include <errno.h>
+#include <math.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -20,7 +21,8 @@ typedef struct plan_reader {
     const sb_season *season;
     const char *path;
     sb_report *report;
-    bool *cut; /* by field */
+    bool *cut;   /* by field */
+    bool partly; /* fields that are not in the season are passed over, and none need be there */
 } plan_reader;
 
 static const char *field_at(const void *season, size_t i)
@@ -92,6 +94,12 @@ static sb_status read_stop(plan_reader *reader, const char *machine, size_t numb
     if (!json_is_object(value))
         return sb_bad(reader->report, reader->path, 0,
                       "%s: not an object, expected {\"field\": ..., \"cleanout\": ...}", where);
+    const char *name = json_string_value(json_object_get(value, "field"));
+    if (reader->partly && name != NULL &&
+        find_name(reader->season, name, field_at, reader->season->n_fields) < 0) {
+        stop->field = -1;
+        return SB_OK;
+    }
     sb_status status = look_up(reader, where, "field", json_object_get(value, "field"), field_at,
                                reader->season->n_fields, &stop->field);
     if (status != SB_OK)
@@ -117,6 +125,16 @@ static sb_status read_machine(plan_reader *reader, json_t *id, size_t position, 
     return SB_OK;
 }
 
+/* Takes out the stops whose field is not in the season. */
+static void drop_unknown(sb_route *route)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < route->n_stops; i++)
+        if (route->stops[i].field >= 0)
+            route->stops[kept++] = route->stops[i];
+    route->n_stops = kept;
+}
+
 /* One element of "machines", or the whole file when it has "stops" at its top. */
 static sb_status read_route(plan_reader *reader, sb_plan *plan, size_t r, json_t *object,
                             json_t *id)
@@ -138,6 +156,8 @@ static sb_status read_route(plan_reader *reader, sb_plan *plan, size_t r, json_t
     status = sb_route_init(reader->season, machine, json_array_size(stops), route);
     for (size_t i = 0; status == SB_OK && i < route->n_stops; i++)
         status = read_stop(reader, name, i + 1, json_array_get(stops, i), &route->stops[i]);
+    if (status == SB_OK && reader->partly)
+        drop_unknown(route);
     json_t *final_cleanout = json_object_get(object, "final_cleanout");
     if (status == SB_OK && final_cleanout != NULL)
         status =
@@ -190,7 +210,7 @@ static sb_status read_routes(plan_reader *reader, json_t *root, sb_plan **plan)
         json_t *id = json_object_get(object, machines != NULL ? "id" : "machine");
         status = read_route(reader, *plan, r, object, id);
     }
-    return status == SB_OK ? name_fields_left_out(reader) : status;
+    return status == SB_OK && !reader->partly ? name_fields_left_out(reader) : status;
 }
 
 /* jansson 2.14 takes text that it finds no memory for to be bad JSON: so we see first that there is
@@ -236,6 +256,34 @@ static sb_status load(plan_reader *reader, json_t **root)
     return status;
 }
 
+/* The plan as it stands in the file, not priced.
+ * @param stated_total [out] what it says that it costs, NAN: nothing; may be NULL */
+static sb_status read_plan(plan_reader *reader, double *stated_total, sb_plan **plan)
+{
+    json_t *root = NULL;
+    sb_plan *read = NULL;
+    sb_status status = load(reader, &root);
+    if (status != SB_OK)
+        goto out;
+    reader->cut = sb_alloc(reader->season->n_fields, sizeof *reader->cut);
+    status = reader->cut != NULL ? check_format(reader, root) : SB_ERR_NOMEM;
+    if (status == SB_OK)
+        status = read_routes(reader, root, &read);
+    if (status == SB_OK && stated_total != NULL) {
+        json_t *total = json_object_get(json_object_get(root, "cost"), "total");
+        *stated_total = json_is_number(total) ? json_number_value(total) : NAN;
+    }
+    if (status == SB_OK) {
+        *plan = read;
+        read = NULL;
+    }
+out:
+    sb_plan_free(read);
+    sb_free(reader->cut);
+    json_decref(root);
+    return status;
+}
+
 sb_status sb_plan_read(const sb_season *season, const char *path, sb_report *report, sb_plan **plan)
 {
     if (plan != NULL)
@@ -244,15 +292,8 @@ sb_status sb_plan_read(const sb_season *season, const char *path, sb_report *rep
         return SB_ERR_ARG;
     plan_reader reader = {.season = season, .path = path, .report = report};
     sb_plan *read = NULL;
-    json_t *root = NULL;
     size_t broken;
-    sb_status status = load(&reader, &root);
-    if (status != SB_OK)
-        goto out;
-    reader.cut = sb_alloc(season->n_fields, sizeof *reader.cut);
-    status = reader.cut != NULL ? check_format(&reader, root) : SB_ERR_NOMEM;
-    if (status == SB_OK)
-        status = read_routes(&reader, root, &read);
+    sb_status status = read_plan(&reader, NULL, &read);
     if (status == SB_OK)
         status = sb_plan_price(season, read);
     if (status == SB_OK)
@@ -262,9 +303,14 @@ sb_status sb_plan_read(const sb_season *season, const char *path, sb_report *rep
         *plan = read;
         read = NULL;
     }
-out:
     sb_plan_free(read);
-    sb_free(reader.cut);
-    json_decref(root);
     return status;
+}
+
+sb_status sb_plan_read_partly(const sb_season *season, const char *path, sb_report *report,
+                              sb_plan **plan, double *stated_total)
+{
+    plan_reader reader = {.season = season, .path = path, .report = report, .partly = true};
+    *plan = NULL;
+    return read_plan(&reader, stated_total, plan);
 }

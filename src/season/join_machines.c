@@ -173,7 +173,7 @@ sb_status sb_join_machines(sb_joining *join)
     for (size_t i = 0; i < season->setup.n_machines; i++) {
         const sb_machine *machine = &season->setup.machines[i];
         struct sb_machine_join *joined = &season->joins[i];
-        joined->yard = yard_of(join, machine);
+        joined->yard = joined->start = yard_of(join, machine);
         joined->start_cleanout = optional_cleanout(join, machine, machine->start_cleanout);
         joined->final_cleanout = optional_cleanout(join, machine, machine->final_cleanout);
         if (machine->start == SB_START_FIELD)

@@ -82,6 +82,11 @@ int sb_season_yard_place(const sb_season *season, int machine)
     return (int)season->n_fields + season->joins[machine].yard;
 }
 
+int sb_season_start_place(const sb_season *season, int machine)
+{
+    return (int)season->n_fields + season->joins[machine].start;
+}
+
 double sb_season_cutting_hours(const sb_season *season, int machine, int field)
 {
     const sb_machine *m = &season->setup.machines[machine];
@@ -128,6 +133,8 @@ bool sb_season_clears(const sb_season *season, int done, const sb_apart *apart)
 bool sb_season_starts_after(const sb_season *season, int machine, const sb_apart *apart)
 {
     const struct sb_machine_join *join = &season->joins[machine];
+    if (apart->grower >= 0 && join->cut_since[sb_apart_slot(apart)] >> (apart->grower % 64) & 1)
+        return true;
     return season->setup.machines[machine].start == SB_START_FIELD &&
            join->start_grower == apart->grower &&
            !sb_season_clears(season, join->start_cleanout, apart);

@@ -115,9 +115,18 @@ struct sb_season {
      * indexes. */
     struct sb_machine_join {
         int yard;
+        int start;      /**< index into yards: the place it starts from; its yard, unless it is on
+                             its way already and stands elsewhere */
+        double start_h; /**< working hours: it stands there until then */
         double start_seeds[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
-        int start_grower;   /**< SB_START_FIELD: whose field that was, -1: nobody named */
+        int start_grower; /**< SB_START_FIELD: whose field that was, -1: nobody named */
+        /** By cleanout, and last for "any full one": growers of the fields cut since it was last
+         * done, bit grower % 64. For a machine on its way; growers that share a bit share the
+         * rules. */
+        uint64_t cut_since[SB_MAX_LEVELS + 1];
         int start_cleanout; /**< on record before the first move, -1: none */
+        bool cleaned;       /**< that one was done where it stands: before the first move none is
+                                 done that is no more thorough */
         int final_cleanout; /**< -1: none */
     } * joins;
     struct {
@@ -167,6 +176,8 @@ void sb_field_release(sb_field *field);
 double sb_season_km(const sb_season *season, int from, int to);
 /** The place number of a machine's yard. */
 int sb_season_yard_place(const sb_season *season, int machine);
+/** The place number where a machine starts from. */
+int sb_season_start_place(const sb_season *season, int machine);
 /** Hours that a machine cuts in a field. */
 double sb_season_cutting_hours(const sb_season *season, int machine, int field);
 /** Money for one cleanout of a level: supplies, people and lost machine time. */
@@ -178,6 +189,11 @@ bool sb_season_satisfies(const sb_season *season, int done, int demanded);
 /** Does cleanout `done` (-1: none) end what a rule demands: is the machine then as good as never
  * having cut that grower's fields? */
 bool sb_season_clears(const sb_season *season, int done, const sb_apart *apart);
+/** The place of a rule's cleanout in cut_since. */
+static inline size_t sb_apart_slot(const sb_apart *apart)
+{
+    return apart->cleanout >= 0 ? (size_t)apart->cleanout : SB_MAX_LEVELS;
+}
 /** Does that grower's field count as cut before the machine's first move? */
 bool sb_season_starts_after(const sb_season *season, int machine, const sb_apart *apart);
 /** Money lost when a field is finished at this moment (working hours). Never falls with time. */

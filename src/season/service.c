@@ -61,6 +61,7 @@ sb_window sb_season_window(const sb_season *season, int machine)
     sb_window window = {0, fmin(m->season_hours, sb_calendar_total_hours(calendar))};
     if (m->from_day != SB_NO_DAY)
         window.from_h = sb_calendar_hours_before(calendar, m->from_day);
+    window.from_h = fmax(window.from_h, season->joins[machine].start_h);
     if (m->to_day != SB_NO_DAY)
         window.to_h = fmin(window.to_h, sb_calendar_hours_through(calendar, m->to_day));
     return window;

@@ -7,6 +7,7 @@
 #define SB_SEASON_SETUP_H
 
 #include <stdbool.h>
+#include <stdint.h>
 #include <stddef.h>
 
 #include "season/calendar.h"

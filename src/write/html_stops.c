@@ -17,7 +17,7 @@ int sb_work_day(const sb_season *season, const sb_route *route, size_t i)
 static const char *place_before(const sb_season *season, const sb_route *route, size_t i)
 {
     return i > 0 ? season->fields[route->stops[i - 1].field].name
-                 : season->yards[season->joins[route->machine].yard].name;
+                 : season->yards[season->joins[route->machine].start].name;
 }
 
 static void open_fact(sb_text *text, const char *what)

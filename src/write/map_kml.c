@@ -292,7 +292,7 @@ static void add_route(sb_xml_out *out, const sb_season *season, const sb_route *
     sb_xml_open(out, "LineString");
     sb_xml_element(out, "tessellate", "1");
     sb_text_clear(scratch);
-    add_place(scratch, yard->place);
+    add_place(scratch, season->yards[season->joins[route->machine].start].place);
     for (size_t i = 0; i < route->n_stops; i++)
         add_place(scratch, season->fields[route->stops[i].field].place);
     add_place(scratch, yard->place);

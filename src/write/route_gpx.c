@@ -93,6 +93,9 @@ static void add_moves(sb_xml_out *out, const sb_season *season, const sb_plan *p
     end from = {0}, to = {0};
     sb_text name = {0};
     find_end(season, plan, r, route->n_stops, &from);
+    const sb_yard *start = &season->yards[season->joins[route->machine].start];
+    from.place = start->place;
+    from.full_name = start->name;
     for (size_t i = 0; i <= route->n_stops; i++) {
         find_end(season, plan, r, i, &to);
         short_name(plan, r, 'L', i + 1, &name);

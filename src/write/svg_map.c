@@ -159,6 +159,13 @@ static sb_lonlat place_of(const map *m, const sb_route *route, size_t i)
                               : season->yards[season->joins[route->machine].yard].place;
 }
 
+/* Where it starts: in the yard, or where the log left it. */
+static sb_lonlat start_of(const map *m, const sb_route *route)
+{
+    const sb_season *season = m->page->season;
+    return season->yards[season->joins[route->machine].start].place;
+}
+
 /* The first passes that hold 90 % of the loose seeds, along the edge of each field. */
 static void add_first_passes(const map *m)
 {
@@ -166,7 +173,7 @@ static void add_first_passes(const map *m)
         const sb_page_stop *at = &m->page->stops[s];
         const sb_route *route = &m->page->plan->routes[at->route];
         const sb_stop *stop = &route->stops[at->i];
-        sb_lonlat from = place_of(m, route, at->i > 0 ? at->i - 1 : route->n_stops);
+        sb_lonlat from = at->i > 0 ? place_of(m, route, at->i - 1) : start_of(m, route);
         sb_first_pass(&m->page->season->fields[stop->field], &m->projection, from,
                       stop->trace.strip90_m, m->text);
     }
@@ -217,7 +224,7 @@ static sb_point point_of(const map *m, size_t r, size_t i)
 static bool add_route(map *m, size_t r)
 {
     const sb_route *route = &m->page->plan->routes[r];
-    sb_point from = point_of(m, r, route->n_stops);
+    sb_point from = sb_project(&m->projection, start_of(m, route));
     for (size_t i = 0; route->n_stops > 0 && i <= route->n_stops; i++) {
         sb_point to = point_of(m, r, i);
         bool shared = i > 0 && i < route->n_stops &&

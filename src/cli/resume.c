@@ -1,0 +1,95 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* seedbreak resume: order what is left of a season in progress. */
+#include "commands.h"
+#include "output.h"
+#include "search.h"
+
+static const char HELP[] =
+    "usage: seedbreak resume FILE... --log LOG [--from T] [--plan PLAN.json]\n"
+    "                        [--out DIR] [--travel FILE] [--time-limit S]\n"
+    "                        [--machine ID] [--seed N] [--threads N] [--json]\n"
+    "\n"
+    "Goes on from where the season stands by its log: works out where every machine\n"
+    "is and what it holds, by section, weed and field of origin, and orders what is\n"
+    "left at the least cost, as order does for a whole season. FILE are the files of\n"
+    "the season; what the log says of them is laid over.\n"
+    "Exits 1 when what is left has no plan that keeps all the rules, 3 when the log\n"
+    "was tampered with or does not fit the season.\n"
+    "\n"
+    "  --log LOG        the log that `seedbreak log` writes\n"
+    "  --from T         nothing goes on before, as 2026-08-12T09:00; unless given,\n"
+    "                   each machine goes on from the end of its last entry\n"
+    "  --plan PLAN.json the plan made before: also shows what changed against it, and\n"
+    "                   what going on in its order would cost\n"
+    "  --out DIR        write plan, ledger, route, map and page for the rest\n"
+    "  --time-limit S   stop after S seconds at the best plan so far (600)\n"
+    "  --machine ID     order the fields for this machine of the season\n"
+    "  --seed N         same input and seed, same plan (1)\n"
+    "  --threads N      0: one per core (0); the plan does not depend on it\n"
+    "  --json           print the plan for the rest as JSON and nothing else\n"
+    "\n"
+    "example: seedbreak resume fields.kml season.xml --log season.log --out plan\n";
+
+/* Prints where things stand, what changed, and the plan for the rest. */
+static cli_exit show(sb_resumed *resumed, const sb_plan *plan, const cli_options *options,
+                     sb_report *report)
+{
+    sb_status status = SB_OK;
+    size_t said = sb_report_count(report);
+    if (plan != NULL && options->plan_path != NULL)
+        status = sb_resumed_compare(resumed, options->plan_path, plan, report);
+    cli_print_messages(report, said, options->quiet);
+    if (status != SB_OK)
+        return cli_exit_of(status, report);
+    cli_exit code = options->json ? CLI_DONE : cli_printed(sb_print_resumed(resumed, stdout));
+    if (code != CLI_DONE || plan == NULL)
+        return code;
+    if (!options->json)
+        putchar('\n');
+    return cli_output_plan(sb_resumed_season(resumed), plan, options);
+}
+
+static cli_exit go_on(sb_resumed *resumed, const cli_options *options, sb_report *report)
+{
+    const sb_season *rest = sb_resumed_season(resumed);
+    if (rest == NULL)
+        return show(resumed, NULL, options, report);
+    sb_plan *plan = NULL;
+    cli_search watched;
+    sb_order_options how = cli_search_begin(options, &watched);
+    size_t said = sb_report_count(report);
+    sb_status status = sb_order(rest, &how, report, &plan);
+    cli_search_end(&watched);
+    cli_print_messages(report, said, options->quiet);
+    cli_exit code =
+        status == SB_OK ? show(resumed, plan, options, report) : cli_exit_of(status, report);
+    sb_plan_free(plan);
+    return code;
+}
+
+static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
+{
+    if (options->log == NULL) {
+        cli_error("'resume' wants --log LOG");
+        return CLI_USAGE;
+    }
+    cli_exit ready = cli_output_ready(options);
+    if (ready != CLI_DONE)
+        return ready;
+    cli_print_messages(report, 0, options->quiet);
+    size_t said = sb_report_count(report);
+    sb_resumed *resumed = NULL;
+    sb_status status = sb_resume(season, options->log, options->from, report, &resumed);
+    cli_print_messages(report, said, options->quiet);
+    cli_exit code = status == SB_OK ? go_on(resumed, options, report) : cli_exit_of(status, report);
+    sb_resumed_free(resumed);
+    return code;
+}
+
+const cli_command CLI_RESUME = {
+    .name = "resume",
+    .summary = "order what is left from where the machines stand",
+    .help = HELP,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_LOG | CLI_WANTS_LOG | CLI_TAKES_PLAN,
+    .run = run,
+};

@@ -1,0 +1,167 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What is left of a season, as a season of its own: what can be ordered can be resumed. */
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "log/season.h"
+
+/* ---- Places ---------------------------------------------------------------------------------- */
+
+/* Adds the field where a machine stands as one more place to start from. With a table of distances
+ * the new place has the field's. @return its index among the yards, -1: out of memory */
+static int add_place(const sb_season *whole, int field, const int *becomes, sb_season *rest)
+{
+    size_t old = rest->n_places, new = old + 1;
+    sb_yard *yards = sb_resize(rest->yards, rest->n_yards + 1, sizeof *yards);
+    if (yards == NULL)
+        return -1;
+    rest->yards = yards;
+    char *name = sb_strdup(whole->fields[field].name);
+    if (name == NULL)
+        return -1;
+    if (rest->km != NULL) {
+        double *km = sb_alloc(new *new, sizeof *km);
+        if (km == NULL) {
+            sb_free(name);
+            return -1;
+        }
+        for (size_t i = 0; i < old; i++)
+            memcpy(km + i * new, rest->km + i * old, old * sizeof *km);
+        /* Places of the whole season that are in the rest, then the added ones. */
+        for (size_t i = 0; i < whole->n_fields + whole->n_yards; i++) {
+            int at = i < whole->n_fields ? becomes[i] : (int)(rest->n_fields + i - whole->n_fields);
+            if (at < 0)
+                continue;
+            km[old * new + (size_t)at] = sb_season_km(whole, field, (int)i);
+            km[(size_t)at * new + old] = sb_season_km(whole, (int)i, field);
+        }
+        sb_free(rest->km);
+        rest->km = km;
+    }
+    rest->yards[rest->n_yards] = (sb_yard){name, whole->fields[field].place};
+    rest->n_places = new;
+    return (int)rest->n_yards++;
+}
+
+/* ---- Machines -------------------------------------------------------------------------------- */
+
+/* All origins together: the rest asks no more where they are from. */
+static void load_up(const sb_season *whole, const sb_load *loads, double *start_seeds)
+{
+    for (size_t pool = 0; pool < 2 * whole->setup.n_sections; pool++)
+        for (size_t w = 0; w < whole->setup.n_weeds; w++) {
+            double *seeds = &start_seeds[pool * SB_MAX_WEEDS + w];
+            *seeds = 0;
+            for (size_t o = 0; o <= whole->n_fields; o++)
+                *seeds += loads[o].seeds[pool][w];
+        }
+}
+
+static bool place_machine(const sb_log_state *state, size_t m, const int *becomes, sb_season *rest)
+{
+    const sb_season *whole = state->season;
+    const sb_machine_state *stands = &state->machines[m];
+    struct sb_machine_join *join = &rest->joins[m];
+    bool half_way = stands->half_way;
+    join->start_cleanout = half_way ? stands->entry_cleanout : stands->cleanout;
+    join->cleaned = half_way ? stands->entry_cleaned : stands->cleaned;
+    join->start_h = fmax(join->start_h, stands->free_h);
+    join->start_grower = -1; /* told by cut_since */
+    memcpy(join->cut_since, half_way ? stands->entry_cut_since : stands->cut_since,
+           sizeof join->cut_since);
+    load_up(whole, half_way ? stands->entry_loads : stands->loads, join->start_seeds);
+    join->start = stands->place >= (int)whole->n_fields
+                      ? stands->place - (int)whole->n_fields
+                      : add_place(whole, stands->place, becomes, rest);
+    return join->start >= 0;
+}
+
+/* ---- Fields ---------------------------------------------------------------------------------- */
+
+/* The machine that stands half way in a field, -1: none. */
+static int half_way_in(const sb_log_state *state, size_t field)
+{
+    for (size_t m = 0; m < state->season->setup.n_machines; m++)
+        if (state->machines[m].half_way && state->machines[m].place == (int)field)
+            return (int)m;
+    return -1;
+}
+
+static bool comes_first(sb_season *rest, int first)
+{
+    rest->fields[first].n_after = 0; /* whatever it should have waited for, it is begun */
+    for (size_t i = 0; i < rest->n_fields; i++) {
+        sb_field *field = &rest->fields[i];
+        if ((int)i == first)
+            continue;
+        int *after = sb_resize(field->after, field->n_after + 1, sizeof *after);
+        if (after == NULL)
+            return false;
+        field->after = after;
+        field->after[field->n_after++] = first;
+    }
+    return true;
+}
+
+static bool take_off_cut(const sb_log_state *state, size_t field, int becomes, sb_season *rest)
+{
+    sb_field *left = &rest->fields[becomes];
+    double share = 1 - state->fields[field].cut_share;
+    if (share >= 1)
+        return true;
+    double grain_t = left->grain_t;
+    left->area_ha *= share;
+    sb_field_derive(&rest->setup, left);
+    if (half_way_in(state, field) < 0)
+        return true;
+    /* It comes to the gate again: all of the grain, what is left of the time. */
+    left->grain_t = grain_t;
+    for (size_t w = 0; w < rest->setup.n_weeds; w++)
+        left->limit_seeds_ha[w] /= share;
+    return rest->setup.n_machines > 1 || comes_first(rest, becomes);
+}
+
+sb_status sb_state_rest(const sb_log_state *state, int *becomes, sb_season **rest)
+{
+    const sb_season *whole = state->season;
+    bool *keep = sb_alloc(whole->n_fields, sizeof *keep);
+    *rest = NULL;
+    if (keep == NULL)
+        return SB_ERR_NOMEM;
+    int next = 0;
+    for (size_t i = 0; i < whole->n_fields; i++) {
+        keep[i] = !state->fields[i].finished && !state->fields[i].dropped;
+        becomes[i] = keep[i] ? next++ : -1;
+    }
+    sb_season *made = NULL;
+    sb_status status = next > 0 ? sb_season_copy(whole, keep, NULL, &made) : SB_OK;
+    sb_free(keep);
+    if (made == NULL)
+        return status;
+    bool done = true;
+    for (size_t m = 0; m < whole->setup.n_machines && done; m++)
+        done = place_machine(state, m, becomes, made);
+    for (size_t i = 0; i < whole->n_fields && done; i++)
+        if (becomes[i] >= 0)
+            done = take_off_cut(state, i, becomes[i], made);
+    sb_limits *limits = &made->setup.limits;
+    limits->full_cleanouts = fmax(limits->full_cleanouts - state->full_cleanouts, 0);
+    limits->cleaning_cost = fmax(limits->cleaning_cost - state->cleaning_cost, 0);
+    if (!done) {
+        sb_season_free(made);
+        return SB_ERR_NOMEM;
+    }
+    *rest = made;
+    return SB_OK;
+}
+
+sb_cost sb_state_cost(const sb_log_state *state)
+{
+    sb_cost cost = state->cost;
+    for (size_t m = 0; m < state->season->setup.n_machines; m++)
+        if (state->machines[m].half_way)
+            cost.spread -= state->machines[m].entry_loss;
+    cost.total = cost.travel + cost.cleanout + cost.spread + cost.delay;
+    return cost;
+}

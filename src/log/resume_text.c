@@ -1,0 +1,293 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Where a season stands, in words and tables. */
+#include <math.h>
+
+#include "log/resume.h"
+#include "write/columns.h"
+#include "write/stream.h"
+#include "write/words.h"
+
+#define NAME 24 /* columns */
+#define SEEDS 10
+#define ORDER 36
+
+typedef struct page {
+    const sb_resumed *resumed;
+    sb_text *text;
+    int weeds[SB_MAX_WEEDS];
+    int n_weeds;
+} page;
+
+static void choose_weeds(page *p)
+{
+    for (int w = 0; w < (int)p->resumed->whole->setup.n_weeds; w++)
+        if (sb_weed_in_play(p->resumed->whole, w))
+            p->weeds[p->n_weeds++] = w;
+}
+
+static const char *place_name(const sb_season *season, int place)
+{
+    size_t p = (size_t)place;
+    return p < season->n_fields ? season->fields[p].name : season->yards[p - season->n_fields].name;
+}
+
+static void wrap(page *p, sb_text *words)
+{
+    sb_columns_wrap(p->text, sb_text_get(words), 0, 2);
+    p->text->failed |= words->failed;
+    sb_text_release(words);
+}
+
+static void add_position(page *p, size_t m)
+{
+    const sb_resumed *resumed = p->resumed;
+    const sb_season *season = resumed->whole;
+    const sb_machine_state *state = &resumed->state.machines[m];
+    sb_text words = {0};
+    sb_text_addf(&words, "%s ", season->setup.machines[m].name);
+    if (!state->worked) {
+        sb_text_addf(&words, "has not begun");
+    } else {
+        sb_text_addf(&words, "stands %s '%s', free from ",
+                     state->place < (int)season->n_fields ? "in" : "at",
+                     place_name(season, state->place));
+        sb_words_moment(&words, &season->setup.calendar, state->free_h, false);
+        if (state->cleanout >= 0)
+            sb_text_addf(&words, ", cleaned since its last field: %s",
+                         season->setup.cleanouts[state->cleanout].id);
+        if (state->half_way) {
+            const sb_field_state *field = &resumed->state.fields[state->place];
+            sb_text_addf(&words, "; ");
+            sb_words_area(&words, season->fields[state->place].area_ha * (1 - field->cut_share));
+            sb_text_addf(&words, " of it are still to cut");
+        }
+    }
+    wrap(p, &words);
+}
+
+/* ---- What a machine holds ---------------------------------------------------------------------
+ */
+
+static void add_heads(page *p, const char *first)
+{
+    const char *names[SB_MAX_WEEDS];
+    int widths[SB_MAX_WEEDS];
+    for (int i = 0; i < p->n_weeds; i++) {
+        names[i] = p->resumed->whole->setup.weeds[p->weeds[i]].name;
+        widths[i] = SEEDS;
+    }
+    sb_text head = {0};
+    sb_columns_add(&head, first, NAME, false);
+    sb_columns_heads(p->text, sb_text_get(&head), names, widths, p->n_weeds);
+    p->text->failed |= head.failed;
+    sb_text_release(&head);
+}
+
+static void add_row(page *p, const char *name, const double *seeds)
+{
+    sb_columns_add(p->text, name, NAME, false);
+    for (int i = 0; i < p->n_weeds; i++) {
+        sb_text cell = {0};
+        sb_words_seeds(&cell, seeds[p->weeds[i]]);
+        sb_text_addf(p->text, " ");
+        sb_columns_add(p->text, sb_text_get(&cell), SEEDS, true);
+        p->text->failed |= cell.failed;
+        sb_text_release(&cell);
+    }
+    sb_text_addf(p->text, "\n");
+}
+
+static void add_sections(page *p, size_t m)
+{
+    const sb_season *season = p->resumed->whole;
+    const sb_machine_state *state = &p->resumed->state.machines[m];
+    for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++) {
+        double seeds[SB_MAX_WEEDS] = {0};
+        for (size_t o = 0; o <= season->n_fields; o++)
+            for (size_t w = 0; w < season->setup.n_weeds; w++)
+                seeds[w] += state->loads[o].seeds[pool][w];
+        sb_text name = {0};
+        sb_text_addf(&name, "%s, %s", season->setup.machines[m].sections[pool / 2].id,
+                     pool % 2 ? "lodged" : "loose");
+        add_row(p, sb_text_get(&name), seeds);
+        p->text->failed |= name.failed;
+        sb_text_release(&name);
+    }
+}
+
+static void add_origins(page *p, size_t m)
+{
+    const sb_season *season = p->resumed->whole;
+    const sb_machine_state *state = &p->resumed->state.machines[m];
+    for (size_t o = 0; o <= season->n_fields; o++) {
+        double seeds[SB_MAX_WEEDS] = {0}, most = 0;
+        for (size_t w = 0; w < season->setup.n_weeds; w++) {
+            for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++)
+                seeds[w] += state->loads[o].seeds[pool][w];
+            most = fmax(most, seeds[w]);
+        }
+        if (most < SB_SEEDS_TOLD)
+            continue;
+        sb_text name = {0};
+        sb_text_addf(&name, "from %s",
+                     o < season->n_fields ? season->fields[o].name : "before the season");
+        add_row(p, sb_text_get(&name), seeds);
+        p->text->failed |= name.failed;
+        sb_text_release(&name);
+    }
+}
+
+static bool holds_seeds(const page *p, size_t m)
+{
+    for (int i = 0; i < p->n_weeds; i++)
+        if (sb_machine_state_seeds(&p->resumed->state, (int)m, p->weeds[i]) >= SB_SEEDS_TOLD)
+            return true;
+    return false;
+}
+
+static void add_machines(page *p)
+{
+    const sb_resumed *resumed = p->resumed;
+    for (size_t m = 0; m < resumed->whole->setup.n_machines; m++) {
+        add_position(p, m);
+        if (!holds_seeds(p, m)) {
+            sb_text_addf(p->text, "  It holds no seeds.\n");
+            continue;
+        }
+        add_heads(p, "Seeds in the machine");
+        add_sections(p, m);
+        add_origins(p, m);
+    }
+}
+
+/* ---- Fields ------------------------------------------------------------------------------------
+ */
+
+static void add_fields(page *p)
+{
+    const sb_log_state *state = &p->resumed->state;
+    size_t cut = 0, dropped = 0, begun = 0;
+    for (size_t i = 0; i < p->resumed->whole->n_fields; i++) {
+        cut += state->fields[i].finished;
+        dropped += state->fields[i].dropped;
+        begun += !state->fields[i].finished && !state->fields[i].dropped &&
+                 state->fields[i].cut_share > 0;
+    }
+    sb_text words = {0};
+    sb_text_addf(&words, "%zu of %zu fields cut", cut, p->resumed->whole->n_fields);
+    if (begun > 0)
+        sb_text_addf(&words, ", %zu begun", begun);
+    if (dropped > 0)
+        sb_text_addf(&words, ", %zu dropped", dropped);
+    sb_cost cost = sb_state_cost(state);
+    sb_text_addf(&words, "; spent and lost until now: ");
+    sb_words_money(&words, p->resumed->whole, cost.total);
+    if (p->resumed->rest == NULL)
+        sb_text_addf(&words, ". Nothing is left to cut");
+    wrap(p, &words);
+}
+
+/* ---- Against the earlier plan ------------------------------------------------------------------
+ */
+
+static void add_stop(page *p, const sb_route *route, size_t i, bool last)
+{
+    const sb_season *rest = p->resumed->rest;
+    sb_text cell = {0};
+    if (i < route->n_stops) {
+        const sb_stop *stop = &route->stops[i];
+        sb_text_addf(&cell, "%s", rest->fields[stop->field].name);
+        if (stop->cleanout > 0)
+            sb_text_addf(&cell, " (%s)", rest->setup.cleanouts[stop->cleanout].id);
+    }
+    if (last)
+        sb_columns_cut(p->text, sb_text_get(&cell), ORDER);
+    else
+        sb_columns_add(p->text, sb_text_get(&cell), ORDER, false);
+    p->text->failed |= cell.failed;
+    sb_text_release(&cell);
+}
+
+/* Both orders side by side, cleanouts before the move in brackets. */
+static void add_orders(page *p)
+{
+    static const sb_route none;
+    for (size_t r = 0; r < p->resumed->plan->n_routes; r++) {
+        const sb_route *now = &p->resumed->plan->routes[r], *then = &none;
+        for (size_t e = 0; e < p->resumed->earlier->n_routes; e++)
+            if (p->resumed->earlier->routes[e].machine == now->machine)
+                then = &p->resumed->earlier->routes[e];
+        sb_text_addf(p->text, "%3s ", "");
+        sb_columns_add(p->text, "As planned (cleanout before)", ORDER, false);
+        sb_text_addf(p->text, " Now\n");
+        for (size_t i = 0; i < now->n_stops || i < then->n_stops; i++) {
+            sb_text_addf(p->text, "%3zu ", i + 1);
+            add_stop(p, then, i, false);
+            sb_text_addf(p->text, " ");
+            add_stop(p, now, i, true);
+            sb_text_addf(p->text, "\n");
+        }
+    }
+}
+
+/* Money to the cent would be noise where minutes of the log were rounded. */
+#define SAME_MONEY 0.5
+
+static void add_money(page *p)
+{
+    const sb_resumed *resumed = p->resumed;
+    const sb_season *season = resumed->whole;
+    double to_come = resumed->plan->cost.total;
+    double total = sb_state_cost(&resumed->state).total + to_come;
+    double more = total - resumed->earlier_total, dearer = resumed->going_on - to_come;
+    sb_text words = {0};
+    sb_text_addf(&words, "To come: ");
+    sb_words_money(&words, season, to_come);
+    sb_text_addf(&words, ", in all ");
+    sb_words_money(&words, season, total);
+    if (!isnan(more)) {
+        sb_text_addf(&words, "; planned were ");
+        sb_words_money(&words, season, resumed->earlier_total);
+        if (fabs(more) >= SAME_MONEY) {
+            sb_text_addf(&words, ", so what happened and what changed %s ",
+                         more > 0 ? "cost" : "saved");
+            sb_words_money(&words, season, fabs(more));
+        }
+    }
+    sb_text_addf(&words, ".");
+    if (isinf(resumed->going_on)) {
+        sb_text_addf(&words, " Going on in the old order would break a rule.");
+    } else if (!isnan(dearer) && dearer >= SAME_MONEY) {
+        sb_text_addf(&words, " Going on in the old order would cost ");
+        sb_words_money(&words, season, dearer);
+        sb_text_addf(&words, " more, with the best cleanouts for it.");
+    }
+    wrap(p, &words);
+}
+
+static void add_comparison(page *p)
+{
+    if (p->resumed->plan == NULL)
+        return;
+    sb_text_addf(p->text, "\nAgainst the plan\n");
+    if (p->resumed->same)
+        sb_text_addf(p->text, "Nothing changes: order and cleanouts are as they were planned.\n");
+    else
+        add_orders(p);
+    add_money(p);
+}
+
+sb_status sb_print_resumed(const sb_resumed *resumed, FILE *stream)
+{
+    if (resumed == NULL || stream == NULL)
+        return SB_ERR_ARG;
+    sb_text text = {0};
+    page p = {.resumed = resumed, .text = &text};
+    choose_weeds(&p);
+    add_fields(&p);
+    add_machines(&p);
+    add_comparison(&p);
+    sb_status status = sb_stream_text(&text, stream);
+    sb_text_release(&text);
+    return status;
+}
