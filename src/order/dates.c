@@ -115,7 +115,7 @@ static void narrow(narrower *w)
     memcpy(w->before, p->before, bytes);
     find_roads(w);
     for (int j = 0; j < p->n; j++) {
-        double arrive = p->start_h + road(w, p->n, j);
+        double arrive = road(w, p->n, j); /* from start_h on: it is in the moves out of the yard */
         w->earliest[j] = fmax(arrive, p->ready_h[j]) + p->cut_h[j];
         w->latest[j] = fmin(p->latest_h[j], p->end_h);
     }
