@@ -229,6 +229,26 @@ sb_status sb_doubt_write_samples(const sb_season *season, const sb_doubt *doubt,
 sb_status sb_print_doubt(const sb_season *season, const sb_doubt *doubt, FILE *stream);
 sb_status sb_print_doubt_json(const sb_season *season, const sb_doubt *doubt, FILE *stream);
 
+/** What each uncertain rating is worth knowing before the plan is made. */
+typedef struct sb_scouting sb_scouting;
+
+/** Weighs walks: by how much the mean cost would fall if the ratings of a field were known. Orders
+ * the season anew for what may be found and compares the plans over drawn seasons (docs/doubt.md).
+ * @param options as for sb_order, of which `by` must be SB_BY_COST and `spread_weight` 1; the time
+ *                limit counts twice,
+ *                once for the cheapest plan and once for the walks
+ * @param scouting [out] the caller frees it with sb_scouting_free
+ * @return as sb_order */
+sb_status sb_scout(const sb_season *season, const sb_order_options *options, sb_report *report,
+                   sb_scouting **scouting);
+void sb_scouting_free(sb_scouting *scouting);
+
+/** The walks as a table 80 columns wide, the most worth first, or as JSON.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_scouting(const sb_season *season, const sb_scouting *scouting, FILE *stream);
+sb_status sb_print_scouting_json(const sb_season *season, const sb_scouting *scouting,
+                                 FILE *stream);
+
 /** What a robust plan is cheapest in. */
 typedef enum sb_aim {
     SB_AIM_MEAN = 1,        /**< the mean cost over sampled seasons */
@@ -241,7 +261,8 @@ typedef enum sb_aim {
 /** Orders the fields like sb_order, but for `scenarios` sampled seasons at once instead of the
  * central case; rules count in the central case. The plan tells what that costs there beside the
  * cheapest plan, how far it is proven, and what both come to in other seasons.
- * @param options as for sb_order, of which `by` must be SB_BY_COST; the time limit counts twice,
+ * @param options as for sb_order, of which `by` must be SB_BY_COST and `spread_weight` 1; the time
+ *                limit counts twice,
  *                once for the cheapest plan and once for this one
  * @return as sb_order; SB_ERR_INPUT also when there are too many scenarios */
 sb_status sb_order_robust(const sb_season *season, const sb_order_options *options, sb_aim aim,

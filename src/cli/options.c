@@ -227,20 +227,21 @@ static bool taken(int option, unsigned takes)
         return takes & CLI_WANTS_LOG;
     case OPTION_BY:
     case OPTION_KEEP_ORDER:
+    case OPTION_ROBUST:
         return takes & CLI_TAKES_RULE;
     case OPTION_FULL_CLEANOUTS:
-    case OPTION_MACHINE:
     case OPTION_SPEND_LIMIT:
     case OPTION_SPREAD_WEIGHT:
-    case OPTION_ROBUST:
         return takes & CLI_TAKES_SEARCH;
     case OPTION_THREADS:
-        return takes & (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES);
+        return takes & (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES | CLI_TAKES_MACHINE);
+    case OPTION_MACHINE:
+        return takes & (CLI_TAKES_SEARCH | CLI_TAKES_MACHINE);
     case OPTION_AGAINST:
     case OPTION_MERGE:
         return takes & CLI_TAKES_SAMPLES;
     case OPTION_SAMPLES:
-        return takes & (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES);
+        return takes & (CLI_TAKES_RULE | CLI_TAKES_SAMPLES);
     default:
         return true;
     }
@@ -310,11 +311,12 @@ static bool complete(const char *command, unsigned takes, const cli_options *opt
         cli_error("'%s' wants --plan PLAN.json", command);
     else if (options->keep_order != NULL && options->by != SB_BY_COST)
         cli_error("--keep-order and --by exclude each other");
-    else if (options->robust != 0 && (options->keep_order != NULL || options->by != SB_BY_COST))
-        cli_error("--robust goes with neither --keep-order nor --by");
-    else if ((takes & CLI_TAKES_SEARCH) && options->last_sample > 0 && options->robust == 0)
+    else if (options->robust != 0 && (options->keep_order != NULL || options->by != SB_BY_COST ||
+                                      options->spread_weight != 1))
+        cli_error("--robust goes with none of --keep-order, --by and --spread-weight");
+    else if ((takes & CLI_TAKES_RULE) && options->last_sample > 0 && options->robust == 0)
         cli_error("--samples goes with --robust");
-    else if ((takes & CLI_TAKES_SEARCH) &&
+    else if ((takes & CLI_TAKES_RULE) &&
              (options->part || options->last_sample > SB_MOST_SCENARIOS))
         cli_error("bad --samples for --robust, expected how many, 1 to %d", SB_MOST_SCENARIOS);
     else if (options->part && options->merge_folder != NULL)

@@ -12,14 +12,15 @@
 /** Options that only some commands take; the others are common to all. */
 typedef enum cli_takes {
     CLI_TAKES_OUT = 1,
-    CLI_TAKES_SEARCH = 2,    /**< --machine, --threads, --spread-weight, --spend-limit,
-                                  --full-cleanouts */
-    CLI_WANTS_PLAN = 4,      /**< takes --plan and does not work without */
-    CLI_TAKES_RULE = 8,      /**< --by, --keep-order */
-    CLI_TAKES_LOG = 64,      /**< a log may be among the files */
-    CLI_WANTS_LOG = 128,     /**< takes --log, or a log among the files; cannot do without */
-    CLI_TAKES_SAMPLES = 256, /**< --samples, --merge, --against, --threads */
-    CLI_TAKES_PLAN = 512,    /**< takes --plan */
+    CLI_TAKES_SEARCH = 2,     /**< --machine, --threads, --spread-weight, --spend-limit,
+                                   --full-cleanouts */
+    CLI_WANTS_PLAN = 4,       /**< takes --plan and does not work without */
+    CLI_TAKES_RULE = 8,       /**< --by, --keep-order */
+    CLI_TAKES_LOG = 64,       /**< a log may be among the files */
+    CLI_WANTS_LOG = 128,      /**< takes --log, or a log among the files; cannot do without */
+    CLI_TAKES_SAMPLES = 256,  /**< --samples, --merge, --against, --threads */
+    CLI_TAKES_PLAN = 512,     /**< takes --plan */
+    CLI_TAKES_MACHINE = 1024, /**< --machine, --threads */
 } cli_takes;
 
 #define CLI_MOST_RIVALS 16

@@ -15,6 +15,7 @@
 #include "base/mem.h"
 #include "base/report.h"
 #include "doubt/scenarios.h"
+#include "order/asked.h"
 #include "order/solve.h"
 #include "plan/plan.h"
 
@@ -90,7 +91,7 @@ static sb_status aim_init(aiming *a, int machine, size_t n)
         status = sb_spreads_of(a->season, &a->spreads);
     if (status == SB_OK)
         status = sb_scenarios_init(&a->scenarios, a->season, machine, &a->spreads, a->options->seed,
-                                   1, n);
+                                   SB_SCENARIO_STREAM, 1, n, NULL);
     if (status == SB_OK)
         status = sb_outcome_init(&a->best, &a->scenarios.central);
     a->cost = sb_alloc(n, sizeof *a->cost);
@@ -202,7 +203,7 @@ static sb_status judge(const aiming *a, const sb_plan *cheapest, sb_insurance *i
         size_t more = judged - at < JUDGED_AT_ONCE ? judged - at : JUDGED_AT_ONCE;
         sb_scenarios others = {0};
         status = sb_scenarios_init(&others, a->season, machine, &a->spreads, a->options->seed,
-                                   1 + a->scenarios.n + at, more);
+                                   SB_SCENARIO_STREAM, 1 + a->scenarios.n + at, more, NULL);
         if (status == SB_OK) {
             sb_scenario_costs(&others, a->best.field, a->best.level, cost[0] + at);
             sb_scenario_costs(&others, field, level, cost[1] + at);
@@ -272,10 +273,12 @@ sb_status sb_order_robust(const sb_season *season, const sb_order_options *optio
     if (plan == NULL)
         return SB_ERR_ARG;
     *plan = NULL;
-    if (season == NULL || options == NULL || options->by != SB_BY_COST || scenarios == 0 ||
-        scenarios > SB_MOST_SCENARIOS || (aim != SB_AIM_MEAN && aim != SB_AIM_WORST_FIFTH))
+    if (season == NULL || options == NULL || options->by != SB_BY_COST ||
+        options->spread_weight != 1 || scenarios == 0 || scenarios > SB_MOST_SCENARIOS ||
+        (aim != SB_AIM_MEAN && aim != SB_AIM_WORST_FIFTH))
         return SB_ERR_ARG;
-    aiming a = {.season = season, .options = options, .aim = aim};
+    sb_season limited = sb_season_limited(season, options);
+    aiming a = {.season = &limited, .options = options, .aim = aim};
     sb_plan *cheapest = NULL;
     sb_status status = sb_order(season, options, report, &cheapest);
     if (status != SB_OK)

@@ -18,7 +18,8 @@ static void drop_rules(sb_problem *p)
 }
 
 sb_status sb_scenarios_init(sb_scenarios *scenarios, const sb_season *season, int machine,
-                            const sb_spreads *spreads, uint64_t seed, uint64_t first, size_t n)
+                            const sb_spreads *spreads, uint64_t seed, uint32_t stream,
+                            uint64_t first, size_t n, const double *known)
 {
     *scenarios = (sb_scenarios){.season = season, .machine = machine};
     sb_season *sampled = NULL;
@@ -32,7 +33,9 @@ sb_status sb_scenarios_init(sb_scenarios *scenarios, const sb_season *season, in
         status = sb_problem_init(&scenarios->central, season, machine);
     for (; status == SB_OK && scenarios->n < n; scenarios->n++) {
         sb_problem *p = &scenarios->sampled[scenarios->n];
-        sb_spreads_draw(spreads, seed, SB_SCENARIO_STREAM, first + scenarios->n, multiplier);
+        sb_spreads_draw(spreads, seed, stream, first + scenarios->n, multiplier);
+        for (size_t i = 0; known != NULL && i < spreads->count; i++)
+            multiplier[i] = isnan(known[i]) ? multiplier[i] : known[i];
         sb_spreads_apply(spreads, multiplier, season, sampled);
         status = sb_problem_init(p, sampled, machine);
         p->season = season; /* the sampled one goes on changing */

@@ -24,9 +24,11 @@ typedef struct sb_scenarios {
 #define SB_SCENARIO_STREAM 1u
 
 /** Samples first .. first + n - 1 of the season for one machine. Release in any case.
+ * @param known by spread: the multiplier where it is known, NAN where it is drawn; NULL: all drawn
  * @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_scenarios_init(sb_scenarios *scenarios, const sb_season *season, int machine,
-                            const sb_spreads *spreads, uint64_t seed, uint64_t first, size_t n);
+                            const sb_spreads *spreads, uint64_t seed, uint32_t stream,
+                            uint64_t first, size_t n, const double *known);
 void sb_scenarios_release(sb_scenarios *scenarios);
 
 /** What a sequence costs in each scenario. @param cost [out] n; INFINITY where it breaks a rule of

@@ -121,7 +121,8 @@ static void a_scenario_costs_what_its_season_says(void **state)
         options.threads = 1;
         assert_int_equal(sb_order(season, &options, report, &plan), SB_OK);
         assert_int_equal(sb_spreads_of(season, &spreads), SB_OK);
-        assert_int_equal(sb_scenarios_init(&scenarios, season, 0, &spreads, 3, 11, SCENARIOS),
+        assert_int_equal(sb_scenarios_init(&scenarios, season, 0, &spreads, 3, SB_SCENARIO_STREAM,
+                                           11, SCENARIOS, NULL),
                          SB_OK);
         assert_int_equal(sb_season_copy(season, NULL, NULL, &sampled), SB_OK);
         double *multiplier = sb_alloc(spreads.count, sizeof *multiplier);
@@ -173,7 +174,8 @@ static void no_plan_at_all_does_better_than_the_robust_one(void **state)
                 sb_order_robust(season, &options, (sb_aim)aim, SCENARIOS, report, &plan), SB_OK);
             const sb_insurance *insurance = &plan->insurance;
             assert_int_equal(sb_spreads_of(season, &spreads), SB_OK);
-            assert_int_equal(sb_scenarios_init(&scenarios, season, 0, &spreads, 1, 1, SCENARIOS),
+            assert_int_equal(sb_scenarios_init(&scenarios, season, 0, &spreads, 1,
+                                               SB_SCENARIO_STREAM, 1, SCENARIOS, NULL),
                              SB_OK);
             double least = by_brute_force(&scenarios, (sb_aim)aim);
             assert_true(insurance->bound <= least * (1 + 1e-7));

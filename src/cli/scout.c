@@ -1,0 +1,59 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* seedbreak scout: where to look before starting. */
+#include "commands.h"
+#include "interrupt.h"
+
+static const char HELP[] =
+    "usage: seedbreak scout FILE... [--machine ID] [--time-limit S] [--seed N]\n"
+    "                       [--threads N] [--travel FILE] [--json]\n"
+    "\n"
+    "Says which fields to walk before the season is ordered: for each rating that is\n"
+    "uncertain, how much less the season would cost on average if it were known. The\n"
+    "season is ordered anew for what may be found; a rating that cannot change the\n"
+    "plan is worth nothing, however uncertain. docs/doubt.md says how.\n"
+    "\n"
+    "  --machine ID     for this machine of the season\n"
+    "  --time-limit S   stop looking for plans after S seconds (600)\n"
+    "  --seed N         same input and seed, same answer (1)\n"
+    "  --threads N      0: one per core (0); the answer does not depend on it\n"
+    "  --json           as JSON instead of a table\n"
+    "\n"
+    "example: seedbreak scout fields.kml season.xml\n";
+
+static bool stop(void *context)
+{
+    (void)context;
+    return cli_interrupted();
+}
+
+static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
+{
+    cli_print_messages(report, 0, options->quiet);
+    sb_order_options how;
+    sb_order_options_init(&how);
+    how.machine = options->machine;
+    how.time_limit_s = options->time_limit_s;
+    how.seed = options->seed;
+    how.threads = options->threads;
+    how.stop = stop;
+    size_t said = sb_report_count(report);
+    cli_interrupt_catch();
+    sb_scouting *scouting = NULL;
+    sb_status status = sb_scout(season, &how, report, &scouting);
+    cli_print_messages(report, said, options->quiet);
+    cli_exit code =
+        status != SB_OK
+            ? cli_exit_of(status, report)
+            : cli_printed(options->json ? sb_print_scouting_json(season, scouting, stdout)
+                                        : sb_print_scouting(season, scouting, stdout));
+    sb_scouting_free(scouting);
+    return code;
+}
+
+const cli_command CLI_SCOUT = {
+    .name = "scout",
+    .summary = "where to look before starting, and what it is worth",
+    .help = HELP,
+    .takes = CLI_TAKES_MACHINE,
+    .run = run,
+};

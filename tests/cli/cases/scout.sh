@@ -1,0 +1,15 @@
+# Where to look before starting: the table fits the page, the JSON agrees, whatever the threads.
+{
+    field North 0 0 crop=wheat weed:kochia=3
+    field South 0 -1 crop=wheat weed:kochia=2 weed:wild_oat=1
+    field East 1 0 crop=wheat weed:wild_oat=3
+    field West -1 1 crop=wheat weed:kochia=1 weed:wild_oat=2
+} | kml >fields.kml
+seedbreak scout fields.kml --quiet >table.txt
+[ "$(wc -L <table.txt)" -le 80 ] && echo 'fits 80 columns'
+grep -c '^Walk\|^No walk' table.txt
+seedbreak scout fields.kml --quiet --json --threads 1 >one.json
+seedbreak scout fields.kml --quiet --json --threads 2 | cmp - one.json
+jq -c '.format, .version, (.ratings | length), (.fields | length),
+    ([.ratings[].worth] | . == (sort | reverse)), ([.fields[].worth >= 0] | all)' one.json
+says seedbreak scout fields.kml --out o
