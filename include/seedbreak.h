@@ -312,6 +312,21 @@ size_t sb_curve_full_count(const sb_curve *curve);
 sb_trade sb_curve_full_trade(const sb_curve *curve, size_t i);
 const sb_plan *sb_curve_full_plan(const sb_curve *curve, size_t i);
 
+/* ---- Settlement: who owes whom --------------------------------------------------------------- */
+
+/** What a plan means for each grower: seeds given and received, the best way without the others, a
+ * fair split of the cost, and who made each cleanout necessary. Rules: docs/coop.md. */
+typedef struct sb_settlement sb_settlement;
+
+/** Works out the settlement of a plan that cuts every field. Rivals and coalitions of growers are
+ * solved for it; of the options seed, threads, time_limit_s and stop count. The answer depends on
+ * the seed alone, unless time limit or caller cut it short, which it then says.
+ * @return SB_OK; SB_ERR_ARG (NULL; a plan that leaves out fields or drives where there is no way);
+ *         SB_ERR_NOMEM; SB_ERR_INTERNAL */
+sb_status sb_settle(const sb_season *season, const sb_plan *plan, const sb_order_options *options,
+                    sb_report *report, sb_settlement **settlement);
+void sb_settlement_free(sb_settlement *settlement);
+
 /* ---- Text and files ------------------------------------------------------------------------ */
 
 /** What was read, what is doubtful, what will be assumed: a table 80 columns wide, or JSON.
@@ -322,6 +337,16 @@ sb_status sb_print_check_json(const sb_season *season, const sb_report *report, 
 /** The plan as a table 80 columns wide with a reason for each cleanout, or as plan.json. */
 sb_status sb_print_plan(const sb_season *season, const sb_plan *plan, FILE *stream);
 sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE *stream);
+
+/** The settlement as tables 80 columns wide, or as settlement.json. */
+sb_status sb_print_settlement(const sb_season *season, const sb_settlement *settlement,
+                              FILE *stream);
+sb_status sb_print_settlement_json(const sb_season *season, const sb_settlement *settlement,
+                                   FILE *stream);
+/** Writes settlement.json, settlement.csv and exchange.csv into a folder, made if missing, like
+ * sb_write_outputs. @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_write_settlement(const sb_season *season, const sb_settlement *settlement,
+                              const char *folder, sb_report *report);
 
 /** Writes plan.json, ledger.csv, route.gpx, map.kml and season.html into a folder, made if missing.
  * Each file is written under a temporary name and renamed, so the old one survives any failure.

@@ -23,6 +23,7 @@ extern const cli_command CLI_DOUBT;
 extern const cli_command CLI_ORDER;
 extern const cli_command CLI_RESUME;
 extern const cli_command CLI_SCOUT;
+extern const cli_command CLI_SETTLE;
 extern const cli_command CLI_TRACE;
 extern const cli_command CLI_WEIGH;
 

@@ -234,7 +234,8 @@ static bool taken(int option, unsigned takes)
     case OPTION_SPREAD_WEIGHT:
         return takes & CLI_TAKES_SEARCH;
     case OPTION_THREADS:
-        return takes & (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES | CLI_TAKES_MACHINE);
+        return takes &
+               (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES | CLI_TAKES_MACHINE | CLI_TAKES_THREADS);
     case OPTION_MACHINE:
         return takes & (CLI_TAKES_SEARCH | CLI_TAKES_MACHINE);
     case OPTION_AGAINST:

@@ -21,6 +21,7 @@ typedef enum cli_takes {
     CLI_TAKES_SAMPLES = 256,  /**< --samples, --merge, --against, --threads */
     CLI_TAKES_PLAN = 512,     /**< takes --plan */
     CLI_TAKES_MACHINE = 1024, /**< --machine, --threads */
+    CLI_TAKES_THREADS = 2048, /**< --threads without the rest of a search */
 } cli_takes;
 
 #define CLI_MOST_RIVALS 16

@@ -5,6 +5,16 @@
 #include "base/mem.h"
 #include "plan/plan.h"
 
+bool sb_route_demands(const sb_season *season, const sb_route *route, size_t i)
+{
+    const sb_stop *stop = &route->stops[i];
+    int entry = season->fields[stop->field].entry;
+    int on_record = i == 0 ? season->joins[route->machine].start_cleanout : 0;
+    return !sb_season_satisfies(season, 0, entry) &&
+           !sb_season_satisfies(season, on_record, entry) &&
+           sb_season_satisfies(season, stop->cleanout, entry);
+}
+
 /* Prices the trial and counts the rules it breaks. */
 static sb_status price_trial(const sb_season *season, sb_plan *trial, size_t *broken)
 {
@@ -46,12 +56,8 @@ static sb_status explain_stop(const sb_season *season, const sb_plan *plan, size
                               sb_plan *trial, size_t r, size_t i, sb_reason *reason)
 {
     const sb_stop *stop = &plan->routes[r].stops[i];
-    int entry = season->fields[stop->field].entry;
-    int on_record = i == 0 ? season->joins[plan->routes[r].machine].start_cleanout : 0;
     *reason = (sb_reason){.field = stop->field, .next_best = INFINITY, .next_level = -1};
-    reason->demanded = !sb_season_satisfies(season, 0, entry) &&
-                       !sb_season_satisfies(season, on_record, entry) &&
-                       sb_season_satisfies(season, stop->cleanout, entry);
+    reason->demanded = sb_route_demands(season, &plan->routes[r], i);
     for (int level = 0; level < (int)season->setup.n_cleanouts; level++) {
         if (level == stop->cleanout)
             continue;

@@ -123,6 +123,9 @@ sb_status sb_plan_price_only(const sb_season *season, sb_plan *plan);
 sb_status sb_plan_read_partly(const sb_season *season, const char *path, sb_report *report,
                               sb_plan **plan, double *stated_total);
 
+/** Does the entry rule of stop i's field ask for the cleanout that is done before it? */
+bool sb_route_demands(const sb_season *season, const sb_route *route, size_t i);
+
 /** Fills in the reasons of every stop by pricing the plan again with every other level there. The
  * plan must be priced; a plan that breaks rules may be explained too.
  * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL (a trial failed the check). On failure no reasons */

@@ -5,26 +5,17 @@
 #include "base/mem.h"
 #include "plan/dates.h"
 
-/** Money for km on the road; INFINITY where there is no way. */
-static double travel_cost(const sb_machine *machine, double km)
-{
-    if (isnan(km))
-        return INFINITY;
-    return km * machine->cost_per_km + km / machine->road_km_h * machine->cost_per_hour;
-}
-
 /** Money of a route whose dates are known; adds to the plan's travel, cleanout and delay. */
 static void price_moves(const sb_season *season, sb_route *route, sb_cost *cost)
 {
-    const sb_machine *machine = &season->setup.machines[route->machine];
     for (size_t i = 0; i < route->n_stops; i++) {
         sb_stop *stop = &route->stops[i];
         stop->delay_cost = sb_season_delay_cost(season, stop->field, stop->finish_h);
-        cost->travel += travel_cost(machine, stop->km);
+        cost->travel += sb_season_travel_cost(season, route->machine, stop->km);
         cost->cleanout += sb_season_cleanout_cost(season, stop->cleanout);
         cost->delay += stop->delay_cost;
     }
-    cost->travel += travel_cost(machine, route->km_home);
+    cost->travel += sb_season_travel_cost(season, route->machine, route->km_home);
     if (route->n_stops > 0 && route->final_cleanout >= 0)
         cost->cleanout += sb_season_cleanout_cost(season, route->final_cleanout);
 }

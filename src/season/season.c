@@ -95,6 +95,14 @@ double sb_season_cutting_hours(const sb_season *season, int machine, int field)
     return f->area_ha / (isnan(rate) ? m->ha_per_hour : rate);
 }
 
+double sb_season_travel_cost(const sb_season *season, int machine, double km)
+{
+    const sb_machine *m = &season->setup.machines[machine];
+    if (isnan(km))
+        return INFINITY;
+    return km * m->cost_per_km + km / m->road_km_h * m->cost_per_hour;
+}
+
 double sb_season_cleanout_cost(const sb_season *season, int cleanout)
 {
     const sb_setup *setup = &season->setup;

@@ -180,6 +180,8 @@ int sb_season_yard_place(const sb_season *season, int machine);
 int sb_season_start_place(const sb_season *season, int machine);
 /** Hours that a machine cuts in a field. */
 double sb_season_cutting_hours(const sb_season *season, int machine, int field);
+/** Money for km on the road, by distance and by the hour; INFINITY for NAN: no way. */
+double sb_season_travel_cost(const sb_season *season, int machine, double km);
 /** Money for one cleanout of a level: supplies, people and lost machine time. */
 double sb_season_cleanout_cost(const sb_season *season, int cleanout);
 /** Share of seeds of a weed shed from a section that falls to the ground (the rest: the tank). */

@@ -1,25 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* ledger.csv: who gave what to whom, one line for each pair of fields and weed (RFC 4180). */
-#include <string.h>
-
+#include "write/csv_out.h"
 #include "write/receipts.h"
 #include "write/write.h"
-
-static void add_value(sb_text *text, const char *value)
-{
-    if (strpbrk(value, ",\"\r\n") == NULL && value[0] != ' ' &&
-        (value[0] == '\0' || value[strlen(value) - 1] != ' ')) {
-        sb_text_addf(text, "%s", value);
-        return;
-    }
-    sb_text_add(text, "\"", 1);
-    for (; *value != '\0'; value++) {
-        if (*value == '"')
-            sb_text_add(text, "\"", 1);
-        sb_text_add(text, value, 1);
-    }
-    sb_text_add(text, "\"", 1);
-}
 
 static void add_pair(const sb_season *season, const sb_ledger *ledger, size_t from, size_t to,
                      sb_text *text)
@@ -28,11 +11,11 @@ static void add_pair(const sb_season *season, const sb_ledger *ledger, size_t fr
         size_t at = (from * ledger->n_fields + to) * ledger->n_weeds + k;
         if (!(ledger->ground[at] > 0 || ledger->tank[at] > 0))
             continue;
-        add_value(text, sb_origin_name(season, from));
+        sb_csv_value(text, sb_origin_name(season, from));
         sb_text_add(text, ",", 1);
-        add_value(text, season->fields[to].name);
+        sb_csv_value(text, season->fields[to].name);
         sb_text_add(text, ",", 1);
-        add_value(text, season->setup.weeds[k].id);
+        sb_csv_value(text, season->setup.weeds[k].id);
         sb_text_addf(text, ",%.12g,%.12g,%.12g\r\n", ledger->ground[at], ledger->tank[at],
                      ledger->ground[at] * season->fields[to].loss_per_seed[k]);
     }

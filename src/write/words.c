@@ -71,7 +71,7 @@ void sb_words_currency(sb_text *text, const sb_season *season)
     add_currency(text, season->setup.currency);
 }
 
-void sb_words_money(sb_text *text, const sb_season *season, double money)
+void sb_words_amount(sb_text *text, double money)
 {
     if (!isfinite(money)) {
         sb_text_addf(text, "unknown");
@@ -85,6 +85,13 @@ void sb_words_money(sb_text *text, const sb_season *season, double money)
         sb_text_addf(text, "%.2f", size);
     else
         add_grouped(text, size);
+}
+
+void sb_words_money(sb_text *text, const sb_season *season, double money)
+{
+    sb_words_amount(text, money);
+    if (!isfinite(money))
+        return;
     sb_text_add(text, " ", 1);
     add_currency(text, season->setup.currency);
 }
