@@ -337,6 +337,8 @@ sb_status sb_print_check_json(const sb_season *season, const sb_report *report, 
 /** The plan as a table 80 columns wide with a reason for each cleanout, or as plan.json. */
 sb_status sb_print_plan(const sb_season *season, const sb_plan *plan, FILE *stream);
 sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE *stream);
+/** The plan as a board 80 columns wide: what every machine does on every day. */
+sb_status sb_print_board(const sb_season *season, const sb_plan *plan, FILE *stream);
 
 /** The settlement as tables 80 columns wide, or as settlement.json. */
 sb_status sb_print_settlement(const sb_season *season, const sb_settlement *settlement,
@@ -348,7 +350,8 @@ sb_status sb_print_settlement_json(const sb_season *season, const sb_settlement 
 sb_status sb_write_settlement(const sb_season *season, const sb_settlement *settlement,
                               const char *folder, sb_report *report);
 
-/** Writes plan.json, ledger.csv, route.gpx, map.kml and season.html into a folder, made if missing.
+/** Writes plan.json, ledger.csv, schedule.csv, calendar.ics, route.gpx, fields.geojson, map.kml and
+ * season.html into a folder, made if missing.
  * Each file is written under a temporary name and renamed, so the old one survives any failure.
  * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const char *folder,

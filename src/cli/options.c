@@ -19,6 +19,7 @@
 /* Values of the long options: above every character, so that optopt tells them apart. */
 enum {
     OPTION_AGAINST = 256,
+    OPTION_BOARD,
     OPTION_BY,
     OPTION_FROM,
     OPTION_FULL_CLEANOUTS,
@@ -43,6 +44,7 @@ enum {
 
 static const struct option LONG_OPTIONS[] = {
     {"against", required_argument, NULL, OPTION_AGAINST},
+    {"board", no_argument, NULL, OPTION_BOARD},
     {"by", required_argument, NULL, OPTION_BY},
     {"from", required_argument, NULL, OPTION_FROM},
     {"full-cleanouts", required_argument, NULL, OPTION_FULL_CLEANOUTS},
@@ -220,6 +222,8 @@ static bool taken(int option, unsigned takes)
     switch (option) {
     case OPTION_OUT:
         return takes & CLI_TAKES_OUT;
+    case OPTION_BOARD:
+        return takes & CLI_TAKES_BOARD;
     case OPTION_PLAN:
         return takes & (CLI_WANTS_PLAN | CLI_TAKES_PLAN);
     case OPTION_FROM:
@@ -357,6 +361,8 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
         }
         if (option == OPTION_HELP || option == 'h')
             options->help = true;
+        else if (option == OPTION_BOARD)
+            options->board = true;
         else if (option == OPTION_JSON)
             options->json = true;
         else if (option == OPTION_QUIET)

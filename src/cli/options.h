@@ -16,6 +16,7 @@ typedef enum cli_takes {
                                    --full-cleanouts */
     CLI_WANTS_PLAN = 4,       /**< takes --plan and does not work without */
     CLI_TAKES_RULE = 8,       /**< --by, --keep-order */
+    CLI_TAKES_BOARD = 16,     /**< --board */
     CLI_TAKES_LOG = 64,       /**< a log may be among the files */
     CLI_WANTS_LOG = 128,      /**< takes --log, or a log among the files; cannot do without */
     CLI_TAKES_SAMPLES = 256,  /**< --samples, --merge, --against, --threads */
@@ -49,7 +50,7 @@ typedef struct cli_options {
     size_t n_against;
     double spread_weight;
     double spend_limit, full_limit; /**< INFINITY: none */
-    bool quiet, json, help;
+    bool board, quiet, json, help;
 } cli_options;
 
 /** Reads argv (argv[0] is the command's name; the rest may be reordered).

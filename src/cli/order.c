@@ -10,7 +10,8 @@ static const char HELP[] =
     "                       [--machine ID] [--by RULE | --keep-order PLAN.json]\n"
     "                       [--robust mean|worst20 [--samples N]]\n"
     "                       [--spread-weight W] [--spend-limit MONEY]\n"
-    "                       [--full-cleanouts N] [--seed N] [--threads N] [--json]\n"
+    "                       [--full-cleanouts N] [--seed N] [--threads N]\n"
+    "                       [--board | --json]\n"
     "\n"
     "Orders the fields and places the cleanouts at the least cost of travel,\n"
     "cleaning, spread and delay, and says whether that is proven. With several\n"
@@ -19,7 +20,7 @@ static const char HELP[] =
     "Ctrl-C stops the search at the best plan so far, which is printed and written.\n"
     "Exits 1, naming fields and rules, when no plan keeps all the rules.\n"
     "\n"
-    "  --out DIR        write plan, ledger, route, map and page there\n"
+    "  --out DIR        write plan, tables, calendar, maps and page there\n"
     "  --time-limit S   stop after S seconds at the best plan so far (600)\n"
     "  --machine ID     order all fields for this machine of the season alone\n"
     "  --by RULE        cost (the default): the cheapest plan; for comparison, each\n"
@@ -37,6 +38,7 @@ static const char HELP[] =
     "                   final one not counted; `seedbreak weigh` shows what each buys\n"
     "  --seed N         same input and seed, same plan (1)\n"
     "  --threads N      0: one per core (0); the plan does not depend on it\n"
+    "  --board          print who does what on which day instead of a table\n"
     "  --json           print the plan as JSON instead of a table\n"
     "\n"
     "example: seedbreak order fields.kml scouting.gpx season.xml --out plan\n";
@@ -87,6 +89,6 @@ const cli_command CLI_ORDER = {
     .name = "order",
     .summary = "order the season, place the cleanouts, say why",
     .help = HELP,
-    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_RULE,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_RULE | CLI_TAKES_BOARD,
     .run = run,
 };

@@ -36,15 +36,16 @@ static cli_exit write_files(const sb_season *season, const sb_plan *plan,
     cli_exit code = cli_exit_of(status, report);
     sb_report_free(report);
     if (code == CLI_DONE && !options->quiet)
-        cli_note("plan, ledger, route, map and page are in '%s'", options->out_folder);
+        cli_note("plan, tables, calendar, maps and page are in '%s'", options->out_folder);
     return code;
 }
 
 cli_exit cli_output_plan(const sb_season *season, const sb_plan *plan, const cli_options *options)
 {
     cli_exit written = options->out_folder != NULL ? write_files(season, plan, options) : CLI_DONE;
-    sb_status status = options->json ? sb_print_plan_json(season, plan, stdout)
-                                     : sb_print_plan(season, plan, stdout);
+    sb_status status = options->json    ? sb_print_plan_json(season, plan, stdout)
+                       : options->board ? sb_print_board(season, plan, stdout)
+                                        : sb_print_plan(season, plan, stdout);
     cli_exit printed = cli_printed(status);
     return written != CLI_DONE ? written : printed;
 }

@@ -5,7 +5,7 @@
 
 static const char HELP[] =
     "usage: seedbreak trace FILE... --plan PLAN.json [--out DIR] [--travel FILE]\n"
-    "                       [--json]\n"
+    "                       [--board | --json]\n"
     "\n"
     "Prices a plan: one that order wrote, or one written by hand to ask what if.\n"
     "By hand a stop needs only a field, and a cleanout before the move to it if any:\n"
@@ -17,7 +17,8 @@ static const char HELP[] =
     "Rules that the plan breaks are named as warnings; it is priced all the same.\n"
     "\n"
     "  --plan PLAN.json  the plan to price\n"
-    "  --out DIR         also write plan, ledger, route, map and page there\n"
+    "  --out DIR         also write plan, tables, calendar, maps and page there\n"
+    "  --board           print who does what on which day instead of a table\n"
     "  --json            print the priced plan as JSON instead of a table\n"
     "\n"
     "example: seedbreak trace fields.kml season.xml --plan by_hand.json\n";
@@ -37,6 +38,6 @@ const cli_command CLI_TRACE = {
     .name = "trace",
     .summary = "follow the seeds through a given or hand-made plan",
     .help = HELP,
-    .takes = CLI_TAKES_OUT | CLI_WANTS_PLAN,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_BOARD | CLI_WANTS_PLAN,
     .run = run,
 };

@@ -15,19 +15,13 @@ typedef struct builder {
     } spans;
 } builder;
 
-double sb_work_begin_h(const sb_season *season, const sb_route *route, size_t i)
+double sb_work_begin_h(const sb_route *route, size_t i)
 {
-    bool home = i == route->n_stops;
-    int level = home ? -1 : route->stops[i].cleanout;
     double hours;
-    if (i > 0 && (home || level > 0))
-        hours = route->stops[i - 1].finish_h;
-    else if (level > 0 && season->setup.cleanouts[level].needs != 0)
-        hours = route->stops[i].clean_h; /* its turn on what is shared */
-    else if (level > 0)
-        hours = route->stops[i].leave_h - season->setup.cleanouts[level].minutes / 60;
+    if (i < route->n_stops)
+        hours = route->stops[i].cleanout > 0 ? route->stops[i].clean_h : route->stops[i].leave_h;
     else
-        hours = home ? route->home_h : route->stops[i].leave_h;
+        hours = i > 0 ? route->stops[i - 1].finish_h : route->home_h;
     return isfinite(hours) ? fmax(hours, 0) : INFINITY;
 }
 
@@ -58,24 +52,29 @@ static bool add(builder *b, size_t route, sb_activity activity, size_t stop, dou
     return true;
 }
 
+static bool add_stop(builder *b, size_t r, size_t i, const sb_stop *stop, double free_h)
+{
+    double cleaned_h = stop->clean_h + b->season->setup.cleanouts[stop->cleanout].minutes / 60;
+    return add(b, r, SB_WAITING, i, free_h, stop->clean_h) &&
+           add(b, r, SB_CLEANING, i, stop->clean_h, cleaned_h) &&
+           add(b, r, SB_WAITING, i, cleaned_h, stop->leave_h) &&
+           add(b, r, SB_MOVING, i, stop->leave_h, stop->arrive_h) &&
+           add(b, r, SB_CUTTING, i, stop->arrive_h, stop->finish_h);
+}
+
 static bool add_route(builder *b, size_t r, const sb_route *route)
 {
     if (route->n_stops == 0 || !isfinite(route->end_h))
         return true;
-    double now_h = sb_work_begin_h(b->season, route, 0);
+    double free_h = sb_work_begin_h(route, 0);
     for (size_t i = 0; i < route->n_stops; i++) {
-        const sb_stop *stop = &route->stops[i];
-        double begin_h = i > 0 ? stop->clean_h : now_h;
-        double clean_h = begin_h + b->season->setup.cleanouts[stop->cleanout].minutes / 60;
-        if (!add(b, r, SB_WAITING, i, now_h, begin_h) ||
-            !add(b, r, SB_CLEANING, i, begin_h, clean_h) ||
-            !add(b, r, SB_WAITING, i, clean_h, stop->leave_h) ||
-            !add(b, r, SB_MOVING, i, stop->leave_h, stop->arrive_h) ||
-            !add(b, r, SB_CUTTING, i, stop->arrive_h, stop->finish_h))
+        sb_stop stop = route->stops[i];
+        stop.clean_h = fmax(stop.clean_h, free_h); /* before its first work it stands in the yard */
+        if (!add_stop(b, r, i, &stop, free_h))
             return false;
-        now_h = stop->finish_h;
+        free_h = stop.finish_h;
     }
-    return add(b, r, SB_MOVING, route->n_stops, now_h, route->home_h) &&
+    return add(b, r, SB_MOVING, route->n_stops, free_h, route->home_h) &&
            add(b, r, SB_WAITING, route->n_stops, route->home_h, route->final_clean_h) &&
            add(b, r, SB_CLEANING, route->n_stops, route->final_clean_h, route->end_h);
 }

@@ -7,8 +7,8 @@
 
 typedef enum sb_activity {
     SB_CLEANING,
-    SB_WAITING, /**< for a field to ripen or another machine to finish one, or for what machines
-                     share; the machine stands where it was */
+    SB_WAITING, /**< for a field to ripen, for another machine's field to be cut first, or for what
+                     the machines share: it stands where it was */
     SB_MOVING,
     SB_CUTTING,
     SB_N_ACTIVITIES
@@ -38,7 +38,7 @@ void sb_board_release(sb_board *board);
 
 /** When the work for a stop begins, working hours: its cleanout, or else the drive to it.
  * i = n_stops: the way home. INFINITY when the plan has no dates. */
-double sb_work_begin_h(const sb_season *season, const sb_route *route, size_t i);
+double sb_work_begin_h(const sb_route *route, size_t i);
 
 /** "cleaning", "waiting", "moving", "cutting". */
 const char *sb_activity_word(sb_activity activity);

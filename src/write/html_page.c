@@ -54,8 +54,7 @@ static void add_machines(const sb_page *page, sb_text *text)
         sb_html_name(text, season->yards[season->joins[route->machine].yard].name);
         if (route->n_stops > 0) {
             sb_text_addf(text, ": <span class=\"nobreak\">");
-            sb_words_moment(text, &season->setup.calendar, sb_work_begin_h(season, route, 0),
-                            false);
+            sb_words_moment(text, &season->setup.calendar, sb_work_begin_h(route, 0), false);
             sb_text_addf(text, "</span> to <span class=\"nobreak\">");
             sb_words_moment(text, &season->setup.calendar, route->end_h, true);
             sb_text_addf(text, "</span>");

@@ -10,7 +10,7 @@
 
 int sb_work_day(const sb_season *season, const sb_route *route, size_t i)
 {
-    double hours = sb_work_begin_h(season, route, i);
+    double hours = sb_work_begin_h(route, i);
     return isfinite(hours) ? sb_calendar_day(&season->setup.calendar, hours, false) : SB_NO_DAY;
 }
 
@@ -97,8 +97,7 @@ static void add_job_of_stop(const sb_page *page, const sb_route *route, size_t i
         sb_why(page->season, route, i, sb_html_name, text);
         sb_text_addf(text, "</p>\n");
     }
-    sb_html_cleaning(page, stop->cleanout, sb_work_begin_h(page->season, route, i), &stop->trace,
-                     text);
+    sb_html_cleaning(page, stop->cleanout, sb_work_begin_h(route, i), &stop->trace, text);
     sb_text_addf(text, "</div>\n");
 }
 
@@ -198,7 +197,8 @@ static void add_way_home(const sb_page *page, size_t r, sb_text *text)
         sb_text_addf(text, "<div class=\"job\"><h5>In the yard: ");
         sb_html_name(text, page->season->setup.cleanouts[route->final_cleanout].name);
         sb_text_addf(text, "</h5>\n<p>The machine's season ends clean.</p>\n");
-        sb_html_cleaning(page, route->final_cleanout, route->home_h, &route->final_trace, text);
+        sb_html_cleaning(page, route->final_cleanout, route->final_clean_h, &route->final_trace,
+                         text);
         sb_text_addf(text, "</div>\n");
     }
     sb_text_addf(text, "</article>\n");

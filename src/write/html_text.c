@@ -53,8 +53,9 @@ void sb_svg_name(sb_text *text, const char *name, int columns)
 #define LETTER 0.66
 #define CAPITAL 0.13
 #define WIDEST 0.46
-#define LIGHT 0.84 /* of that in letters of ordinary weight: what is narrower is never stretched \
-                    */
+#define LIGHT                                                                          \
+    0.84 /* of that in letters of ordinary weight: what is narrower is never stretched \
+          */
 
 double sb_svg_name_width(const char *name, int columns, double size)
 {

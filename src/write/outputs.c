@@ -36,11 +36,19 @@ sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE 
     return print(season, plan, stream, sb_render_plan_json);
 }
 
-static const char *const names[] = {"plan.json", "ledger.csv", "route.gpx", "map.kml",
-                                    "season.html"};
-static renderer *const renderers[] = {sb_render_plan_json, sb_render_ledger_csv,
-                                      sb_render_route_gpx, sb_render_map_kml,
-                                      sb_render_season_html};
+sb_status sb_print_board(const sb_season *season, const sb_plan *plan, FILE *stream)
+{
+    return print(season, plan, stream, sb_render_board_text);
+}
+
+static const char *const names[] = {
+    "plan.json", "ledger.csv",     "schedule.csv", "calendar.ics",
+    "route.gpx", "fields.geojson", "map.kml",      "season.html",
+};
+static renderer *const renderers[] = {
+    sb_render_plan_json, sb_render_ledger_csv,     sb_render_schedule_csv, sb_render_calendar_ics,
+    sb_render_route_gpx, sb_render_fields_geojson, sb_render_map_kml,      sb_render_season_html,
+};
 
 typedef struct written_plan {
     const sb_season *season;

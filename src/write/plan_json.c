@@ -189,6 +189,7 @@ sb_status sb_render_plan_json(const sb_season *season, const sb_plan *plan, sb_t
 {
     bool ok = true;
     json_t *root = sb_plan_json(season, plan, &ok);
+    sb_json_put(root, "board", sb_board_json(season, plan, &ok), &ok);
     sb_json_put(root, "assumptions", assumptions_json(season, &ok), &ok);
     return sb_json_finish(root, ok, text);
 }

@@ -86,9 +86,7 @@ static size_t spans_of_day(const sb_board *board, size_t first, bool *busy)
 
 static void add_note(const picture *p, int days, double y)
 {
-    sb_text_addf(p->text,
-                 "<text class=\"tiny\" x=\"%.1f\" y=\"%.1f\">%d day%s of waiting for ripe "
-                 "fields</text>\n",
+    sb_text_addf(p->text, "<text class=\"tiny\" x=\"%.1f\" y=\"%.1f\">%d day%s of waiting</text>\n",
                  LEFT, y + 11, days, days == 1 ? "" : "s");
 }
 
@@ -136,7 +134,7 @@ static void draw(const sb_page *page, const sb_board *board, sb_text *text)
 
 static void add_legend(const sb_page *page, sb_text *text)
 {
-    static const char *const words[] = {"cleaning", "waiting until a field is ripe", "moving",
+    static const char *const words[] = {"cleaning", "waiting", "moving",
                                         "cutting, with the number of the stop"};
     static const double insets[] = {0, 6, 5, 0};
     sb_text_addf(text, "<ul class=\"legend\">\n");

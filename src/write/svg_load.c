@@ -76,8 +76,8 @@ static void add_area(const plot *p, bool lodged_only)
     sb_pen_move(&pen, x_of(p, p->begin_h), y);
     for (size_t i = 0; i < route->n_stops; i++) {
         const sb_stop *stop = &route->stops[i];
-        double cleaned_h = sb_work_begin_h(season, route, i) +
-                           season->setup.cleanouts[stop->cleanout].minutes / 60;
+        double cleaned_h =
+            sb_work_begin_h(route, i) + season->setup.cleanouts[stop->cleanout].minutes / 60;
         sb_pen_line(&pen, x_of(p, fmin(cleaned_h, stop->arrive_h)), y);
         for (int q = 0; q < SB_CURVE_POINTS; q += EVERY) {
             const sb_held *held = &p->ribbon->curve[i * SB_CURVE_POINTS + (size_t)q];
@@ -108,7 +108,7 @@ static void add_stops(const plot *p)
             sb_text_addf(p->text, "\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"/>",
                          x_of(p, stop->arrive_h), TOP,
                          x_of(p, stop->finish_h) - x_of(p, stop->arrive_h), HEIGHT - TOP - FOOT);
-            done_h = sb_work_begin_h(p->ribbon->page->season, route, i);
+            done_h = sb_work_begin_h(route, i);
         }
         if (level > 0)
             sb_text_addf(p->text, "<path class=\"clean\" d=\"M%.1f %.1fl5 5-5 5-5-5z\"/>\n",
@@ -119,7 +119,7 @@ static void add_stops(const plot *p)
 static void draw(const sb_ribbon *ribbon, int weed, sb_text *text)
 {
     plot p = {.ribbon = ribbon, .weed = weed, .text = text};
-    p.begin_h = sb_work_begin_h(ribbon->page->season, ribbon->route, 0);
+    p.begin_h = sb_work_begin_h(ribbon->route, 0);
     p.end_h = ribbon->route->end_h;
     if (!isfinite(p.begin_h) || !isfinite(p.end_h) || !(p.end_h > p.begin_h))
         return;

@@ -12,6 +12,10 @@
 
 sb_status sb_render_plan_json(const sb_season *season, const sb_plan *plan, sb_text *text);
 sb_status sb_render_plan_text(const sb_season *season, const sb_plan *plan, sb_text *text);
+sb_status sb_render_board_text(const sb_season *season, const sb_plan *plan, sb_text *text);
+sb_status sb_render_schedule_csv(const sb_season *season, const sb_plan *plan, sb_text *text);
+sb_status sb_render_calendar_ics(const sb_season *season, const sb_plan *plan, sb_text *text);
+sb_status sb_render_fields_geojson(const sb_season *season, const sb_plan *plan, sb_text *text);
 sb_status sb_render_ledger_csv(const sb_season *season, const sb_plan *plan, sb_text *text);
 sb_status sb_render_route_gpx(const sb_season *season, const sb_plan *plan, sb_text *text);
 sb_status sb_render_map_kml(const sb_season *season, const sb_plan *plan, sb_text *text);

@@ -23,7 +23,7 @@ static void check_spans(const sb_season *season, const sb_plan *plan, const sb_b
 {
     const sb_calendar *calendar = &season->setup.calendar;
     const sb_route *route = &plan->routes[0];
-    double now_h = sb_work_begin_h(season, route, 0);
+    double now_h = sb_work_begin_h(route, 0);
     for (size_t i = 0; i < board->n_spans; i++) {
         const sb_span *span = &board->spans[i];
         assert_true(near(span->begin_h, now_h));
@@ -54,7 +54,7 @@ static void check_hours(const sb_season *season, const sb_plan *plan, const sb_b
     assert_true(near(board->hours[0][SB_CUTTING], cutting));
     assert_true(near(board->hours[0][SB_CLEANING], cleaning));
     assert_true(near(board->hours[0][SB_MOVING], moving));
-    double all = route->end_h - sb_work_begin_h(season, route, 0);
+    double all = route->end_h - sb_work_begin_h(route, 0);
     assert_true(near(board->hours[0][SB_WAITING], all - cutting - cleaning - moving));
 }
 

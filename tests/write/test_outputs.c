@@ -42,11 +42,12 @@ static int remove_folder(void **state)
     return system(command);
 }
 
-static void all_five_files_are_written_with_content(void **state)
+static void all_files_are_written_with_content(void **state)
 {
     (void)state;
-    static const char *const names[] = {"plan.json", "ledger.csv", "route.gpx", "map.kml",
-                                        "season.html"};
+    static const char *const names[] = {"plan.json",    "ledger.csv", "schedule.csv",
+                                        "calendar.ics", "route.gpx",  "fields.geojson",
+                                        "map.kml",      "season.html"};
     sb_season *season = support_season_new(3, 1);
     sb_plan *plan = support_plan(season);
     char deep[128];
@@ -115,7 +116,7 @@ static void no_memory_leaves_whole_files_or_none(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(all_five_files_are_written_with_content),
+        cmocka_unit_test(all_files_are_written_with_content),
         cmocka_unit_test(a_folder_that_cannot_be_made_is_named_with_the_reason),
         cmocka_unit_test(nothing_given_is_the_caller_s_mistake),
         cmocka_unit_test(no_memory_leaves_whole_files_or_none),
