@@ -290,7 +290,7 @@ typedef struct sb_trade {
 } sb_trade;
 
 /** The trade-off between money spent and expected spread: every plan that is cheapest for some
- * weight of spread, from a quarter of options->spread_weight to four times it; and for 0, 1, 2, ...
+ * weight of spread, from a third of options->spread_weight to three times it; and for 0, 1, 2, ...
  * full cleanouts, up to one more than pays, the cheapest plan at options->spread_weight. Limits and
  * rules hold for all. The time limit is for all of it; what was not proven by then has its gap.
  * @param options by and keep_order are not looked at

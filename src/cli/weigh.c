@@ -11,7 +11,7 @@ static const char HELP[] =
     "                       [--full-cleanouts N] [--seed N] [--threads N] [--json]\n"
     "\n"
     "Shows what money spent on cleaning and driving buys: every plan that is cheapest\n"
-    "for some weight of spread, from a quarter of W to four times W, with the step\n"
+    "for some weight of spread, from a third of W to three times W, with the step\n"
     "from each to the next; and the cheapest plans with no, one, two, ... full\n"
     "cleanouts, up to one more than pays. None of them is beaten by a plan that\n"
     "spends less and spreads less.\n"

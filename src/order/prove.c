@@ -439,7 +439,9 @@ static sb_status start_walk(prover *s)
     s->best_bound = -INFINITY;
     s->closed_gap = s->ceiling - s->root->bound;
     s->absorb_share = ABSORB_START;
-    if (s->method->root_rewards && isfinite(s->root->bound))
+    if (s->outcome->warm)
+        memcpy(s->walk.reward, s->outcome->reward, (size_t)s->p->n * sizeof *s->walk.reward);
+    else if (s->method->root_rewards && isfinite(s->root->bound))
         memcpy(s->walk.reward, s->root->reward, (size_t)s->p->n * sizeof *s->walk.reward);
     memcpy(s->best_reward, s->walk.reward, (size_t)s->p->n * sizeof *s->walk.reward);
     start_memory(s);
@@ -498,6 +500,7 @@ sb_status sb_prove(const sb_problem *p, sb_crew *crew, const sb_root *root, cons
         }
         guess *= 2;
     }
+    memcpy(outcome->reward, s.best_reward, (size_t)p->n * sizeof *s.best_reward);
 out:
     sb_walk_release(&s.walk);
     sb_free(s.field);

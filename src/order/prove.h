@@ -13,6 +13,8 @@ typedef struct sb_outcome {
     double cost;        /**< INFINITY: no season known */
     double bound;       /**< no season costs less; INFINITY with cost INFINITY: there is none */
     bool closed;        /**< bound and cost are the same to SB_PROOF_SHARE */
+    double *reward;     /**< n: of the best bound found; when `warm`, what the walks begin with */
+    bool warm;
     long labels;
     const char *method; /**< what closed it or why it stopped; a literal */
 } sb_outcome;

@@ -23,14 +23,19 @@ sb_status sb_outcome_init(sb_outcome *outcome, const sb_problem *p)
     *outcome = (sb_outcome){.cost = INFINITY, .bound = -INFINITY, .method = "nothing was run"};
     outcome->field = sb_alloc((size_t)p->n, sizeof *outcome->field);
     outcome->level = sb_alloc((size_t)p->n, sizeof *outcome->level);
-    return outcome->field != NULL && outcome->level != NULL ? SB_OK : SB_ERR_NOMEM;
+    outcome->reward = sb_alloc((size_t)p->n, sizeof *outcome->reward);
+    return outcome->field != NULL && outcome->level != NULL && outcome->reward != NULL
+               ? SB_OK
+               : SB_ERR_NOMEM;
 }
 
 void sb_outcome_release(sb_outcome *outcome)
 {
     sb_free(outcome->field);
     sb_free(outcome->level);
+    sb_free(outcome->reward);
     outcome->field = outcome->level = NULL;
+    outcome->reward = NULL;
 }
 
 /* Tours have a better search of their own; annealing only finds it a start. */

@@ -24,18 +24,30 @@
 #define SAME_SHARE (2 * SB_PROOF_SHARE)
 /* A search that begins with a good plan anneals near it, this often for every field, and hardly
  * from anywhere else. */
-#define NEAR_MOVES 500
+#define NEAR_MOVES 300
 #define NEAR_MOST 50000
 #define NEAR_HEAT 0.3
 #define FAR_EFFORT 0.01
 /* Partial plans one search after the first may look at: what is not proven then keeps its gap. */
 #define MOST_LABELS 200000
+/* All searches after the first together may do so many times the work of the first before gains
+ * smaller than SMALL_SHARE are left alone. One label takes as long as ten moves of annealing, of
+ * which the first search of a season of n fields does some EACH_PAIR labels' worth for every pair.
+ */
+#define MOST_TIMES 2.0
+#define SMALL_SHARE 1e-3
+#define EACH_PAIR 180
+/* A search that looked at as many was hard. */
+#define HARD_LABELS 30000
 /* Discounts on full cleanouts that are tried to find the next one after the last that pays. */
 #define MOST_DISCOUNTS 8
 
-/* min (money + weight x spread) over all plans is at least `bound`. */
+/* min (money + weight x spread) over all plans is at least `bound`, as the walks saw with these
+ * rewards. */
 typedef struct floor_at {
     double weight, bound;
+    double *reward; /* n */
+    bool hard;      /* they were not to be had from the linear program */
 } floor_at;
 
 typedef struct weigher {
@@ -57,6 +69,8 @@ typedef struct weigher {
     double surcharge; /* on full cleanouts, likewise */
     double elapsed_s; /* of the searches before */
     long most_labels; /* of the search at hand */
+    double work;      /* of all searches but the first, in labels */
+    double most_work; /* what they may come to before small gains are left alone */
     bool enough;      /* it has looked at as many */
 } weigher;
 
@@ -165,8 +179,39 @@ static sb_status begin_search(weigher *w, double weight, double surcharge)
 static void end_search(weigher *w)
 {
     w->elapsed_s += sb_crew_elapsed_s(w->crew);
+    w->work += (double)w->outcome.labels;
     sb_crew_free(w->crew);
     w->crew = NULL;
+}
+
+/* The floors next to a weight, smaller and larger; NULL: none. */
+static void find_beside(const weigher *w, double weight, const floor_at **below,
+                        const floor_at **above)
+{
+    *below = *above = NULL;
+    for (size_t i = 0; i < w->floors.count; i++) {
+        const floor_at *floor = &w->floors.items[i];
+        if (floor->weight <= weight && (*below == NULL || floor->weight > (*below)->weight))
+            *below = floor;
+        if (floor->weight >= weight && (*above == NULL || floor->weight < (*above)->weight))
+            *above = floor;
+    }
+}
+
+/* Begins with rewards between those that served at the next smaller and the next larger weight,
+ * where they were hard to find. What walks cost at least is concave in weight and rewards together:
+ * the bound begins at least as far up as the line between the two bounds. */
+static void warm_up(weigher *w)
+{
+    const floor_at *below, *above;
+    find_beside(w, w->weight, &below, &above);
+    w->outcome.warm = below != NULL && above != NULL && (below->hard || above->hard);
+    if (!w->outcome.warm)
+        return;
+    double span = above->weight - below->weight;
+    double share = span > 0 ? (w->weight - below->weight) / span : 0;
+    for (int j = 0; j < w->problem.n; j++)
+        w->outcome.reward[j] = below->reward[j] + share * (above->reward[j] - below->reward[j]);
 }
 
 /* Begins with an order that is known, given the levels that suit it now. */
@@ -190,6 +235,7 @@ static sb_status try_order(weigher *w, const sb_plan *plan)
 static sb_status search_from_known(weigher *w, double weight, double surcharge)
 {
     sb_status status = begin_search(w, weight, surcharge);
+    warm_up(w);
     for (size_t i = 0; status == SB_OK && i < w->met.count; i++)
         status = try_order(w, w->met.items[i].plan);
     sb_solve_options options = sb_solve_options_default();
@@ -206,6 +252,7 @@ static sb_status search_from_known(weigher *w, double weight, double surcharge)
                                   .level = o->level,
                                   .heat = NEAR_HEAT};
         options.effort = FAR_EFFORT;
+        options.method.starts = 1;
         status = sb_search(&w->problem, &near, w->crew, o->field, o->level, &o->cost);
     }
     if (status == SB_OK)
@@ -218,8 +265,16 @@ static sb_status search_from_known(weigher *w, double weight, double surcharge)
 
 static sb_status set_floor(weigher *w)
 {
-    floor_at floor = {w->weight, w->outcome.closed ? w->outcome.cost : w->outcome.bound};
-    return SB_PUSH(&w->floors, floor) ? SB_OK : SB_ERR_NOMEM;
+    size_t n = (size_t)w->problem.n;
+    floor_at floor = {w->weight, w->outcome.closed ? w->outcome.cost : w->outcome.bound,
+                      sb_alloc(n, sizeof *floor.reward),
+                      w->outcome.warm || w->outcome.labels > HARD_LABELS};
+    if (floor.reward != NULL)
+        memcpy(floor.reward, w->outcome.reward, n * sizeof *floor.reward);
+    if (floor.reward != NULL && SB_PUSH(&w->floors, floor))
+        return SB_OK;
+    sb_free(floor.reward);
+    return SB_ERR_NOMEM;
 }
 
 /* Searches at a weight. What it finds joins the plans met when it is better there than all of them
@@ -277,20 +332,43 @@ static long next_corner(const weigher *w, size_t corner, double *weight)
     return next;
 }
 
-/* Searches at the ends and then at every edge of the hull that was not tried, until all were. */
+/* What share of the cost at a weight a plan that nobody found could save: the least cost is concave
+ * in the weight, so it lies above the line between the floors on both sides. */
+static double open_share(const weigher *w, double weight, double cost)
+{
+    const floor_at *below, *above;
+    find_beside(w, weight, &below, &above);
+    if (below == NULL || above == NULL || !isfinite(below->bound) || !isfinite(above->bound))
+        return 1;
+    double span = above->weight - below->weight;
+    double share = span > 0 ? (weight - below->weight) / span : 0;
+    double floor = below->bound + share * (above->bound - below->bound);
+    return cost > 0 ? fmax(1 - floor / cost, 0) : 0;
+}
+
+/* Searches at the ends and then at edges of the hull that were not tried, the one that leaves most
+ * open first, until all were, or until the work is done that a curve may take and what is left open
+ * is small. */
 static sb_status find_hull(weigher *w)
 {
     sb_status status = search_weight(w, w->curve->weight_low);
     if (status == SB_OK)
         status = search_weight(w, w->curve->weight_high);
     while (status == SB_OK) {
-        double weight;
-        long corner = (long)cheapest_at(w, w->curve->weight_low);
-        while ((corner = next_corner(w, (size_t)corner, &weight)) >= 0 && was_tried(w, weight))
-            continue;
-        if (corner < 0)
+        double weight, next = NAN;
+        w->curve->open_share = 0;
+        for (long corner = (long)cheapest_at(w, w->curve->weight_low), there;
+             (there = next_corner(w, (size_t)corner, &weight)) >= 0; corner = there) {
+            double cost = cost_at(&w->met.items[corner].trade, weight);
+            double open = was_tried(w, weight) ? 0 : open_share(w, weight, cost);
+            if (isnan(next) ? !was_tried(w, weight) : open > w->curve->open_share) {
+                w->curve->open_share = open;
+                next = weight;
+            }
+        }
+        if (isnan(next) || (w->work > w->most_work && w->curve->open_share < SMALL_SHARE))
             return SB_OK;
-        status = search_weight(w, weight);
+        status = search_weight(w, next);
     }
     return status;
 }
@@ -395,6 +473,25 @@ static double least_full_cost(const sb_problem *p)
     return least;
 }
 
+/* A plan met on the way that has more full cleanouts than the best tells what discount would do. */
+static sb_status begin_discounts(weigher *w, const sb_trade *best, double *discount,
+                                 sb_curve_points *found)
+{
+    const sb_curve_point *more = NULL;
+    for (size_t i = 0; i < w->met.count; i++) {
+        const sb_trade *trade = &w->met.items[i].trade;
+        if (trade->full_cleanouts <= best->full_cleanouts)
+            continue;
+        double off = (cost_at(trade, w->curve->weight) - cost_at(best, w->curve->weight)) /
+                     (trade->full_cleanouts - best->full_cleanouts);
+        if (off < *discount) {
+            *discount = off;
+            more = &w->met.items[i];
+        }
+    }
+    return more != NULL ? add_copy(w, more, found) : SB_OK;
+}
+
 /* What a full cleanout more than the best plan has would have to be cheaper by to pay: found by
  * discounts on full cleanouts, from the largest down. The last plan that some discount brought in
  * is the cheapest with its number. */
@@ -406,7 +503,7 @@ static sb_status search_next_full(weigher *w)
     if (isinf(discount) || best.full_cleanouts + 1 > w->problem.most[SB_RES_FULL])
         return SB_OK;
     sb_curve_points found = {0};
-    sb_status status = SB_OK;
+    sb_status status = begin_discounts(w, &best, &discount, &found);
     for (int i = 0; status == SB_OK && i < MOST_DISCOUNTS; i++) {
         status = search_from_known(w, weight, -discount);
         double now = best_cost - discount * best.full_cleanouts;
@@ -464,6 +561,9 @@ static sb_status search_first(weigher *w)
         status = sb_conflict_explain(&w->season, w->curve->machine, w->crew, w->outcome.closed,
                                      w->report);
     end_search(w);
+    double n = w->problem.n;
+    w->most_work = MOST_TIMES * (w->work + EACH_PAIR * n * n);
+    w->work = 0;
     if (status == SB_OK)
         status = set_floor(w);
     return status == SB_OK ? add_found(w, &w->met) : status;
@@ -552,6 +652,8 @@ sb_status sb_weigh(const sb_season *season, const sb_order_options *options, sb_
     }
     sb_curve_free(w.curve);
     release_points(&w.met);
+    for (size_t i = 0; i < w.floors.count; i++)
+        sb_free(w.floors.items[i].reward);
     sb_free(w.floors.items);
     sb_free(w.allowed);
     sb_free(w.level);

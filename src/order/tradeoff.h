@@ -26,11 +26,13 @@ struct sb_curve {
     sb_curve_points points;         /**< in growing order of money */
     size_t best;                    /**< of points: the cheapest at `weight` */
     sb_curve_points full;           /**< in growing order of full cleanouts */
+    double open_share; /**< what share of its cost a plan that was not looked for could save at
+                          most, at the weight that suits it best */
     double seconds;
 };
 
 /** The weights that a curve is asked for, as multiples of options->spread_weight. */
-#define SB_CURVE_LOW 0.25
-#define SB_CURVE_HIGH 4.0
+#define SB_CURVE_LOW (1.0 / 3)
+#define SB_CURVE_HIGH 3.0
 
 #endif

@@ -85,6 +85,7 @@ sb_status sb_render_curve_json(const sb_season *season, const sb_curve *curve, s
     sb_json_put(root, "best", json_integer((json_int_t)curve->best), &ok);
     sb_json_put(root, "points", points_json(season, curve, &curve->points, &ok), &ok);
     sb_json_put(root, "by_full_cleanouts", points_json(season, curve, &curve->full, &ok), &ok);
+    sb_json_put(root, "open", sb_json_number(curve->open_share), &ok);
     sb_json_put(root, "seconds", sb_json_number(curve->seconds), &ok);
     return sb_json_finish(root, ok, text);
 }

@@ -147,6 +147,11 @@ static void add_closing(table *t)
                      "by a plan that was not found; %zu of %zu plans are proven (%.1f s).",
                      lists[0]->count + lists[1]->count - open, lists[0]->count + lists[1]->count,
                      t->curve->seconds);
+    if (t->curve->open_share > 0)
+        sb_text_addf(&t->line,
+                     " Further plans on the curve were not looked for: none could save more than "
+                     "%.2g %% of what these cost.",
+                     100 * t->curve->open_share);
     sb_text_addf(t->text, "\n");
     add_wrapped(t, 0);
 }

@@ -78,7 +78,7 @@ static void agrees_with_brute_force(sb_season *season, const sb_curve *curve)
 {
     for (size_t i = 0; i < sb_curve_count(curve); i++) {
         sb_trade trade = sb_curve_trade(curve, i);
-        assert_true(trade.proven && trade.gap == 0);
+        assert_true(trade.proven && trade.gap == 0 && curve->open_share == 0);
         assert_true(trade.weight_from < trade.weight_to);
         double weights[] = {trade.weight_from, sqrt(trade.weight_from * trade.weight_to),
                             trade.weight_to};
@@ -204,7 +204,8 @@ static void the_best_is_what_order_gives(void **state)
     }
 }
 
-/** Weights ask about the same plans: where two curves overlap they have the same corners. */
+/** Weights ask about the same plans: where two curves overlap they agree, but for gains so small
+ * that they were left alone. */
 static void curves_of_two_weights_agree_where_they_overlap(void **state)
 {
     (void)state;
@@ -213,8 +214,12 @@ static void curves_of_two_weights_agree_where_they_overlap(void **state)
     sb_curve *first = weigh(season, &how);
     how.spread_weight = 3;
     sb_curve *second = weigh(season, &how);
-    for (double weight = 0.8; weight < 4; weight *= 1.07)
-        assert_true(same(cheapest(first, weight), cheapest(second, weight)));
+    double open = fmax(first->open_share, second->open_share);
+    assert_true(open < 1e-3);
+    for (double weight = 1.05; weight < 3; weight *= 1.07) {
+        double a = cheapest(first, weight), b = cheapest(second, weight);
+        assert_true(fabs(a - b) <= (open + SAME) * a);
+    }
     assert_true(sb_curve_count(first) > 4);
     sb_curve_free(first);
     sb_curve_free(second);
