@@ -249,6 +249,31 @@ sb_status sb_print_scouting(const sb_season *season, const sb_scouting *scouting
 sb_status sb_print_scouting_json(const sb_season *season, const sb_scouting *scouting,
                                  FILE *stream);
 
+/** The season repeated for years under three routines: no cleaning, this plan every year, ordered
+ * anew every year. */
+typedef struct sb_years sb_years;
+
+#define SB_YEARS 5       /**< looked ahead unless said otherwise */
+#define SB_MOST_YEARS 50 /**< beyond that no seed bank is known */
+
+/** Looks years ahead: seeds on the ground emerge, survive, set seed and are next year's rating
+ * (docs/doubt.md). Rules count when a year is ordered anew; in a year in which none is kept, the
+ * plan of the year before is.
+ * @param plan    this year's, priced, whose ways all exist
+ * @param n_years 1..SB_MOST_YEARS
+ * @param options for ordering anew
+ * @param years   [out] the caller frees it with sb_years_free
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (options name no machine of the season); SB_ERR_NOMEM;
+ *         SB_ERR_INTERNAL */
+sb_status sb_years_ahead(const sb_season *season, const sb_plan *plan, size_t n_years,
+                         const sb_order_options *options, sb_years **years);
+void sb_years_free(sb_years *years);
+
+/** When fields turn weedy, as a table 80 columns wide, or all densities as JSON.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_years(const sb_season *season, const sb_years *years, FILE *stream);
+sb_status sb_print_years_json(const sb_season *season, const sb_years *years, FILE *stream);
+
 /** What a robust plan is cheapest in. */
 typedef enum sb_aim {
     SB_AIM_MEAN = 1,        /**< the mean cost over sampled seasons */

@@ -26,5 +26,6 @@ extern const cli_command CLI_SCOUT;
 extern const cli_command CLI_SETTLE;
 extern const cli_command CLI_TRACE;
 extern const cli_command CLI_WEIGH;
+extern const cli_command CLI_YEARS;
 
 #endif

@@ -40,6 +40,7 @@ enum {
     OPTION_THREADS,
     OPTION_TIME_LIMIT,
     OPTION_TRAVEL,
+    OPTION_YEARS,
 };
 
 static const struct option LONG_OPTIONS[] = {
@@ -65,6 +66,7 @@ static const struct option LONG_OPTIONS[] = {
     {"threads", required_argument, NULL, OPTION_THREADS},
     {"time-limit", required_argument, NULL, OPTION_TIME_LIMIT},
     {"travel", required_argument, NULL, OPTION_TRAVEL},
+    {"years", required_argument, NULL, OPTION_YEARS},
     {NULL, 0, NULL, 0},
 };
 
@@ -209,6 +211,11 @@ static bool read_value(int option, const char *text, cli_options *options)
         return (read_number(text, &options->spread_weight) &&
                 options->spread_weight >= LEAST_WEIGHT && options->spread_weight <= MOST_WEIGHT) ||
                bad_value("--spread-weight", text, "a number from 0.001 to 1000");
+    case OPTION_YEARS:
+        if (!read_whole_number(text, SB_MOST_YEARS, &number) || number == 0)
+            return bad_value("--years", text, "a whole number, 1 to 50");
+        options->years = (size_t)number;
+        return true;
     case OPTION_TIME_LIMIT:
         return (read_number(text, &options->time_limit_s) && options->time_limit_s > 0) ||
                bad_value("--time-limit", text, "seconds, more than 0");
@@ -242,6 +249,8 @@ static bool taken(int option, unsigned takes)
                (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES | CLI_TAKES_MACHINE | CLI_TAKES_THREADS);
     case OPTION_MACHINE:
         return takes & (CLI_TAKES_SEARCH | CLI_TAKES_MACHINE);
+    case OPTION_YEARS:
+        return takes & CLI_TAKES_YEARS;
     case OPTION_AGAINST:
     case OPTION_MERGE:
         return takes & CLI_TAKES_SAMPLES;
@@ -343,6 +352,7 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
         .seed = defaults.seed,
         .threads = defaults.threads,
         .first_sample = 1,
+        .years = SB_YEARS,
         .spread_weight = defaults.spread_weight,
         .spend_limit = defaults.spend_limit,
         .full_limit = defaults.full_limit,

@@ -23,6 +23,7 @@ typedef enum cli_takes {
     CLI_TAKES_PLAN = 512,     /**< takes --plan */
     CLI_TAKES_MACHINE = 1024, /**< --machine, --threads */
     CLI_TAKES_THREADS = 2048, /**< --threads without the rest of a search */
+    CLI_TAKES_YEARS = 4096,   /**< --years */
 } cli_takes;
 
 #define CLI_MOST_RIVALS 16
@@ -42,6 +43,7 @@ typedef struct cli_options {
     double time_limit_s;
     uint64_t seed;
     int threads;
+    size_t years;                         /**< of --years */
     sb_aim robust;                        /**< 0: not asked for */
     uint64_t first_sample, last_sample;   /**< of --samples; last 0: not given */
     bool part;                            /**< --samples A-B: a part of a study */

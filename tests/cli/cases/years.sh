@@ -1,0 +1,19 @@
+# The season repeated: the table fits the page, the JSON has every year.
+{
+    field North 0 0 crop=wheat weed:kochia=4
+    field South 0 -1 crop=wheat weed:kochia=1
+    field East 1 0 crop=wheat weed:wild_oat=3
+} | kml >fields.kml
+seedbreak order fields.kml --quiet --out plan >/dev/null
+years() { seedbreak years fields.kml --quiet --plan plan/plan.json "$@"; }
+years >table.txt
+[ "$(wc -L <table.txt)" -le 80 ] && echo 'fits 80 columns'
+head -n 2 table.txt
+years --json --years 3 --threads 1 >one.json
+years --json --years 3 --threads 2 | cmp - one.json
+jq -c '.format, .version, .years, (.spent.this_plan | length),
+    ([.fields[] | .no_cleaning.plants_m2 | length] | unique),
+    ([.fields[] | .no_cleaning.plants_m2[3] >= .this_plan.plants_m2[3]] | all)' one.json
+says years --years 0
+says years --years 51
+says seedbreak years fields.kml
