@@ -484,6 +484,16 @@ sb_status sb_resumed_compare(sb_resumed *resumed, const char *earlier_plan, cons
  * columns wide. @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
 sb_status sb_print_resumed(const sb_resumed *resumed, FILE *stream);
 
+/** The record of a season, grower by grower, every line with the log entry that it rests on: as CSV
+ * on the stream, or record.csv, record.html and scouting.gpx in a folder, made if missing.
+ * @param season as sb_season_read_log gave it for this log
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (the log does not fit the season); SB_ERR_SYSTEM;
+ *         SB_ERR_NOMEM */
+sb_status sb_print_record_csv(const sb_season *season, const sb_log *log, sb_report *report,
+                              FILE *stream);
+sb_status sb_write_record(const sb_season *season, const sb_log *log, const char *folder,
+                          sb_report *report);
+
 #ifdef __cplusplus
 }
 #endif

@@ -21,6 +21,7 @@ extern const cli_command CLI_CHECK;
 extern const cli_command CLI_LOG;
 extern const cli_command CLI_DOUBT;
 extern const cli_command CLI_ORDER;
+extern const cli_command CLI_RECORD;
 extern const cli_command CLI_RESUME;
 extern const cli_command CLI_SCOUT;
 extern const cli_command CLI_SETTLE;

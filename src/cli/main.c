@@ -6,8 +6,8 @@
 #include "commands.h"
 
 static const cli_command *const COMMANDS[] = {
-    &CLI_CHECK, &CLI_ORDER, &CLI_SETTLE, &CLI_TRACE, &CLI_WEIGH,
-    &CLI_DOUBT, &CLI_SCOUT, &CLI_YEARS,  &CLI_LOG,   &CLI_RESUME,
+    &CLI_CHECK, &CLI_ORDER, &CLI_SETTLE, &CLI_TRACE,  &CLI_WEIGH,  &CLI_DOUBT,
+    &CLI_SCOUT, &CLI_YEARS, &CLI_LOG,    &CLI_RESUME, &CLI_RECORD,
 };
 #define N_COMMANDS (sizeof COMMANDS / sizeof COMMANDS[0])
 

@@ -133,10 +133,24 @@ static void shed(sb_log_state *state, int machine, int field, size_t origin, siz
     }
 }
 
+/* How far in the first pass the seeds fall that come from elsewhere. */
+static double strip_m(const sb_log_state *state, int machine, int field)
+{
+    const sb_season *season = state->season;
+    sb_load carried = {0};
+    for (size_t o = 0; o <= season->n_fields; o++)
+        for (size_t pool = 0; pool < n_pools(season) && o != (size_t)field; pool++)
+            for (size_t w = 0; w < season->setup.n_weeds; w++)
+                carried.seeds[pool][w] += state->machines[machine].loads[o].seeds[pool][w];
+    return sb_strip_m(season, machine, field, &carried, 0.9);
+}
+
 void sb_state_cut(sb_log_state *state, int machine, int field, double share)
 {
     const sb_season *season = state->season;
     sb_machine_state *m = &state->machines[machine];
+    double strip = m->half_way && m->place == field ? 0 : strip_m(state, machine, field);
+    state->fields[field].strip_m = fmax(state->fields[field].strip_m, strip);
     sb_passage passage;
     sb_passage_of_part(season, machine, field, share * season->fields[field].grain_t, &passage);
     for (size_t o = 0; o <= season->n_fields; o++)

@@ -30,6 +30,8 @@ typedef struct sb_field_state {
     double cut_share; /**< of the field's area, 0..1 */
     bool finished;    /**< nothing more is to be cut */
     bool dropped;     /**< taken out of the season before it was finished */
+    double strip_m;   /**< of swath from the entry that hold 90 % of the loose seeds brought, the
+                           longest of its entries; 0: none */
     int machine;      /**< that cut it last, -1: nobody */
     size_t entry;     /**< index of the entry that finished or dropped it, or cut it last */
 } sb_field_state;
