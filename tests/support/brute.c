@@ -102,8 +102,9 @@ static double level_cost(const sb_season *season, int level)
 
 static double km_between(const sb_season *season, int machine, int from, int to)
 {
-    int yard = (int)season->n_fields + season->joins[machine].yard;
-    size_t i = (size_t)(from < 0 ? yard : from), j = (size_t)(to < 0 ? yard : to);
+    int n = (int)season->n_fields;
+    size_t i = (size_t)(from < 0 ? n + season->joins[machine].start : from);
+    size_t j = (size_t)(to < 0 ? n + season->joins[machine].yard : to);
     return season->km[i * season->n_places + j];
 }
 

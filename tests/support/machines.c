@@ -81,7 +81,7 @@ int support_add_machine(sb_season *season)
     copy_machine(setup);
     add_yard(season);
     season->joins[count - 1] = season->joins[0];
-    season->joins[count - 1].yard = (int)season->n_yards - 1;
+    season->joins[count - 1].yard = season->joins[count - 1].start = (int)season->n_yards - 1;
     return (int)count - 1;
 }
 
