@@ -257,7 +257,7 @@ sb_status sb_fleet_best_levels(const sb_fleet *f, sb_routes *routes)
         status = SB_ERR_NOMEM;
     for (int m = 0; m < f->machines && status == SB_OK; m++) {
         int *level = routes->level + m * f->n, count = routes->count[m];
-        double cost, all;
+        double cost, all = INFINITY;
         memcpy(old, level, (size_t)count * sizeof *old);
         status =
             sb_chain_route_levels(&f->problems[m], routes->field + m * f->n, count, level, &cost);

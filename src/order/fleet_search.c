@@ -22,7 +22,7 @@
 #define PRICE_MOST 1e6 /* of where it began */
 /* Moves tried by one start, for each n log2 n. */
 #define MOVES_PER_FIELD 1500.0
-#define LEAST_MOVES 30000
+#define LEAST_MOVES 8000
 
 typedef struct search {
     const sb_fleet *fleet;

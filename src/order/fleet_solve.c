@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "base/mem.h"
+#include "order/fleet_prove.h"
 #include "order/fleet_search.h"
 
 /* Independent annealing runs, and their shares of the full number of moves: a quick look first, so
@@ -38,6 +39,5 @@ sb_status sb_fleet_solve(const sb_fleet *f, sb_crew *crew, const sb_fleet_option
         if (options->tell != NULL)
             options->tell(options->context, outcome);
     }
-    outcome->method = "routes searched, no bound worked out";
-    return SB_OK;
+    return sb_fleet_prove(f, crew, options, outcome);
 }

@@ -17,7 +17,7 @@
 #define SAME_COST 1e-6 /* relative */
 
 static brute_counts counts;
-static int feasible, infeasible, best_found, proven, both_used;
+static int feasible, infeasible, both_used;
 
 static int machines_used(const sb_plan *plan)
 {
@@ -41,17 +41,19 @@ static void same_as_brute_force(uint64_t seed, size_t n, const support_options *
         assert_int_equal(status, SB_ERR_INFEASIBLE);
         assert_null(plan);
         assert_true(sb_report_count(report) > 0);
-    } else if (status != SB_OK) {
-        assert_int_equal(status, SB_ERR_INFEASIBLE); /* says that none was found in time */
-        feasible++;
     } else {
         feasible++;
+        for (size_t i = 0; i < sb_report_count(report) && status != SB_OK; i++)
+            print_message("  %s\n", sb_report_get(report, i).text);
+        assert_int_equal(status, SB_OK);
         double total = sb_plan_cost(plan).total;
-        assert_true(total >= best * (1 - SAME_COST));
-        assert_true(sb_plan_bound(plan) <= best * (1 + SAME_COST));
+        if (fabs(total - best) > SAME_COST * best)
+            print_message("seed %lu, %zu fields: brute force %.9g, ours %.9g\n",
+                          (unsigned long)seed, n, best, total);
+        assert_true(fabs(total - best) <= SAME_COST * best);
+        assert_true(sb_plan_optimal(plan));
+        assert_true(sb_plan_bound(plan) <= total && sb_plan_bound(plan) >= total * (1 - SAME_COST));
         assert_int_equal(plan->n_routes, 2);
-        best_found += total <= best * (1 + SAME_COST);
-        proven += sb_plan_optimal(plan);
         both_used += machines_used(plan) == 2;
     }
     sb_plan_free(plan);
@@ -71,15 +73,15 @@ static void small_seasons_with_any_rules(void **state)
 {
     (void)state;
     for (size_t n = 1; n <= 4; n++)
-        random_rules(1000 * n, 1000 * n + 49, n);
-    random_rules(5000, 5029, 5);
-    random_rules(6000, 6004, 6);
+        random_rules(1000 * n, 1000 * n + 39, n);
+    random_rules(5000, 5024, 5);
+    random_rules(6000, 6003, 6);
 }
 
 static void seven_fields_with_two_levels(void **state)
 {
     (void)state;
-    for (uint64_t seed = 7000; seed < 7003; seed++) {
+    for (uint64_t seed = 7000; seed < 7002; seed++) {
         support_options options = support_random_options(seed);
         options.n_levels = 2;
         same_as_brute_force(seed, 7, &options);
@@ -97,13 +99,13 @@ static void small_seasons_with_every_rule(void **state)
 static void every_rule_has_bound_somewhere(void **state)
 {
     (void)state;
-    print_message("%d seasons with a plan (best found in %d, %d proven, %d with both machines "
+    print_message("%d seasons with a plan (%d with both machines "
                   "out), %d without; "
                   "branches stopped by latest %ld, entry %ld, after %ld, seed limits %ld, tank "
                   "limits %ld, full cleanouts %ld, spend %ld, season end %ld, missing ways %ld; "
                   "%ld moves waited, %ld fields were late\n",
-                  feasible, best_found, proven, both_used, infeasible, counts.latest, counts.entry,
-                  counts.after, counts.seed_limit, counts.tank_limit, counts.full, counts.spend,
+                  feasible, both_used, infeasible, counts.latest, counts.entry, counts.after,
+                  counts.seed_limit, counts.tank_limit, counts.full, counts.spend,
                   counts.season_end, counts.no_way, counts.waited, counts.late);
     const long bound[] = {counts.latest,     counts.entry,  counts.after, counts.seed_limit,
                           counts.tank_limit, counts.full,   counts.spend, counts.season_end,
@@ -111,7 +113,6 @@ static void every_rule_has_bound_somewhere(void **state)
     for (size_t i = 0; i < sizeof bound / sizeof *bound; i++)
         assert_true(bound[i] > 50);
     assert_true(feasible >= 200 && infeasible > 0 && both_used >= 50);
-    assert_true(best_found >= 0.95 * feasible);
 }
 
 int main(void)

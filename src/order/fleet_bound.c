@@ -1,0 +1,447 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Column generation: the linear program says what fields are worth, pricing finds walks that are
+ * worth more than they cost, and each round bounds every plan. */
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "order/fleet_cuts.h"
+#include "order/fleet_prover.h"
+
+/* Walks of one kind of machine that a round takes into the linear program. */
+#define MOST_WALKS 60
+/* The same before any linear program was solved. */
+#define BLIND_WALKS 8
+/* Duals are mixed with the best ones so far: the linear program's own jump about (Wentges 1997,
+ * Int. Trans. Operational Research 4:151; from memory). */
+#define SMOOTH 0.9
+/* A better plan's reduced cost is measured to this share of the ceiling. */
+#define SAME_MONEY 1e-9
+/* The linear program and the bound agree when they differ by less than this share of the gap;
+ * exactly, of the cost. */
+#define AGREED 0.02
+#define AGREED_EXACTLY 1e-7
+/* The centre is priced in full after so many sparse rounds. */
+#define FULL_EVERY 10
+/* Labels absorb each other within this share of the gap over all stops of all machines. */
+#define ABSORB_SHRINK 0.5
+#define ABSORB_LEAST 0.02
+#define ABSORB_MOST 64.0
+#define ABSORB_H_SHARE 0.01 /* of a machine's hours */
+#define MOST_LABELS 4000000
+/* Fields remembered near each field: grows along the cycles of walks up to so many. */
+#define MEMORY_MOST 16
+#define ROUNDS_AT_ONCE 40
+/* Polyak's steps before the linear program takes over. */
+#define MOST_STEPS 200
+#define STEPS_AT_ONCE 25 /* then routes are listed, perhaps that is the end */
+#define STEPS_BEFORE_MEMORY 5
+#define STEP_START 1.0
+#define STEP_SHRINK 0.6
+#define STEP_PATIENCE 3
+#define STEP_GIVE_UP 9
+#define STEP_WORTH 0.01 /* of the gap: less is standing still */
+
+double sb_prover_rounded(const sb_prover *s, double bound)
+{
+    if (s->unit <= 0 || !isfinite(bound))
+        return bound;
+    return ceil(bound / s->unit - 1e-6) * s->unit;
+}
+
+double sb_prover_target(const sb_prover *s)
+{
+    if (s->unit > 0 && isfinite(s->outcome->routes.cost))
+        return s->ceiling - s->unit * (1 - 1e-6);
+    return s->ceiling * (1 - 1e-7);
+}
+
+void sb_prover_tell(sb_prover *s)
+{
+    s->outcome->labels = 0;
+    for (int m = 0; m < s->fleet->machines; m++)
+        s->outcome->labels += s->pricers[m].labels;
+    if (s->options->tell != NULL)
+        s->options->tell(s->options->context, s->outcome);
+}
+
+void sb_prover_take(sb_prover *s, const sb_routes *routes)
+{
+    if (!(routes->cost < s->outcome->routes.cost))
+        return;
+    sb_routes_copy(s->fleet, routes, &s->outcome->routes);
+    s->ceiling = fmin(s->ceiling, routes->cost);
+}
+
+/* ---- One round ----------------------------------------------------------------------------- */
+
+void sb_prover_set_prices(sb_prover *s, int kind, const sb_duals *duals)
+{
+    const sb_fleet *f = s->fleet;
+    sb_pricer *w = &s->pricers[kind];
+    size_t nodes = (size_t)f->n + 1;
+    memcpy(w->reward, duals->reward, (size_t)f->n * sizeof *w->reward);
+    w->spend_price = duals->spend;
+    w->full_price = duals->full;
+    memset(w->toll, 0, nodes * nodes * sizeof *w->toll);
+    for (size_t c = 0; c < s->cuts.count; c++) {
+        if (duals->entry[c] <= 0)
+            continue;
+        const uint64_t *set = s->cuts.items[c].set;
+        for (int i = 0; i <= f->n; i++)
+            for (int j = 0; j < f->n; j++)
+                if (sb_has(set, j) && (i == f->n || !sb_has(set, i)))
+                    w->toll[(size_t)i * nodes + (size_t)j] -= duals->entry[c];
+    }
+}
+
+static double gap(const sb_prover *s)
+{
+    double bound = isfinite(s->best_bound) ? s->best_bound : 0;
+    return fmax(s->ceiling - bound, SAME_MONEY * s->ceiling);
+}
+
+sb_pricing sb_prover_pricing(const sb_prover *s, int kind)
+{
+    const sb_pricer *w = &s->pricers[kind];
+    int stops = 0;
+    for (int m = 0; m < s->fleet->machines; m++)
+        stops += s->pricers[s->fleet->kind[m]].most_stops;
+    if (stops > 2 * s->fleet->n)
+        stops = 2 * s->fleet->n;
+    sb_pricing pricing = {.most_labels = MOST_LABELS};
+    pricing.absorb = s->absorb_share * gap(s) / fmax(stops, 1);
+    if (w->p->timed && isfinite(w->p->end_h) && w->p->dims > 0)
+        pricing.absorb_h =
+            ABSORB_H_SHARE * fmin(s->absorb_share, 1) * (w->p->end_h - w->p->start_h);
+    return pricing;
+}
+
+static bool pass_over(sb_prover *s, sb_pricing_end end)
+{
+    if (end == SB_PRICING_NOMEM)
+        s->status = SB_ERR_NOMEM;
+    if (end == SB_PRICING_STOPPED || end == SB_PRICING_NOMEM)
+        s->stopped = true;
+    return end != SB_PRICING_DONE;
+}
+
+/* Takes in the walks of the last pass that the linear program would pay for; while there is none,
+ * the cheapest. */
+static sb_status take_walks(sb_prover *s, int kind, bool blind, size_t *taken)
+{
+    sb_pricer *w = &s->pricers[kind];
+    sb_walk_end *ends;
+    size_t count, before = s->columns.count;
+    sb_status status = sb_pricer_ends(w, 0, false, &ends, &count);
+    for (size_t e = 0; e < count && s->columns.count < before + MOST_WALKS && status == SB_OK;
+         e++) {
+        size_t had = s->columns.count;
+        sb_pricer_read(w, &ends[e], s->field, s->level);
+        if (e == 0) {
+            s->cheapest[kind].stops = ends[e].stops;
+            memcpy(s->cheapest[kind].field, s->field, (size_t)ends[e].stops * sizeof(int));
+        }
+        status = sb_column_pool_add(&s->columns, s->fleet, kind, s->field, s->level, ends[e].stops);
+        if (blind && e + 1 >= BLIND_WALKS)
+            break;
+        if (!blind && s->columns.count > had &&
+            sb_duals_reduced(&s->lp, &s->columns.items[had], &s->cuts) >= -SAME_MONEY * s->ceiling)
+            sb_column_pool_drop_last(&s->columns);
+    }
+    *taken += s->columns.count - before;
+    sb_free(ends);
+    return status;
+}
+
+/* The bound at these duals, given each kind's least reduced cost. */
+static double bound_at(const sb_prover *s, const sb_duals *duals)
+{
+    const sb_fleet *f = s->fleet;
+    double bound = 0;
+    for (int j = 0; j < f->n; j++)
+        bound += duals->reward[j];
+    if (duals->spend > 0)
+        bound -= duals->spend * (f->most_spend * (1 + 1e-9) + 1e-9);
+    if (duals->full > 0)
+        bound -= duals->full * f->most_full;
+    for (size_t c = 0; c < s->cuts.count; c++)
+        bound += duals->entry[c] * s->cuts.items[c].least;
+    for (int m = 0; m < f->machines; m++)
+        if (f->kind[m] == m)
+            bound += s->like[m] * s->least[m];
+    return bound;
+}
+
+static void raise_bound(sb_prover *s, double bound)
+{
+    double rounded = fmin(sb_prover_rounded(s, bound), s->ceiling);
+    if (rounded > s->outcome->bound)
+        s->outcome->bound = rounded;
+}
+
+typedef enum round_end { ROUND_ON, ROUND_FOUND_NOTHING, ROUND_TOO_LARGE, ROUND_STOPPED } round_end;
+
+/* Small seasons are priced in full every time. */
+static bool may_be_sparse(const sb_prover *s)
+{
+    return s->fleet->n > 24;
+}
+
+/* What the round has shown of the duals s->at. A sparse one shows no bound, only where to look. */
+static void judge_duals(sb_prover *s, bool sparse)
+{
+    double bound = bound_at(s, &s->at);
+    if (bound > s->center_value) {
+        s->center_value = bound;
+        s->center_proven = !sparse;
+        sb_duals_mix(s->fleet, &s->at, &s->at, 1, &s->center);
+    }
+    if (!sparse && bound > s->best_bound) {
+        s->best_bound = bound;
+        sb_duals_mix(s->fleet, &s->at, &s->at, 1, &s->best);
+        memcpy(s->best_least, s->least, (size_t)s->fleet->machines * sizeof *s->least);
+        raise_bound(s, bound);
+    }
+    sb_prover_tell(s);
+}
+
+/* A full pass looks for walks that are cheaper by this share of the gap than the best of the sparse
+ * one; when there is none, that is a bound. */
+#define CHEAPER 1e-3
+
+/* Prices one kind at s->at. */
+static round_end price_kind(sb_prover *s, int m, bool sparse, bool blind, size_t *taken)
+{
+    sb_pricer *w = &s->pricers[m];
+    sb_prover_set_prices(s, m, &s->at);
+    sb_pricing pricing = sb_prover_pricing(s, m);
+    s->least[m] = 0;
+    if (may_be_sparse(s)) {
+        pricing.sparse = true;
+        sb_pricing_end end = sb_pricer_forward(w, &pricing, &s->least[m]);
+        if (pass_over(s, end))
+            return s->stopped ? ROUND_STOPPED : ROUND_TOO_LARGE;
+        s->least[m] = fmin(s->least[m], 0);
+        s->status = take_walks(s, m, blind, taken);
+        pricing.limit = s->least[m] < 0 ? s->least[m] - CHEAPER * gap(s) / s->fleet->machines : 0;
+    }
+    if (sparse || s->status != SB_OK)
+        return s->status == SB_OK ? ROUND_ON : ROUND_STOPPED;
+    double least;
+    pricing.sparse = false;
+    sb_pricing_end end = sb_pricer_forward(w, &pricing, &least);
+    if (pass_over(s, end))
+        return s->stopped ? ROUND_STOPPED : ROUND_TOO_LARGE;
+    s->least[m] = fmin(least, pricing.limit);
+    s->status = take_walks(s, m, blind, taken);
+    return s->status == SB_OK ? ROUND_ON : ROUND_STOPPED;
+}
+
+/* Prices all kinds at s->at.
+ * @param blind no linear program was solved yet: take the cheapest walk of each kind */
+static round_end price(sb_prover *s, bool sparse, bool blind)
+{
+    size_t taken = 0;
+    for (int m = 0; m < s->fleet->machines; m++) {
+        if (s->fleet->kind[m] != m)
+            continue;
+        round_end end = price_kind(s, m, sparse, blind, &taken);
+        if (end != ROUND_ON)
+            return end;
+    }
+    judge_duals(s, sparse);
+    return taken > 0 ? ROUND_ON : ROUND_FOUND_NOTHING;
+}
+
+/* Prices the centre in full: what it is really worth. */
+static round_end prove_center(sb_prover *s, bool blind)
+{
+    sb_duals_mix(s->fleet, &s->center, &s->center, 1, &s->at);
+    s->center_value = -INFINITY;
+    return price(s, false, blind);
+}
+
+/* ---- Memory -------------------------------------------------------------------------------- */
+
+static int memory_size(const sb_pricer *w, int j)
+{
+    int size = 0;
+    for (int word = 0; word < w->p->words; word++)
+        size += __builtin_popcountll(w->memory[(size_t)j * (size_t)w->p->words + (size_t)word]);
+    return size;
+}
+
+/* Remembers, along each cycle of a walk, the field it came back to. */
+static bool remember_cycles(sb_pricer *w, const int *field, int stops)
+{
+    bool grown = false;
+    for (int a = 0; a < stops; a++)
+        for (int b = a + 1; b < stops; b++) {
+            if (field[a] != field[b])
+                continue;
+            bool room = true;
+            for (int t = a + 1; t < b; t++)
+                room &= memory_size(w, field[t]) < MEMORY_MOST;
+            for (int t = a + 1; t < b && room; t++)
+                sb_include(w->memory + (size_t)field[t] * (size_t)w->p->words, field[a]);
+            grown |= room;
+            break;
+        }
+    return grown;
+}
+
+/* Walks that no machine remembers as it should leave the linear program. */
+static bool grow_memory(sb_prover *s)
+{
+    bool grown = false;
+    for (size_t c = 0; c < s->master.n_columns; c++) {
+        sb_route_column *column = &s->columns.items[c];
+        if (column->is_route || sb_master_share(&s->master, c) < 1e-6)
+            continue;
+        if (remember_cycles(&s->pricers[column->machine], column->field, column->stops))
+            grown = true;
+    }
+    for (size_t c = 0; c < s->master.n_columns && grown; c++)
+        if (!s->columns.items[c].is_route && sb_master_share(&s->master, c) >= 1e-6)
+            sb_master_forbid(&s->master, c);
+    return grown;
+}
+
+/* ---- Rounds -------------------------------------------------------------------------------- */
+
+/* How much oftener than once the cheapest walks of all kinds visit each field, negated. */
+static void count_misses(const sb_prover *s, double *miss)
+{
+    const sb_fleet *f = s->fleet;
+    for (int j = 0; j < f->n; j++)
+        miss[j] = 1;
+    for (int m = 0; m < f->machines; m++)
+        if (f->kind[m] == m)
+            for (int t = 0; t < s->cheapest[m].stops && s->least[m] < 0; t++)
+                miss[s->cheapest[m].field[t]] -= s->like[m];
+}
+
+/* Moves the rewards towards visiting every field once (Polyak 1969, from memory): far from the
+ * optimum that is sooner there than the linear program. Goes on where the last call ended. */
+static void improve_rewards(sb_prover *s, double *miss)
+{
+    const sb_fleet *f = s->fleet;
+    for (int k = 0; k < STEPS_AT_ONCE && !s->settled; k++, s->steps++) {
+        double before = s->center_value;
+        round_end end = price(s, false, true);
+        if (end == ROUND_STOPPED || end == ROUND_TOO_LARGE) {
+            s->settled = true;
+            return;
+        }
+        double bound = bound_at(s, &s->at), length = 0;
+        count_misses(s, miss);
+        for (int m = 0; m < f->machines && s->steps >= STEPS_BEFORE_MEMORY; m++)
+            if (f->kind[m] == m)
+                remember_cycles(&s->pricers[m], s->cheapest[m].field, s->cheapest[m].stops);
+        for (int j = 0; j < f->n; j++)
+            length += miss[j] * miss[j];
+        s->idle = s->center_value > before + STEP_WORTH * gap(s) ? 0 : s->idle + 1;
+        if (s->idle > 0 && s->idle % STEP_PATIENCE == 0) {
+            s->step_size *= STEP_SHRINK;
+            sb_duals_mix(f, &s->center, &s->center, 1, &s->at);
+        }
+        s->settled = s->idle >= STEP_GIVE_UP || length <= 0 || s->steps >= MOST_STEPS;
+        for (int j = 0; j < f->n && length > 0; j++)
+            s->at.reward[j] += s->step_size * fmax(s->ceiling - bound, 0) / length * miss[j];
+    }
+}
+
+/* The first duals: from what the best routes say, by Polyak's steps. */
+static void find_center(sb_prover *s)
+{
+    double *miss = sb_alloc((size_t)s->fleet->n, sizeof *miss);
+    if (miss == NULL) {
+        s->status = SB_ERR_NOMEM;
+        return;
+    }
+    if (s->steps == 0) {
+        sb_duals_mix(s->fleet, &s->best, &s->best, 1, &s->at);
+        s->step_size = STEP_START;
+    }
+    improve_rewards(s, miss);
+    sb_free(miss);
+}
+
+/* Bound and linear program agree, and every walk that matters is in it. Makes both better: labels
+ * absorb less, sets of fields get entry cuts, walks remember more. false: nothing of that helps. */
+static bool refine(sb_prover *s, double value)
+{
+    s->center_proven = false;
+    if (s->absorb_share > ABSORB_LEAST && value - s->best_bound > AGREED_EXACTLY * s->ceiling) {
+        s->absorb_share *= ABSORB_SHRINK;
+        return true;
+    }
+    return sb_prover_cut(s) || grow_memory(s);
+}
+
+static bool agreed(const sb_prover *s, double value)
+{
+    return value - s->center_value <=
+           AGREED * fmax(s->ceiling - value, 0) + AGREED_EXACTLY * s->ceiling;
+}
+
+/* One round at the centre, or between it and the program's own duals; false: nothing more helps. */
+static bool work_round(sb_prover *s, int round, double value, double *share)
+{
+    round_end end;
+    bool at_center = agreed(s, value) || round % FULL_EVERY == FULL_EVERY - 1;
+    if (at_center && s->center_proven && agreed(s, value))
+        return refine(s, value);
+    if (at_center && !s->center_proven) {
+        end = prove_center(s, false);
+    } else {
+        sb_duals_mix(s->fleet, &s->center, &s->lp, isfinite(s->center_value) ? *share : 1, &s->at);
+        end = price(s, may_be_sparse(s) && *share > 0, false);
+    }
+    if (end == ROUND_TOO_LARGE) {
+        s->absorb_share *= 2;
+        if (s->absorb_share <= ABSORB_MOST)
+            return true;
+        s->outcome->method = "stopped: too many walks to look at";
+    }
+    if (end == ROUND_STOPPED || end == ROUND_TOO_LARGE)
+        return false;
+    if (end == ROUND_ON) {
+        *share = SMOOTH;
+    } else if (*share > 0) {
+        *share = *share > 0.3 ? 1 - 2 * (1 - *share) : 0;
+    } else {
+        *share = SMOOTH;
+        return refine(s, value);
+    }
+    return true;
+}
+
+bool sb_prover_bound(sb_prover *s)
+{
+    double share = SMOOTH;
+    bool by_steps = !s->settled; /* then see first whether that is enough */
+    if (by_steps)
+        find_center(s);
+    for (int round = 0; round < ROUNDS_AT_ONCE && !by_steps; round++) {
+        if (s->status != SB_OK || s->stopped)
+            return false;
+        if (sb_prover_rounded(s, s->best_bound) >= sb_prover_target(s))
+            return true;
+        double value;
+        s->status = sb_master_update(&s->master, &s->columns, &s->cuts);
+        if (s->status != SB_OK)
+            return false;
+        if (!sb_master_solve(&s->master, &value, &s->lp)) {
+            s->stopped = true;
+            s->outcome->method = "stopped: the linear program failed";
+            return false;
+        }
+        if (!work_round(s, round, value, &share)) {
+            s->exhausted = true;
+            break;
+        }
+    }
+    return sb_prover_rounded(s, s->best_bound) >= sb_prover_target(s);
+}
