@@ -382,6 +382,23 @@ sb_status sb_write_settlement(const sb_season *season, const sb_settlement *sett
 sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const char *folder,
                            sb_report *report);
 
+/** Why moves are as they are, in words: what each cleanout would let through and where it comes
+ * from, and what another cleanout, place or order would cost. Found by pricing the plan again.
+ * @param field the name of the field whose move is told, NULL: every move
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (no such field: reported); SB_ERR_SYSTEM (the stream
+ *         failed); SB_ERR_NOMEM */
+sb_status sb_print_why(const sb_season *season, const sb_plan *plan, const char *field,
+                       sb_report *report, FILE *stream);
+
+/** Plans side by side, one column each: costs, kilometres, cleanouts, dates, seeds, broken rules,
+ * the fields whose losses differ most, and the orders; at most 80 columns wide, or as JSON.
+ * @param plans n_plans, n_plans > 0; names head the columns
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_comparison(const sb_season *season, const sb_rival *plans, size_t n_plans,
+                              FILE *stream);
+sb_status sb_print_comparison_json(const sb_season *season, const sb_rival *plans, size_t n_plans,
+                                   FILE *stream);
+
 /** The curve as tables 80 columns wide with every step in words, or as curve.json. */
 sb_status sb_print_curve(const sb_season *season, const sb_curve *curve, FILE *stream);
 sb_status sb_print_curve_json(const sb_season *season, const sb_curve *curve, FILE *stream);

@@ -41,6 +41,7 @@ enum {
     OPTION_TIME_LIMIT,
     OPTION_TRAVEL,
     OPTION_YEARS,
+    OPTION_WHY,
 };
 
 static const struct option LONG_OPTIONS[] = {
@@ -67,6 +68,7 @@ static const struct option LONG_OPTIONS[] = {
     {"time-limit", required_argument, NULL, OPTION_TIME_LIMIT},
     {"travel", required_argument, NULL, OPTION_TRAVEL},
     {"years", required_argument, NULL, OPTION_YEARS},
+    {"why", required_argument, NULL, OPTION_WHY},
     {NULL, 0, NULL, 0},
 };
 
@@ -155,6 +157,19 @@ static bool add_rival(const char *text, cli_options *options)
     return true;
 }
 
+static bool add_column(const char *text, bool by, cli_options *options)
+{
+    cli_column column = {.name = text, .path = by ? NULL : text};
+    if (by && !read_by(text, &column.by))
+        return false;
+    if (options->n_columns == CLI_MOST_RIVALS) {
+        cli_error("more than %d plans to compare", CLI_MOST_RIVALS);
+        return false;
+    }
+    options->columns[options->n_columns++] = column;
+    return true;
+}
+
 static bool read_value(int option, const char *text, cli_options *options)
 {
     uint64_t number;
@@ -169,7 +184,7 @@ static bool read_value(int option, const char *text, cli_options *options)
     case OPTION_SAMPLES:
         return read_samples(text, options);
     case OPTION_BY:
-        return read_by(text, &options->by);
+        return options->compares ? add_column(text, true, options) : read_by(text, &options->by);
     case OPTION_KEEP_ORDER:
         options->keep_order = text;
         return true;
@@ -187,6 +202,9 @@ static bool read_value(int option, const char *text, cli_options *options)
         return *text != '\0' || bad_value("--out", text, "a folder");
     case OPTION_PLAN:
         options->plan_path = text;
+        return !options->compares || add_column(text, false, options);
+    case OPTION_WHY:
+        options->why = text;
         return true;
     case OPTION_TRAVEL:
         options->travel_csv = text;
@@ -232,11 +250,14 @@ static bool taken(int option, unsigned takes)
     case OPTION_BOARD:
         return takes & CLI_TAKES_BOARD;
     case OPTION_PLAN:
-        return takes & (CLI_WANTS_PLAN | CLI_TAKES_PLAN);
+        return takes & (CLI_WANTS_PLAN | CLI_TAKES_PLAN | CLI_TAKES_COLUMNS);
+    case OPTION_WHY:
+        return takes & CLI_TAKES_WHY;
     case OPTION_FROM:
     case OPTION_LOG:
         return takes & CLI_WANTS_LOG;
     case OPTION_BY:
+        return takes & (CLI_TAKES_RULE | CLI_TAKES_COLUMNS);
     case OPTION_KEEP_ORDER:
     case OPTION_ROBUST:
         return takes & CLI_TAKES_RULE;
@@ -323,6 +344,13 @@ static bool complete(const char *command, unsigned takes, const cli_options *opt
         cli_error("'%s' wants at least one field, scouting or season file", command);
     else if ((takes & CLI_WANTS_PLAN) && options->plan_path == NULL)
         cli_error("'%s' wants --plan PLAN.json", command);
+    else if ((takes & CLI_TAKES_COLUMNS) && options->n_columns == 0)
+        cli_error("'%s' wants --plan PLAN.json", command);
+    else if (options->n_columns > 1 &&
+             (options->out_folder != NULL || options->board || options->why != NULL))
+        cli_error("--out, --board and --why go with one plan, not with several to compare");
+    else if (options->why != NULL && (options->json || options->board))
+        cli_error("--why excludes --json and --board");
     else if (options->keep_order != NULL && options->by != SB_BY_COST)
         cli_error("--keep-order and --by exclude each other");
     else if (options->robust != 0 && (options->keep_order != NULL || options->by != SB_BY_COST ||
@@ -356,6 +384,7 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
         .spread_weight = defaults.spread_weight,
         .spend_limit = defaults.spend_limit,
         .full_limit = defaults.full_limit,
+        .compares = takes & CLI_TAKES_COLUMNS,
     };
     opterr = 0;
     optind = 1;

@@ -24,9 +24,18 @@ typedef enum cli_takes {
     CLI_TAKES_MACHINE = 1024, /**< --machine, --threads */
     CLI_TAKES_THREADS = 2048, /**< --threads without the rest of a search */
     CLI_TAKES_YEARS = 4096,   /**< --years */
+    CLI_TAKES_COLUMNS = 4096, /**< --plan and --by, each as often as wanted, at least one */
+    CLI_TAKES_WHY = 8192,     /**< --why */
 } cli_takes;
 
 #define CLI_MOST_RIVALS 16
+
+/** A plan to be compared: one that a file holds, or one that a rule makes. */
+typedef struct cli_column {
+    const char *name; /**< the file's path, or the rule's name */
+    const char *path; /**< NULL: by the rule */
+    sb_order_by by;
+} cli_column;
 
 typedef struct cli_options {
     const char **files; /**< n_files names, borrowed from argv */
@@ -50,6 +59,10 @@ typedef struct cli_options {
     const char *merge_folder;             /**< of parts to put together, or NULL */
     const char *against[CLI_MOST_RIVALS]; /**< n_against plans to compare with */
     size_t n_against;
+    cli_column columns[CLI_MOST_RIVALS]; /**< n_columns, for CLI_TAKES_COLUMNS */
+    size_t n_columns;
+    bool compares;   /**< the command takes columns */
+    const char *why; /**< a field's name or "all", NULL: not asked */
     double spread_weight;
     double spend_limit, full_limit; /**< INFINITY: none */
     bool board, quiet, json, help;

@@ -11,7 +11,7 @@ static const char HELP[] =
     "                       [--robust mean|worst20 [--samples N]]\n"
     "                       [--spread-weight W] [--spend-limit MONEY]\n"
     "                       [--full-cleanouts N] [--seed N] [--threads N]\n"
-    "                       [--board | --json]\n"
+    "                       [--board | --why FIELD | --json]\n"
     "\n"
     "Orders the fields and places the cleanouts at the least cost of travel,\n"
     "cleaning, spread and delay, and says whether that is proven. With several\n"
@@ -39,6 +39,8 @@ static const char HELP[] =
     "  --seed N         same input and seed, same plan (1)\n"
     "  --threads N      0: one per core (0); the plan does not depend on it\n"
     "  --board          print who does what on which day instead of a table\n"
+    "  --why FIELD      print why the move to this field is as it is instead of a\n"
+    "                   table, as trace does; all: every move\n"
     "  --json           print the plan as JSON instead of a table\n"
     "\n"
     "example: seedbreak order fields.kml scouting.gpx season.xml --out plan\n";
@@ -89,6 +91,6 @@ const cli_command CLI_ORDER = {
     .name = "order",
     .summary = "order the season, place the cleanouts, say why",
     .help = HELP,
-    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_RULE | CLI_TAKES_BOARD,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_RULE | CLI_TAKES_WHY | CLI_TAKES_BOARD,
     .run = run,
 };

@@ -40,12 +40,31 @@ static cli_exit write_files(const sb_season *season, const sb_plan *plan,
     return code;
 }
 
+/* Why moves are as they are. */
+static cli_exit print_why(const sb_season *season, const sb_plan *plan, const char *field)
+{
+    sb_report *report = sb_report_new();
+    if (report == NULL)
+        return cli_exit_of(SB_ERR_NOMEM, NULL);
+    sb_status status =
+        sb_print_why(season, plan, strcmp(field, "all") == 0 ? NULL : field, report, stdout);
+    cli_print_messages(report, 0, true);
+    cli_exit code = status == SB_ERR_INPUT ? cli_exit_of(status, report) : cli_printed(status);
+    sb_report_free(report);
+    return code;
+}
+
 cli_exit cli_output_plan(const sb_season *season, const sb_plan *plan, const cli_options *options)
 {
     cli_exit written = options->out_folder != NULL ? write_files(season, plan, options) : CLI_DONE;
-    sb_status status = options->json    ? sb_print_plan_json(season, plan, stdout)
-                       : options->board ? sb_print_board(season, plan, stdout)
-                                        : sb_print_plan(season, plan, stdout);
-    cli_exit printed = cli_printed(status);
+    cli_exit printed;
+    if (options->why != NULL) {
+        printed = print_why(season, plan, options->why);
+    } else {
+        sb_status status = options->json    ? sb_print_plan_json(season, plan, stdout)
+                           : options->board ? sb_print_board(season, plan, stdout)
+                                            : sb_print_plan(season, plan, stdout);
+        printed = cli_printed(status);
+    }
     return written != CLI_DONE ? written : printed;
 }

@@ -3,7 +3,7 @@
 #include <math.h>
 
 #include "base/mem.h"
-#include "plan/plan.h"
+#include "plan/whatif.h"
 
 bool sb_route_demands(const sb_season *season, const sb_route *route, size_t i)
 {
@@ -13,15 +13,6 @@ bool sb_route_demands(const sb_season *season, const sb_route *route, size_t i)
     return !sb_season_satisfies(season, 0, entry) &&
            !sb_season_satisfies(season, on_record, entry) &&
            sb_season_satisfies(season, stop->cleanout, entry);
-}
-
-/* Prices the trial and counts the rules it breaks. */
-static sb_status price_trial(const sb_season *season, sb_plan *trial, size_t *broken)
-{
-    sb_status status = sb_plan_price_only(season, trial);
-    if (status == SB_OK)
-        status = sb_plan_check(season, trial, SB_NOTE, NULL, broken);
-    return status;
 }
 
 /* Which weed and which field the cleanout serves most: `without` has "none" in its place. */
@@ -51,63 +42,89 @@ static void find_served(const sb_season *season, const sb_plan *plan, const sb_p
     reason->field_share = reason->saves > 0 ? fmin(most / reason->saves, 1) : 0;
 }
 
-/* Tries every other level at one stop of the trial, which is left as it was found. */
-static sb_status explain_stop(const sb_season *season, const sb_plan *plan, size_t broken,
-                              sb_plan *trial, size_t r, size_t i, sb_reason *reason)
+/* What "none" in the cleanout's place would come to. */
+static sb_status weigh_cleanout(const sb_season *season, const sb_plan *plan, sb_whatif *whatif,
+                                size_t r, size_t i, sb_reason *reason)
+{
+    sb_cost more;
+    sb_status status = sb_whatif_level(whatif, r, i, 0, &more);
+    if (status == SB_OK)
+        status = sb_whatif_breaks(whatif, &reason->limit);
+    if (status != SB_OK)
+        return status;
+    const sb_plan *without = sb_whatif_plan(whatif);
+    reason->cost = plan->cost.cleanout - without->cost.cleanout;
+    reason->saves =
+        without->cost.spread + without->cost.delay - plan->cost.spread - plan->cost.delay;
+    find_served(season, plan, without, reason);
+    return SB_OK;
+}
+
+/* The cheapest other level that breaks no more rules: tried from the cheapest up, since asking
+ * about rules takes longer than pricing. */
+static sb_status find_next_best(const sb_season *season, const sb_plan *plan, sb_whatif *whatif,
+                                size_t r, size_t i, sb_reason *reason)
+{
+    double more[SB_MAX_LEVELS];
+    sb_cost cost;
+    int n = (int)season->setup.n_cleanouts, own = plan->routes[r].stops[i].cleanout;
+    sb_status status = SB_OK;
+    for (int level = 0; status == SB_OK && level < n; level++) {
+        status = sb_whatif_level(whatif, r, i, level, &cost);
+        more[level] = level != own && !isnan(cost.total) ? cost.total : INFINITY;
+    }
+    while (status == SB_OK) {
+        int best = 0;
+        for (int level = 1; level < n; level++)
+            if (more[level] < more[best])
+                best = level;
+        if (isinf(more[best]))
+            break;
+        bool breaks;
+        status = sb_whatif_level(whatif, r, i, best, &cost);
+        if (status == SB_OK)
+            status = sb_whatif_breaks(whatif, &breaks);
+        if (status == SB_OK && !breaks) {
+            reason->next_best = more[best];
+            reason->next_level = best;
+            break;
+        }
+        more[best] = INFINITY;
+    }
+    return status;
+}
+
+static sb_status explain_stop(const sb_season *season, const sb_plan *plan, sb_whatif *whatif,
+                              size_t r, size_t i, sb_reason *reason)
 {
     const sb_stop *stop = &plan->routes[r].stops[i];
     *reason = (sb_reason){.field = stop->field, .next_best = INFINITY, .next_level = -1};
     reason->demanded = sb_route_demands(season, &plan->routes[r], i);
-    for (int level = 0; level < (int)season->setup.n_cleanouts; level++) {
-        if (level == stop->cleanout)
-            continue;
-        size_t broken_then;
-        trial->routes[r].stops[i].cleanout = level;
-        sb_status status = price_trial(season, trial, &broken_then);
-        if (status != SB_OK)
-            return status;
-        double more = trial->cost.total - plan->cost.total;
-        if (broken_then <= broken && more < reason->next_best) {
-            reason->next_best = more;
-            reason->next_level = level;
-        }
-        if (level != 0)
-            continue;
-        reason->cost = plan->cost.cleanout - trial->cost.cleanout;
-        reason->saves =
-            trial->cost.spread + trial->cost.delay - plan->cost.spread - plan->cost.delay;
-        reason->limit = broken_then > broken;
-        find_served(season, plan, trial, reason);
-    }
-    trial->routes[r].stops[i].cleanout = stop->cleanout;
-    return SB_OK;
+    sb_status status =
+        stop->cleanout > 0 ? weigh_cleanout(season, plan, whatif, r, i, reason) : SB_OK;
+    return status == SB_OK ? find_next_best(season, plan, whatif, r, i, reason) : status;
 }
 
 sb_status sb_plan_explain(const sb_season *season, sb_plan *plan)
 {
-    sb_plan *trial = NULL;
-    size_t broken;
     for (size_t r = 0; r < plan->n_routes; r++) {
         sb_free(plan->routes[r].reasons);
         plan->routes[r].reasons = NULL;
     }
-    sb_status status = sb_plan_copy(season, plan, &trial);
-    if (status != SB_OK)
-        return status;
-    trial->proof.bound = -INFINITY; /* the trials are worse, and claim nothing */
-    status = price_trial(season, trial, &broken);
+    sb_whatif *whatif = NULL;
+    sb_status status = sb_whatif_new(season, plan, &whatif);
     for (size_t r = 0; status == SB_OK && r < plan->n_routes; r++) {
         sb_route *route = &plan->routes[r];
         route->reasons = sb_alloc(route->n_stops, sizeof *route->reasons);
         if (route->reasons == NULL)
             status = SB_ERR_NOMEM;
         for (size_t i = 0; status == SB_OK && i < route->n_stops; i++)
-            status = explain_stop(season, plan, broken, trial, r, i, &route->reasons[i]);
+            status = explain_stop(season, plan, whatif, r, i, &route->reasons[i]);
     }
     for (size_t r = 0; status != SB_OK && r < plan->n_routes; r++) {
         sb_free(plan->routes[r].reasons);
         plan->routes[r].reasons = NULL;
     }
-    sb_plan_free(trial);
+    sb_whatif_free(whatif);
     return status;
 }

@@ -53,6 +53,7 @@ void sb_plan_free(sb_plan *plan)
     for (size_t r = 0; r < plan->n_routes; r++) {
         sb_free(plan->routes[r].stops);
         sb_free(plan->routes[r].reasons);
+        sb_free(plan->routes[r].moves);
     }
     sb_free(plan->routes);
     sb_ledger_release(&plan->ledger);
@@ -68,6 +69,7 @@ static sb_status copy_route(const sb_season *season, const sb_route *from, sb_ro
     *to = *from;
     to->stops = stops;
     to->reasons = NULL;
+    to->moves = NULL;
     memcpy(stops, from->stops, from->n_stops * sizeof *stops);
     if (from->reasons == NULL)
         return SB_OK;

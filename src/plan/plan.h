@@ -37,11 +37,45 @@ typedef struct sb_reason {
     int next_level;     /**< that level, -1: none */
 } sb_reason;
 
+/** What choosing otherwise would make dearer, part by part (cheaper: negative). */
+typedef struct sb_otherwise {
+    sb_cost more;
+    bool breaks; /**< it breaks more rules than the plan does */
+} sb_otherwise;
+
+/** Seeds of one weed that fell to a stop's ground and came from one field. */
+typedef struct sb_gift {
+    int from; /**< field; n_fields: the load that the machine came with */
+    int weed;
+    double seeds, loss;
+} sb_gift;
+
+#define SB_GIFTS 3
+
+/** Why a move is as it is: the plan priced again with this level, place or order otherwise. Every
+ * field keeps the cleanout before it when the order changes. */
+typedef struct sb_move {
+    double brought[SB_MAX_LEVELS][SB_MAX_WEEDS]; /**< seeds to the ground here after each level */
+    sb_otherwise level[SB_MAX_LEVELS];           /**< with that level; nothing for its own */
+    sb_gift gifts[SB_GIFTS];                     /**< n_gifts, those that cost most first */
+    size_t n_gifts;
+    int place; /**< the best other place for the field among those near that break no more rules, a
+                    stop of the route; -1: none was found */
+    sb_otherwise elsewhere; /**< at that place */
+    bool last;
+    sb_otherwise swap; /**< cut after the next stop's field; nothing when last */
+    int nearer; /**< stop cut later though its field lies nearer to where this move begins: the
+                     nearest such; -1: none */
+    double nearer_km;
+    sb_otherwise first; /**< with that stop cut first, in this one's place */
+} sb_move;
+
 typedef struct sb_route {
     int machine;
     sb_stop *stops;
     size_t n_stops;
     sb_reason *reasons; /**< n_stops, or NULL before sb_plan_explain */
+    sb_move *moves;     /**< n_stops, or NULL before sb_plan_explain_moves */
     double start_h;     /**< when the machine begins, in its yard */
     double km_home;
     double home_h;        /**< back in the yard */
@@ -130,6 +164,10 @@ bool sb_route_demands(const sb_season *season, const sb_route *route, size_t i);
  * plan must be priced; a plan that breaks rules may be explained too.
  * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL (a trial failed the check). On failure no reasons */
 sb_status sb_plan_explain(const sb_season *season, sb_plan *plan);
+
+/** Fills in why every move is as it is. The plan must be priced with its ledger.
+ * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL. On failure no moves */
+sb_status sb_plan_explain_moves(const sb_season *season, sb_plan *plan);
 
 /** The independent checker: walks the plan from the season's numbers alone, with arithmetic of its
  * own (it calls nothing of carry/ or order/), and compares with what the plan claims. Adds one

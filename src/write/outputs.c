@@ -16,7 +16,8 @@ static sb_status print(const sb_season *season, const sb_plan *plan, FILE *strea
     sb_text text = {0};
     sb_plan *copy = NULL;
     const sb_plan *explained;
-    sb_status status = sb_plan_explained(season, plan, &copy, &explained);
+    sb_explain how = render == sb_render_plan_json ? SB_EXPLAIN_SOME : SB_EXPLAIN_CLEANOUTS;
+    sb_status status = sb_plan_explained(season, plan, how, &copy, &explained);
     if (status == SB_OK)
         status = render(season, explained, &text);
     if (status == SB_OK)
@@ -68,7 +69,7 @@ sb_status sb_write_outputs(const sb_season *season, const sb_plan *plan, const c
         return SB_ERR_ARG;
     sb_plan *copy = NULL;
     written_plan written = {.season = season};
-    sb_status status = sb_plan_explained(season, plan, &copy, &written.plan);
+    sb_status status = sb_plan_explained(season, plan, SB_EXPLAIN_SOME, &copy, &written.plan);
     sb_file_set set = {.n = sizeof names / sizeof *names,
                        .names = names,
                        .render = render_output,

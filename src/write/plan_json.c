@@ -4,6 +4,7 @@
 
 #include "write/json_out.h"
 #include "write/why.h"
+#include "write/why_move.h"
 #include "write/write.h"
 
 static json_t *stamp(const sb_season *season, double hours, bool is_end)
@@ -85,6 +86,8 @@ static json_t *stop_json(const sb_season *season, const sb_route *route, size_t 
         sb_json_put(object, "tarp", tarp_json(season, &stop->trace, ok), ok);
     if (stop->cleanout > 0 && route->reasons != NULL)
         sb_json_put(object, "reason", reason_json(season, route, i, ok), ok);
+    if (route->moves != NULL)
+        sb_json_put(object, "why", sb_why_move_json(season, route, i, ok), ok);
     return object;
 }
 

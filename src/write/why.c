@@ -110,19 +110,27 @@ void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text)
     }
 }
 
-sb_status sb_plan_explained(const sb_season *season, const sb_plan *plan, sb_plan **copy,
-                            const sb_plan **explained)
+sb_status sb_plan_explained(const sb_season *season, const sb_plan *plan, sb_explain how,
+                            sb_plan **copy, const sb_plan **explained)
 {
     *copy = NULL;
     *explained = plan;
-    bool missing = false;
-    for (size_t r = 0; r < plan->n_routes; r++)
-        missing |= plan->routes[r].reasons == NULL && plan->routes[r].n_stops > 0;
-    if (!missing)
+    bool reasons = false, moves = false;
+    size_t stops = 0;
+    for (size_t r = 0; r < plan->n_routes; r++) {
+        reasons |= plan->routes[r].reasons == NULL && plan->routes[r].n_stops > 0;
+        moves |= plan->routes[r].moves == NULL && plan->routes[r].n_stops > 0;
+        stops += plan->routes[r].n_stops;
+    }
+    moves |= reasons; /* a copy has none */
+    moves &= how == SB_EXPLAIN_MOVES || (how == SB_EXPLAIN_SOME && stops <= SB_MOST_EXPLAINED);
+    if (!reasons && !moves)
         return SB_OK;
     sb_status status = sb_plan_copy(season, plan, copy);
-    if (status == SB_OK)
+    if (status == SB_OK && reasons)
         status = sb_plan_explain(season, *copy);
+    if (status == SB_OK && moves)
+        status = sb_plan_explain_moves(season, *copy);
     if (status != SB_OK) {
         sb_plan_free(*copy);
         *copy = NULL;

@@ -23,11 +23,21 @@ void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text)
  */
 double sb_plan_gap(const sb_plan *plan);
 
-/** A plan whose every stop has its reason: plan itself, or an explained copy of it.
+/** How much of a plan is explained. */
+typedef enum sb_explain {
+    SB_EXPLAIN_CLEANOUTS, /**< every stop has its reason */
+    SB_EXPLAIN_SOME, /**< its move too, in plans of up to SB_MOST_EXPLAINED stops: others would take
+                          longer to explain than to write */
+    SB_EXPLAIN_MOVES, /**< every move */
+} sb_explain;
+
+#define SB_MOST_EXPLAINED 100
+
+/** A plan that is explained: plan itself, or an explained copy of it.
  * @param copy [out] NULL, or the copy, which the caller frees with sb_plan_free
  * @param explained [out] borrowed: plan or *copy
- * @return SB_OK; SB_ERR_NOMEM */
-sb_status sb_plan_explained(const sb_season *season, const sb_plan *plan, sb_plan **copy,
-                            const sb_plan **explained);
+ * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL */
+sb_status sb_plan_explained(const sb_season *season, const sb_plan *plan, sb_explain how,
+                            sb_plan **copy, const sb_plan **explained);
 
 #endif
