@@ -45,11 +45,11 @@ double sb_settlement_alternative(const sb_settlement *settlement, size_t party)
 double sb_exchange_loss(const sb_settlement *settlement, sb_scheme scheme, size_t giver,
                         size_t taker, int weed)
 {
-    const double *loss = &settlement->schemes[scheme]
-                              .loss[(giver * settlement->n_parties + taker) * settlement->n_weeds];
+    const double *loss = settlement->schemes[scheme].loss;
+    size_t first = (giver * settlement->n_parties + taker) * settlement->n_weeds;
     double sum = 0;
     for (size_t w = 0; w < settlement->n_weeds; w++)
-        sum += weed < 0 || weed == (int)w ? loss[w] : 0;
+        sum += weed < 0 || weed == (int)w ? loss[first + w] : 0;
     return sum;
 }
 

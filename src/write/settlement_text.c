@@ -167,7 +167,7 @@ static void choose_weeds(page *p, const pair *pairs, size_t n_pairs)
     for (size_t w = 0; w < n_weeds; w++) {
         int dearer = 0;
         for (size_t other = 0; other < n_weeds; other++)
-            dearer += loss[other] > loss[w] || (loss[other] == loss[w] && other < w);
+            dearer += loss[other] > loss[w] || (other < w && loss[other] == loss[w]);
         if (loss[w] > 0 && dearer < MOST_WEEDS)
             p->weeds[p->n_weeds++] = (int)w;
     }
