@@ -65,7 +65,7 @@ static sb_status weigh_cleanout(const sb_season *season, const sb_plan *plan, sb
 static sb_status find_next_best(const sb_season *season, const sb_plan *plan, sb_whatif *whatif,
                                 size_t r, size_t i, sb_reason *reason)
 {
-    double more[SB_MAX_LEVELS];
+    double more[SB_MAX_LEVELS] = {0};
     sb_cost cost;
     int n = (int)season->setup.n_cleanouts, own = plan->routes[r].stops[i].cleanout;
     sb_status status = SB_OK;

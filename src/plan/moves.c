@@ -94,7 +94,7 @@ static void find_range(const explainer *e, size_t *least, size_t *most)
 static sb_status explain_place(explainer *e)
 {
     size_t least, most;
-    double more[2 * FARTHEST + 1];
+    double more[2 * FARTHEST + 1] = {0};
     sb_status status = SB_OK;
     e->move->place = -1;
     find_range(e, &least, &most);

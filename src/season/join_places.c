@@ -150,7 +150,7 @@ static sb_status km_from_table(sb_joining *join)
     }
     for (size_t i = 0; i < n; i++) {
         rows[i] = table_row(table, place_name(season, i));
-        if (rows[i] == SIZE_MAX && i < season->n_fields && season->fields[i].whole != NULL)
+        if (i < season->n_fields && rows[i] == SIZE_MAX && season->fields[i].whole != NULL)
             rows[i] = table_row(table, season->fields[i].whole);
         if (rows[i] == SIZE_MAX && is_used(season, i))
             SB_JOIN_BAD(join, table->file, 1, "the travel table does not name the %s '%s'",
