@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** One machine's season as numbers: what every file of src/order computes with.
  *
- * Fields are 0..n-1; node n is the yard, and on the way out the place where the machine starts, whose
- * moves take the hours until it may start as well. A load is a vector of `dims` numbers (one per remembered
- * pool and weed) in units of SB_LOAD_UNIT seeds. The move i -> j after a cleanout of level l turns
- * load N into
+ * Fields are 0..n-1; node n is the yard, and on the way out the place where the machine starts,
+ * whose moves take the hours until it may start as well. A load is a vector of `dims` numbers (one
+ * per remembered pool and weed) in units of SB_LOAD_UNIT seeds. The move i -> j after a cleanout of
+ * level l turns load N into
  *
  *     a  = keep[l] * N                       what the cleanout leaves
  *     N' = left[j] * a + own[j]              load when j is cut
