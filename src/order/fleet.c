@@ -6,6 +6,7 @@
 
 #include "base/mem.h"
 #include "order/chain.h"
+#include "plan/dates.h"
 
 /* ---- Making one ---------------------------------------------------------------------------- */
 
@@ -96,7 +97,10 @@ sb_status sb_fleet_init(sb_fleet *f, const sb_season *season)
             return status;
     }
     fill_machines(f);
-    return fill_after(f);
+    f->coupled = machines > 1 && season->setup.n_resources > 0;
+    sb_status status = fill_after(f);
+    f->coupled |= f->n_after > 0;
+    return status;
 }
 
 void sb_fleet_release(sb_fleet *f)
@@ -221,31 +225,82 @@ static bool each_field_once(const sb_fleet *f, const sb_routes *routes, double *
     return cut == f->n;
 }
 
+/* The routes by the clock, with the waits of machines for each other; adds the delay that these
+ * bring to cost, INFINITY when they break a rule. */
+static sb_status count_waits(const sb_fleet *f, const sb_routes *routes, const double *finish_h,
+                             double *cost)
+{
+    sb_plan *plan = NULL;
+    sb_status status = sb_plan_new(f->season, (size_t)f->machines, &plan);
+    double *arrives_h = sb_alloc((size_t)f->n, sizeof *arrives_h);
+    double *finished_h = sb_alloc((size_t)f->n, sizeof *finished_h);
+    if (arrives_h == NULL || finished_h == NULL)
+        status = SB_ERR_NOMEM;
+    for (int m = 0; m < f->machines && status == SB_OK; m++)
+        status = sb_fleet_write_route(f, routes, m, &plan->routes[m]);
+    if (status == SB_OK)
+        status = sb_plan_dates(f->season, plan);
+    for (int m = 0; m < f->machines && status == SB_OK; m++) {
+        const sb_problem *p = &f->problems[m];
+        const sb_route *route = &plan->routes[m];
+        for (size_t t = 0; t < route->n_stops; t++) {
+            const sb_stop *stop = &route->stops[t];
+            *cost += sb_delay(p, stop->field, stop->finish_h) -
+                     sb_delay(p, stop->field, finish_h[stop->field]);
+            if (stop->finish_h > p->latest_h[stop->field] + SB_SAME_TIME_H)
+                *cost = INFINITY;
+            arrives_h[stop->field] = stop->arrive_h;
+            finished_h[stop->field] = stop->finish_h;
+        }
+        if (route->n_stops > 0 && route->end_h > p->end_h + SB_SAME_TIME_H)
+            *cost = INFINITY;
+    }
+    for (size_t a = 0; a < f->n_after && status == SB_OK; a++)
+        if (finished_h[f->after[a].earlier] > arrives_h[f->after[a].later] + SB_SAME_TIME_H)
+            *cost = INFINITY; /* they wait for each other */
+    sb_plan_free(plan);
+    sb_free(arrives_h);
+    sb_free(finished_h);
+    return status;
+}
+
 sb_status sb_fleet_cost(const sb_fleet *f, const sb_routes *routes, double *cost)
 {
     *cost = INFINITY;
-    double *arrive_h = sb_alloc((size_t)f->n, sizeof *arrive_h);
     double *finish_h = sb_alloc((size_t)f->n, sizeof *finish_h);
-    sb_status status = arrive_h != NULL && finish_h != NULL ? SB_OK : SB_ERR_NOMEM;
-    if (status != SB_OK || !each_field_once(f, routes, finish_h))
-        goto out;
+    if (finish_h == NULL)
+        return SB_ERR_NOMEM;
+    sb_status status = SB_OK;
     double total = 0, spend = 0, full = 0;
+    if (!each_field_once(f, routes, finish_h))
+        goto out;
     for (int m = 0; m < f->machines; m++) {
         sb_route_use use = {0};
         total += sb_fleet_route_cost(f, m, routes->field + m * f->n, routes->level + m * f->n,
-                                     routes->count[m], &use, arrive_h, finish_h);
+                                     routes->count[m], &use, NULL, finish_h);
         spend += use.spend;
         full += use.full;
     }
-    if (spend > f->most_spend * (1 + 1e-9) + 1e-9 || full > f->most_full)
+    if (isinf(total) || spend > f->most_spend * (1 + 1e-9) + 1e-9 || full > f->most_full)
         goto out;
-    for (size_t a = 0; a < f->n_after; a++)
-        if (finish_h[f->after[a].earlier] > arrive_h[f->after[a].later] + SB_SAME_TIME_H)
-            goto out;
-    *cost = total;
+    if (f->coupled)
+        status = count_waits(f, routes, finish_h, &total);
+    if (status == SB_OK)
+        *cost = total;
 out:
-    sb_free(arrive_h);
     sb_free(finish_h);
+    return status;
+}
+
+sb_status sb_fleet_write_route(const sb_fleet *f, const sb_routes *routes, int machine,
+                               sb_route *route)
+{
+    size_t stops = (size_t)routes->count[machine], at = (size_t)machine * (size_t)f->n;
+    sb_status status = sb_route_init(f->season, machine, stops, route);
+    for (size_t t = 0; t < stops && status == SB_OK; t++) {
+        route->stops[t].field = routes->field[at + t];
+        route->stops[t].cleanout = routes->level[at + t];
+    }
     return status;
 }
 

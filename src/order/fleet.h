@@ -4,12 +4,13 @@
  * Every machine has an sb_problem over all fields of the season; fields it may not cut have no move
  * open. A route is one machine's fields in order with the level before the move to each; it costs
  * what the machine's problem says, and an empty route costs nothing. Rules that look at all routes
- * together (limits on full cleanouts and on cleaning money, `after` between machines) are in
- * sb_fleet_cost and not in the cost of a route. */
+ * together (limits on full cleanouts and on cleaning money, `after` between machines, things they
+ * share) are in sb_fleet_cost and not in the cost of a route. */
 #ifndef SB_ORDER_FLEET_H
 #define SB_ORDER_FLEET_H
 
 #include "order/problem.h"
+#include "plan/plan.h"
 
 /** `later` may be begun only when `earlier` is finished, whoever cuts them. */
 typedef struct sb_after {
@@ -25,6 +26,7 @@ typedef struct sb_fleet {
     bool *may_cut; /**< machines x n: is any move into the field open to the machine? */
     sb_after *after;
     size_t n_after;
+    bool coupled;                 /**< may machines have to wait for each other? */
     double most_spend, most_full; /**< over all routes; INFINITY: no limit */
 } sb_fleet;
 
@@ -55,9 +57,14 @@ typedef struct sb_route_use {
 double sb_fleet_route_cost(const sb_fleet *fleet, int machine, const int *field, const int *level,
                            int count, sb_route_use *use, double *arrive_h, double *finish_h);
 
-/** The cost of all routes together; INFINITY when a rule is broken or a field is not cut exactly
- * once. The routes' own `cost` is not looked at. */
+/** The cost of all routes together, with the waits of machines for each other; INFINITY when a rule
+ * is broken or a field is not cut exactly once. Never less than the costs of the routes alone. The
+ * routes' own `cost` is not looked at. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_fleet_cost(const sb_fleet *fleet, const sb_routes *routes, double *cost);
+
+/** Writes one machine's stops into a plan's route. @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_fleet_write_route(const sb_fleet *fleet, const sb_routes *routes, int machine,
+                               sb_route *route);
 
 /** Gives every route its cheapest levels, as long as all rules are kept together, and prices the
  * routes anew. @return SB_OK; SB_ERR_NOMEM */

@@ -12,6 +12,7 @@
 /* Rules that couple routes by time are looked at plan by plan; after so many that break them we
  * give up. */
 #define MOST_REJECTED 300
+#define SAME_MONEY 1e-9 /* relative: sums in another order */
 /* Cuts over three fields: what makes one worth a row, how many come at a time and how often. */
 #define BROKEN_BY 0.05
 #define MOST_THREES 30
@@ -19,7 +20,8 @@
 
 typedef struct closing {
     sb_prover *s;
-    bool coupled; /* rules between machines that no row of the program holds */
+    bool keep_all; /* machines may wait for each other: a dearer or later route may be the better
+                      one */
     sb_column_pool routes;
     sb_master master;
     int *members; /* n: fields of a route in ascending order, for comparing */
@@ -50,7 +52,7 @@ static bool list_kind(closing *c, int kind, long most_labels)
         return false;
     pricing.absorb = pricing.absorb_h = 0;
     pricing.elementary = pricing.prune = true;
-    pricing.keep_all = c->coupled;
+    pricing.keep_all = c->keep_all;
     pricing.most_labels = most_labels;
     if (over(s, sb_pricer_forward(w, &pricing, &least)))
         return false;
@@ -415,14 +417,14 @@ static bool put_together(closing *c)
         s->status = sb_master_init(&c->master, s->fleet, s->conceivable + 1);
     if (s->status == SB_OK)
         s->status = sb_master_update(&c->master, &c->routes, &s->cuts);
-    if (s->status == SB_OK && sift(c, target)) {
-        closed = true;
+    closed = s->status == SB_OK && sift(c, target);
+    if (closed || s->status != SB_OK)
         goto out;
-    }
     for (int j = 1; j <= c->master.n_fixed_columns && s->status == SB_OK; j++)
         glp_set_col_bnds(c->master.lp, j, GLP_FX, 0, 0);
     for (size_t i = 0; i < c->routes.count && s->status == SB_OK; i++)
         glp_set_col_kind(c->master.lp, c->master.n_fixed_columns + (int)i + 1, GLP_BV);
+    int cost_row = glp_get_num_rows(c->master.lp) + 1;
     if (s->status == SB_OK)
         s->status = add_cost_row(c, target);
     for (int k = 0; k < MOST_REJECTED && s->status == SB_OK; k++) {
@@ -430,14 +432,20 @@ static bool put_together(closing *c)
         closed = end == MIP_NOTHING;
         if (end != MIP_FOUND)
             break;
+        double alone = glp_mip_obj_val(c->master.lp);
         s->status = read_plan(c, &plan);
         if (s->status != SB_OK)
             break;
-        if (isfinite(plan.cost)) {
-            sb_prover_take(s, &plan);
+        sb_prover_take(s, &plan);
+        /* Where waits add nothing, no plan of these routes is cheaper. */
+        if (plan.cost <= alone + SAME_MONEY * (1 + fabs(alone))) {
             closed = true;
             break;
         }
+        if (!c->keep_all)
+            break;
+        target = fmin(target, sb_prover_target(s));
+        glp_set_row_bnds(c->master.lp, cost_row, GLP_UP, 0, target);
         s->status = reject(c);
     }
 out:
@@ -446,9 +454,9 @@ out:
     return closed && s->status == SB_OK;
 }
 
-bool sb_prover_list_routes(sb_prover *s, long most_labels)
+static bool list_and_close(sb_prover *s, long most_labels, bool keep_all)
 {
-    closing c = {.s = s, .coupled = s->fleet->n_after > 0};
+    closing c = {.s = s, .keep_all = keep_all};
     bool listed = true, closed = false;
     c.members = sb_alloc(2 * (size_t)s->fleet->n, sizeof *c.members);
     if (c.members == NULL)
@@ -457,7 +465,7 @@ bool sb_prover_list_routes(sb_prover *s, long most_labels)
         if (s->fleet->kind[m] == m)
             listed = list_kind(&c, m, most_labels);
     if (listed && s->status == SB_OK) {
-        if (!c.coupled && !drop_dear_routes(&c))
+        if (!keep_all && !drop_dear_routes(&c))
             s->status = SB_ERR_NOMEM;
         else
             closed = put_together(&c);
@@ -465,4 +473,13 @@ bool sb_prover_list_routes(sb_prover *s, long most_labels)
     sb_column_pool_release(&c.routes);
     sb_free(c.members);
     return closed;
+}
+
+bool sb_prover_list_routes(sb_prover *s, long most_labels)
+{
+    /* First as if machines never had to wait: the best routes often need not. */
+    if (list_and_close(s, most_labels, false))
+        return true;
+    return s->fleet->coupled && !s->stopped && s->status == SB_OK &&
+           list_and_close(s, most_labels, true);
 }

@@ -2,13 +2,10 @@
 #include "order/fleet_order.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 #include "base/report.h"
 #include "order/fleet_solve.h"
-
-#define SAME_COST 1e-6 /* relative: the search and the price add up in different orders */
 
 typedef struct job {
     const sb_season *season;
@@ -76,14 +73,8 @@ static sb_status write_down(job *j, sb_plan **plan)
     const sb_fleet *f = &j->fleet;
     const sb_fleet_outcome *o = &j->outcome;
     sb_status status = sb_plan_new(j->season, (size_t)f->machines, plan);
-    for (int m = 0; m < f->machines && status == SB_OK; m++) {
-        sb_route *route = &(*plan)->routes[m];
-        status = sb_route_init(j->season, m, (size_t)o->routes.count[m], route);
-        for (size_t t = 0; t < route->n_stops; t++) {
-            route->stops[t].field = o->routes.field[m * f->n + (int)t];
-            route->stops[t].cleanout = o->routes.level[m * f->n + (int)t];
-        }
-    }
+    for (int m = 0; m < f->machines && status == SB_OK; m++)
+        status = sb_fleet_write_route(f, &o->routes, m, &(*plan)->routes[m]);
     if (status == SB_OK)
         status = sb_plan_price(j->season, *plan);
     if (status != SB_OK) {
@@ -97,32 +88,6 @@ static sb_status write_down(job *j, sb_plan **plan)
     proof->seconds = sb_crew_elapsed_s(j->crew);
     proof->labels = o->labels;
     strncpy(proof->method, o->method, sizeof proof->method - 1);
-    return SB_OK;
-}
-
-/* The search knows nothing of waiting for what machines share, which can only make a plan dearer or
- * break its dates: its bound stays true, its proof does not. */
-static sb_status count_waits(job *j, sb_plan *plan, double *cost)
-{
-    size_t broken = 0;
-    if (j->season->setup.n_resources == 0)
-        return SB_OK;
-    sb_status status = sb_plan_check(j->season, plan, SB_ERROR, j->report, &broken);
-    if (status == SB_OK && broken > 0) {
-        sb_say(j->report, SB_ERROR, NULL, 0,
-               "no plan was found that keeps all the rules: the best one breaks them when machines "
-               "wait for what they share, and none is ruled out");
-        return SB_ERR_INFEASIBLE;
-    }
-    double total = plan->cost.total;
-    if (status != SB_OK || total <= *cost + SAME_COST * (1 + fabs(total)))
-        return status;
-    sb_proof *proof = &plan->proof;
-    proof->optimal = false;
-    proof->bound = fmin(j->outcome.closed ? *cost : j->outcome.bound, total);
-    snprintf(proof->method, sizeof proof->method,
-             "searched without the waits for what is shared, which add %.2f", total - *cost);
-    *cost = total;
     return SB_OK;
 }
 
@@ -144,8 +109,6 @@ sb_status sb_fleet_order(const sb_season *season, const sb_order_options *option
     if (status == SB_OK)
         status = write_down(&j, plan);
     *cost = j.outcome.routes.cost;
-    if (status == SB_OK)
-        status = count_waits(&j, *plan, cost);
     sb_fleet_outcome_release(&j.outcome);
     sb_fleet_release(&j.fleet);
     return status;

@@ -342,7 +342,10 @@ void sb_route_price(const sb_route_state *r, sb_change *m)
 {
     const sb_problem *p = r->p;
     int next_fresh = 0;
-    cursor c = {.free_h = free_before(r, m->begin), .from = before(r, m->begin)};
+    cursor c; /* not cleared as a whole: its load is long */
+    c.cost = c.broken = c.spend = c.full = 0;
+    c.free_h = free_before(r, m->begin);
+    c.from = before(r, m->begin);
     memcpy(c.load, load_before(r, m->begin), (size_t)p->dims * sizeof *c.load);
     const double *later = m->end < r->count ? row_of(r->price_before, p, r->field[m->end]) : NULL;
     m->tail_level = m->end < r->count ? r->level[m->end] : 0;

@@ -22,7 +22,7 @@
 #define PRICE_MOST 1e6 /* of where it began */
 /* Moves tried by one start, for each n log2 n. */
 #define MOVES_PER_FIELD 1500.0
-#define LEAST_MOVES 8000
+#define LEAST_MOVES 3000
 
 typedef struct search {
     const sb_fleet *fleet;
@@ -46,6 +46,8 @@ typedef struct walker {
     double cost, broken_alone;           /* of all routes, each by itself */
     double broken;                       /* rules that couple them included */
     double spend, full;
+    sb_routes trial; /* for what couples routes */
+    bool out_of_memory;
 } walker;
 
 long sb_fleet_search_moves(int n)
@@ -81,6 +83,7 @@ static bool walker_init(walker *w, search *s, int start)
                 alloc_ints(&w->state.place_of, n) && alloc_doubles(&w->arrive_h, n) &&
                 alloc_doubles(&w->finish_h, n) && alloc_doubles(&w->new_arrive_h, n) &&
                 alloc_doubles(&w->new_finish_h, n);
+    made = made && sb_routes_init(&w->trial, f) == SB_OK;
     for (int c = 0; c < 2 && made; c++)
         made = alloc_ints(&w->move.change[c].field, n) && alloc_ints(&w->move.change[c].level, n);
     for (int m = 0; m < f->machines && made; m++) {
@@ -98,6 +101,7 @@ static void walker_release(walker *w)
         sb_free(w->move.change[c].field);
         sb_free(w->move.change[c].level);
     }
+    sb_routes_release(&w->trial);
     void *owned[] = {w->state.routes, w->state.machine_of, w->state.place_of, w->arrive_h,
                      w->finish_h,     w->new_arrive_h,     w->new_finish_h};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
@@ -242,18 +246,27 @@ static void note_places(walker *w, int machine, int from)
 
 /* ---- Annealing ----------------------------------------------------------------------------- */
 
+/* Machines may wait for each other: that is no broken rule, but it may cost. */
 static void keep_best(walker *w, sb_routes *best)
 {
-    if (w->broken > 0 || w->cost >= best->cost - 1e-12 * fabs(best->cost))
+    if (w->broken_alone + totals_broken(w, w->spend, w->full) > 0 ||
+        w->cost >= best->cost - 1e-12 * fabs(best->cost))
         return;
-    best->cost = w->cost;
+    sb_routes *here = w->fleet->coupled ? &w->trial : best;
+    here->cost = w->cost;
     for (int m = 0; m < w->fleet->machines; m++) {
         const sb_route_state *r = &w->state.routes[m];
         size_t at = (size_t)m * (size_t)w->fleet->n;
-        best->count[m] = r->count;
-        memcpy(best->field + at, r->field, (size_t)r->count * sizeof *r->field);
-        memcpy(best->level + at, r->level, (size_t)r->count * sizeof *r->level);
+        here->count[m] = r->count;
+        memcpy(here->field + at, r->field, (size_t)r->count * sizeof *r->field);
+        memcpy(here->level + at, r->level, (size_t)r->count * sizeof *r->level);
     }
+    if (here == best)
+        return;
+    if (sb_fleet_cost(w->fleet, here, &here->cost) != SB_OK)
+        w->out_of_memory = true;
+    else if (here->cost < best->cost)
+        sb_routes_copy(w->fleet, here, best);
 }
 
 /* What all routes would cost after the move, broken rules included. */
@@ -333,8 +346,8 @@ static void run_start(void *context, int start, int worker)
     if (made) {
         add_up(&w);
         anneal(s, &w, &s->best[start]);
-        made =
-            isinf(s->best[start].cost) || sb_fleet_best_levels(s->fleet, &s->best[start]) == SB_OK;
+        made = !w.out_of_memory && (isinf(s->best[start].cost) ||
+                                    sb_fleet_best_levels(s->fleet, &s->best[start]) == SB_OK);
     }
     if (!made)
         atomic_store(&s->out_of_memory, true);

@@ -354,9 +354,6 @@ static bool no_worse(const builder *b, int i, int j, int other, int l)
         p->level_cost[other] > p->level_cost[l] || p->level_full[other] > p->level_full[l] ||
         (p->level_needs[other] & ~p->level_needs[l]) != 0)
         return false;
-    /* A machine may have to come later, because another one cuts what must be cut before. */
-    if (p->shared && p->ordered && p->level_h[other] < p->level_h[l])
-        return false;
     for (int d = 0; d < b->n_slots + b->n_marks; d++)
         if (p->keep[(size_t)other * (size_t)p->dims + (size_t)d] >
             p->keep[(size_t)l * (size_t)p->dims + (size_t)d])

@@ -14,8 +14,13 @@ typedef struct state {
     int place; /* field, or -1 in the yard */
     unsigned cut;
     double arrive_h[BRUTE_FIELDS], finish_h[BRUTE_FIELDS]; /* of those cut */
-    int routes;                                            /* that are not empty, so far */
-    int did[BRUTE_FIELDS], level[BRUTE_FIELDS], done;      /* this machine's stops */
+    /* By field, of those cut: what it takes to follow all machines by the clock in the end. */
+    int by[BRUTE_FIELDS], before[BRUTE_FIELDS];       /* machine; field before it, -1: the yard */
+    double set_out_h[BRUTE_FIELDS];                   /* cleanout and way */
+    double home_h[BRUTE_MACHINES];                    /* from the last field until clean at home */
+    int last[BRUTE_MACHINES];                         /* field, -1: stayed in the yard */
+    int routes;                                       /* that are not empty, so far */
+    int did[BRUTE_FIELDS], level[BRUTE_FIELDS], done; /* this machine's stops */
 } state;
 
 typedef struct brute {
@@ -200,6 +205,9 @@ static bool move(brute *b, state *s, int j, int level)
         s->free_h + cleanout->minutes / 60 + km / season->setup.machines[s->machine].road_km_h;
     double ready = sb_season_ready_h(season, j);
     b->counts->waited += ready > arrive;
+    s->by[j] = s->machine;
+    s->before[j] = s->place;
+    s->set_out_h[j] = arrive - (s->place < 0 ? 0 : s->free_h);
     s->arrive_h[j] = fmax(arrive, ready);
     s->free_h = s->arrive_h[j] + sb_season_cutting_hours(season, s->machine, j);
     s->finish_h[j] = s->free_h;
@@ -217,14 +225,26 @@ static bool move(brute *b, state *s, int j, int level)
     return cut(b, s, j);
 }
 
+static bool home_in_time(const sb_season *season, int m, double home_h)
+{
+    const sb_machine *machine = &season->setup.machines[m];
+    double last_day_h = machine->to_day == SB_NO_DAY
+                            ? INFINITY
+                            : sb_calendar_hours_through(&season->setup.calendar, machine->to_day);
+    return home_h <= last_day_h + SLACK_H &&
+           home_h <= fmin(machine->season_hours, sb_calendar_total_hours(&season->setup.calendar)) +
+                         SLACK_H;
+}
+
 /* Drives home and cleans; false: too late, or no way. A machine without stops stays where it is. */
 static bool go_home(brute *b, state *s)
 {
     const sb_season *season = b->season;
     const sb_machine *machine = &season->setup.machines[s->machine];
+    s->last[s->machine] = s->place;
     if (s->place < 0)
         return true;
-    double km = km_between(season, s->machine, s->place, -1);
+    double km = km_between(season, s->machine, s->place, -1), left_h = s->free_h;
     if (isnan(km)) {
         b->counts->no_way++;
         return false;
@@ -236,34 +256,71 @@ static bool go_home(brute *b, state *s)
         s->cost += level_cost(season, final);
         s->free_h += season->setup.cleanouts[final].minutes / 60;
     }
-    if (machine->to_day != SB_NO_DAY &&
-        s->free_h > sb_calendar_hours_through(&season->setup.calendar, machine->to_day) + SLACK_H) {
-        b->counts->to++;
-        return false;
-    }
-    if (s->free_h >
-        fmin(machine->season_hours, sb_calendar_total_hours(&season->setup.calendar)) + SLACK_H) {
-        b->counts->season_end++;
+    s->home_h[s->machine] = s->free_h - left_h;
+    if (!home_in_time(season, s->machine, s->free_h)) {
+        if (machine->to_day != SB_NO_DAY &&
+            s->free_h > sb_calendar_hours_through(&season->setup.calendar, machine->to_day))
+            b->counts->to++;
+        else
+            b->counts->season_end++;
         return false;
     }
     s->routes++;
     return true;
 }
 
-/* Between machines, `after` is a matter of time. */
+/* Of one machine the order is plain to see. */
 static bool order_kept(brute *b, const state *s)
 {
     const sb_season *season = b->season;
     for (size_t j = 0; j < season->n_fields && season->setup.n_machines > 1; j++)
         for (size_t a = 0; a < season->fields[j].n_after; a++) {
             int earlier = season->fields[j].after[a];
-            if (s->cut >> j & 1 && s->cut >> earlier & 1 &&
+            if (s->cut >> j & 1 && s->cut >> earlier & 1 && s->by[j] == s->by[earlier] &&
                 s->finish_h[earlier] > s->arrive_h[j] + SLACK_H) {
                 b->counts->after++;
                 return false;
             }
         }
     return true;
+}
+
+/* A whole plan by the clock: machines wait for the fields that others must cut before theirs. Adds
+ * the delay that this brings; false: dates break, or machines wait for each other. */
+static bool wait_for_others(brute *b, state *s)
+{
+    const sb_season *season = b->season;
+    size_t n = season->n_fields;
+    double finish_h[BRUTE_FIELDS];
+    bool moved = true;
+    memcpy(finish_h, s->finish_h, sizeof finish_h);
+    for (size_t round = 0; moved; round++) {
+        if (round > 2 * n) {
+            b->counts->after++;
+            return false;
+        }
+        moved = false;
+        for (size_t j = 0; j < n; j++) {
+            double begin_h = (s->before[j] < 0 ? 0 : finish_h[s->before[j]]) + s->set_out_h[j];
+            begin_h = fmax(begin_h, sb_season_ready_h(season, (int)j));
+            for (size_t a = 0; a < season->fields[j].n_after; a++)
+                begin_h = fmax(begin_h, finish_h[season->fields[j].after[a]]);
+            double then_h = begin_h + sb_season_cutting_hours(season, s->by[j], (int)j);
+            moved |= then_h > finish_h[j] + 1e-12;
+            finish_h[j] = fmax(finish_h[j], then_h);
+        }
+    }
+    bool kept = true;
+    for (size_t j = 0; j < n; j++) {
+        s->cost += sb_season_delay_cost(season, (int)j, finish_h[j]) -
+                   sb_season_delay_cost(season, (int)j, s->finish_h[j]);
+        kept &= finish_h[j] <= sb_season_latest_h(season, (int)j) + SLACK_H;
+        b->counts->waited_for_others += finish_h[j] > s->finish_h[j] + SLACK_H;
+    }
+    for (size_t m = 0; m < season->setup.n_machines; m++)
+        if (s->last[m] >= 0)
+            kept &= home_in_time(season, (int)m, finish_h[s->last[m]] + s->home_h[m]);
+    return kept;
 }
 
 static void start_machine(const sb_season *season, state *s, int machine)
@@ -312,7 +369,7 @@ static void search(brute *b, const state *from)
     if (!last) {
         start_machine(b->season, &home, from->machine + 1);
         search(b, &home);
-    } else if (home.cost < b->best) {
+    } else if (home.cost < b->best && wait_for_others(b, &home) && home.cost < b->best) {
         b->counts->plans++;
         b->counts->shared += home.routes > 1;
         b->best = home.cost;

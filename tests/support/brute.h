@@ -9,18 +9,21 @@
 /** Which rules stopped some branch of the search: "did this rule bind?" */
 typedef struct brute_counts {
     long latest, entry, after, seed_limit, tank_limit, full, spend, season_end, no_way;
-    long service; /**< machines that may not cut a field */
-    long apart;   /**< growers not kept apart */
-    long from;    /**< machines that could not set out at once */
-    long to;      /**< machines back after their last day */
-    long late;    /**< plans that paid for delay */
-    long waited;  /**< moves that waited for a ready day */
-    long plans;   /**< whole plans that were the best so far */
-    long shared;  /**< of these, plans in which more than one machine leaves the yard */
+    long service;           /**< machines that may not cut a field */
+    long apart;             /**< growers not kept apart */
+    long from;              /**< machines that could not set out at once */
+    long to;                /**< machines back after their last day */
+    long late;              /**< plans that paid for delay */
+    long waited;            /**< moves that waited for a ready day */
+    long waited_for_others; /**< fields that waited for one that another machine cut before */
+    long plans;             /**< whole plans that were the best so far */
+    long shared;            /**< of these, plans in which more than one machine leaves the yard */
 } brute_counts;
 
 /** Most fields of a season that is tried. */
 #define BRUTE_FIELDS 8
+/** Most machines. */
+#define BRUTE_MACHINES 4
 
 /** The least cost over all plans that keep every rule; INFINITY when there is none. */
 double brute_best(const sb_season *season, brute_counts *counts);

@@ -25,35 +25,6 @@ static char *numbered(const char *word, size_t number)
     return name;
 }
 
-static char *copied(const char *text)
-{
-    return text == NULL ? NULL : must(sb_strdup(text));
-}
-
-static void copy_machine(sb_setup *setup)
-{
-    const sb_machine *from = &setup->machines[0];
-    sb_machine *to = &setup->machines[setup->n_machines];
-    *to = *from;
-    to->id = numbered("m", setup->n_machines + 1);
-    to->name = numbered("Machine ", setup->n_machines + 1);
-    to->yard = copied(from->yard);
-    to->start_field = copied(from->start_field);
-    to->start_cleanout = copied(from->start_cleanout);
-    to->final_cleanout = copied(from->final_cleanout);
-    to->crop_ha_per_hour = NULL;
-    to->start_loads = NULL;
-    to->n_start_loads = 0;
-    to->sections = must(sb_alloc(setup->n_sections, sizeof *to->sections));
-    for (size_t s = 0; s < setup->n_sections; s++) {
-        to->sections[s] = from->sections[s];
-        to->sections[s].id = copied(from->sections[s].id);
-        to->sections[s].name = copied(from->sections[s].name);
-        to->sections[s].source = copied(from->sections[s].source);
-    }
-    setup->n_machines++;
-}
-
 static void add_yard(sb_season *season)
 {
     size_t n = season->n_places, first = season->n_fields;
@@ -74,15 +45,13 @@ static void add_yard(sb_season *season)
 
 int support_add_machine(sb_season *season)
 {
-    sb_setup *setup = &season->setup;
-    size_t count = setup->n_machines + 1;
-    setup->machines = must(sb_resize(setup->machines, count, sizeof *setup->machines));
-    season->joins = must(sb_resize(season->joins, count, sizeof *season->joins));
-    copy_machine(setup);
+    char *id = numbered("m", season->setup.n_machines + 1);
+    support_add_yard_mate(season, id);
+    sb_free(id);
     add_yard(season);
-    season->joins[count - 1] = season->joins[0];
-    season->joins[count - 1].yard = season->joins[count - 1].start = (int)season->n_yards - 1;
-    return (int)count - 1;
+    int m = (int)season->setup.n_machines - 1;
+    season->joins[m].yard = season->joins[m].start = (int)season->n_yards - 1;
+    return m;
 }
 
 /* Puts a machine's yard beside a field. */
