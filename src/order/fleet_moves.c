@@ -90,7 +90,7 @@ static void refresh_here(sb_change *c)
         c->fresh[c->n_fresh++] = c->count;
 }
 
-static sb_change *begin_change(sb_move *move, int machine, int begin, int end)
+static sb_change *begin_change(sb_fleet_move *move, int machine, int begin, int end)
 {
     sb_change *c = &move->change[move->n_changes];
     move->machine[move->n_changes++] = machine;
@@ -114,8 +114,8 @@ static bool machine_cuts(const sb_routes_state *s, int machine, const sb_route_s
 
 /* Takes `count` stops from place `from` of a machine to behind place `behind` (-1: the yard) of
  * another, or of the same one. */
-static bool shift(sb_routes_state *s, sb_move *move, int machine, int from, int count, int other,
-                  int behind, bool turned)
+static bool shift(sb_routes_state *s, sb_fleet_move *move, int machine, int from, int count,
+                  int other, int behind, bool turned)
 {
     const sb_route_state *a = &s->routes[machine];
     if (machine != other) {
@@ -149,8 +149,8 @@ static bool shift(sb_routes_state *s, sb_move *move, int machine, int from, int 
 }
 
 /* Exchanges two pieces, of one route or of two. */
-static bool swap(sb_routes_state *s, sb_move *move, int machine, int from, int count, int other,
-                 int other_from, int other_count)
+static bool swap(sb_routes_state *s, sb_fleet_move *move, int machine, int from, int count,
+                 int other, int other_from, int other_count)
 {
     const sb_route_state *a = &s->routes[machine], *b = &s->routes[other];
     if (machine != other) {
@@ -184,7 +184,7 @@ static bool swap(sb_routes_state *s, sb_move *move, int machine, int from, int c
 }
 
 /* Turns stops begin .. end-1 round. */
-static bool turn(sb_routes_state *s, sb_move *move, int machine, int begin, int end)
+static bool turn(sb_routes_state *s, sb_fleet_move *move, int machine, int begin, int end)
 {
     if (end - begin < 2 || end - begin > LONGEST_STRETCH)
         return false;
@@ -196,7 +196,7 @@ static bool turn(sb_routes_state *s, sb_move *move, int machine, int begin, int 
 }
 
 /* Machines go on with each other's stops from places a and b on. */
-static bool cross(sb_routes_state *s, sb_move *move, int machine, int a, int other, int b)
+static bool cross(sb_routes_state *s, sb_fleet_move *move, int machine, int a, int other, int b)
 {
     const sb_route_state *one = &s->routes[machine], *two = &s->routes[other];
     /* Both tails are walked, so long ones are tried the less often the longer they are. */
@@ -215,7 +215,7 @@ static bool cross(sb_routes_state *s, sb_move *move, int machine, int a, int oth
     return true;
 }
 
-static bool change_level(sb_routes_state *s, sb_move *move)
+static bool change_level(sb_routes_state *s, sb_fleet_move *move)
 {
     int j = sb_random_below(&s->random, s->fleet->n), machine = s->machine_of[j];
     const sb_route_state *r = &s->routes[machine];
@@ -249,7 +249,7 @@ static int draw_next(sb_routes_state *s, int i)
 }
 
 /* Brings j's piece behind node i, or i's piece in front of j. */
-static bool propose_shift(sb_routes_state *s, sb_move *move, int machine, int place, int j)
+static bool propose_shift(sb_routes_state *s, sb_fleet_move *move, int machine, int place, int j)
 {
     int other = s->machine_of[j], at = s->place_of[j], piece = draw_piece(s);
     bool turned = sb_random_unit(&s->random) < 0.3;
@@ -262,7 +262,7 @@ static bool propose_shift(sb_routes_state *s, sb_move *move, int machine, int pl
                  turned);
 }
 
-bool sb_move_propose(sb_routes_state *s, sb_move *move)
+bool sb_fleet_move_propose(sb_routes_state *s, sb_fleet_move *move)
 {
     const sb_fleet *f = s->fleet;
     move->n_changes = 0;

@@ -27,13 +27,13 @@ typedef struct sb_routes_state {
 } sb_routes_state;
 
 /** A move changes one route or two. */
-typedef struct sb_move {
+typedef struct sb_fleet_move {
     int n_changes;
     int machine[2];
     sb_change change[2]; /**< their arrays belong to the search and have room for n stops */
-} sb_move;
+} sb_fleet_move;
 
 /** Draws a move; false: nothing came of it, draw again. */
-bool sb_move_propose(sb_routes_state *state, sb_move *move);
+bool sb_fleet_move_propose(sb_routes_state *state, sb_fleet_move *move);
 
 #endif

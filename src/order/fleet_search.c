@@ -40,7 +40,7 @@ typedef struct walker {
     sb_routes_state state;
     const sb_fleet *fleet;
     sb_rule_price price;
-    sb_move move;
+    sb_fleet_move move;
     double *arrive_h, *finish_h;         /* n, of the routes as they are; only with `after` */
     double *new_arrive_h, *new_finish_h; /* n, scratch */
     double cost, broken_alone;           /* of all routes, each by itself */
@@ -315,7 +315,7 @@ static void anneal(search *s, walker *w, sb_routes *best)
             if (move / review > (move - 256) / review)
                 review_rule_price(s, w);
         }
-        if (!sb_move_propose(&w->state, &w->move))
+        if (!sb_fleet_move_propose(&w->state, &w->move))
             continue;
         double now = w->cost + w->broken, then = price_move(w);
         if (!(then < now || sb_random_unit(&w->state.random) < exp((now - then) / heat)))
