@@ -79,7 +79,8 @@ static sb_status read_once(sb_draft *draft, sb_source *source, sb_container *bes
     sb_xml_repair repair_used = *repair;
     sb_status status = sb_xml_read(source, repair, &handler, &d, report);
     if (status == SB_OK && d.format->schema != NULL)
-        status = sb_schema_check(source, repair_used, d.format->schema, d.format->schema_name, report);
+        status =
+            sb_schema_check(source, repair_used, d.format->schema, d.format->schema_name, report);
     if (status == SB_OK && d.format->finish != NULL)
         status = d.format->finish(d.state);
     if (d.format != NULL && d.state != NULL)
