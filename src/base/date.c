@@ -1,37 +1,76 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#define _GNU_SOURCE
 #include "base/date.h"
 
-#include <stdio.h>
-#include <string.h>
-#include <time.h>
+/* Days by the Gregorian calendar, counted in years that begin in March, so that the odd day comes
+ * last: 400 years are DAYS_400 days, and month m of such a year begins after (153 m + 2) / 5. */
+#define DAYS_400 146097
+#define DAYS_TO_1970 719468 /* from 1 March of the year 0 */
 
-#define SECONDS_PER_DAY 86400
+#define FIRST_YEAR 1900
+#define LAST_YEAR 2199
+
+static int day_of(int year, int month, int of_month)
+{
+    int march_year = month > 2 ? year : year - 1;
+    int since_march = month > 2 ? month - 3 : month + 9;
+    int era = march_year / 400, of_era = march_year % 400;
+    int of_year = (153 * since_march + 2) / 5 + of_month - 1;
+    return era * DAYS_400 + of_era * 365 + of_era / 4 - of_era / 100 + of_year - DAYS_TO_1970;
+}
+
+/* n digits as a number, -1 when something else stands there. */
+static int digits(const char *text, int n)
+{
+    int value = 0;
+    for (int i = 0; i < n; i++) {
+        if (text[i] < '0' || text[i] > '9')
+            return -1;
+        value = value * 10 + (text[i] - '0');
+    }
+    return value;
+}
 
 bool sb_date_parse(const char *text, int *day)
 {
-    if (strspn(text, "0123456789-") < 10)
+    static const int lengths[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    int year = digits(text, 4);
+    if (year < FIRST_YEAR || year > LAST_YEAR || text[4] != '-')
         return false;
-    struct tm parsed = {0};
-    const char *end = strptime(text, "%Y-%m-%d", &parsed);
-    if (end != text + 10 || (*end != '\0' && *end != 'T'))
+    int month = digits(text + 5, 2);
+    if (month < 1 || month > 12 || text[7] != '-')
         return false;
-    if (parsed.tm_year < 0 || parsed.tm_year >= 300)
+    bool leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    int of_month = digits(text + 8, 2);
+    if (of_month < 1 || of_month > lengths[month - 1] + (month == 2 && leap))
         return false;
-    struct tm normal = parsed;
-    time_t seconds = timegm(&normal);
-    /* timegm turns 31 June into 1 July: such a date does not exist. */
-    if (normal.tm_mday != parsed.tm_mday || normal.tm_mon != parsed.tm_mon)
+    if (text[10] != '\0' && text[10] != 'T')
         return false;
-    *day = (int)(seconds / SECONDS_PER_DAY - (seconds % SECONDS_PER_DAY < 0));
+    *day = day_of(year, month, of_month);
     return true;
+}
+
+static void put(char *out, int value, int n)
+{
+    for (; n > 0; n--, value /= 10)
+        out[n - 1] = (char)('0' + value % 10);
 }
 
 void sb_date_format(int day, char out[11])
 {
-    time_t seconds = (time_t)day * SECONDS_PER_DAY;
-    struct tm broken;
-    gmtime_r(&seconds, &broken);
-    if (strftime(out, 11, "%Y-%m-%d", &broken) == 0)
-        out[0] = '\0';
+    int shifted = day + DAYS_TO_1970;
+    int era = shifted / DAYS_400, of_era = shifted % DAYS_400;
+    if (of_era < 0) {
+        era--;
+        of_era += DAYS_400;
+    }
+    int year = (of_era - of_era / 1460 + of_era / 36524 - of_era / 146096) / 365;
+    int of_year = of_era - (365 * year + year / 4 - year / 100);
+    int since_march = (5 * of_year + 2) / 153;
+    int month = since_march < 10 ? since_march + 3 : since_march - 9;
+    put(out, era * 400 + year + (month <= 2), 4);
+    out[4] = '-';
+    put(out + 5, month, 2);
+    out[7] = '-';
+    put(out + 8, of_year - (153 * since_march + 2) / 5 + 1, 2);
+    out[10] = '\0';
 }

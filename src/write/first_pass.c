@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "write/pen.h"
+
 static sb_point corner(const sb_ring *ring, const sb_projection *projection, size_t i)
 {
     return sb_project(projection, ring->items[i % ring->count]);
@@ -40,13 +42,14 @@ void sb_first_pass(const sb_field *field, const sb_projection *projection, sb_lo
     if (ring == NULL || !(left > 0))
         return;
     sb_point at = corner(ring, projection, first);
-    sb_text_addf(text, "<path class=\"strip\" d=\"M%.1f %.1f", at.x, at.y);
+    sb_pen pen = {.text = text};
+    sb_text_addf(text, "<path class=\"strip\" d=\"");
+    sb_pen_move(&pen, at.x, at.y);
     for (size_t i = 1; i <= ring->count && left > 0; i++) {
         sb_point next = corner(ring, projection, first + i);
         double length = between(at, next);
         double share = length > left ? left / length : 1;
-        sb_text_addf(text, "L%.1f %.1f", at.x + share * (next.x - at.x),
-                     at.y + share * (next.y - at.y));
+        sb_pen_line(&pen, at.x + share * (next.x - at.x), at.y + share * (next.y - at.y));
         left -= length;
         at = next;
     }

@@ -28,12 +28,12 @@ static void add_steps(const sb_season *season, const sb_cleanout *level, sb_text
         const sb_step *step = &level->steps[i];
         int section = sb_find_section(&season->setup, step->section);
         const char *caution = sb_step_caution(step->section);
-        sb_text_addf(text, "<li><span class=\"min\">");
+        sb_text_addf(text, "<li><span>");
         sb_words_minutes(text, step->minutes);
         sb_text_addf(text, "</span>");
         if (section >= 0) {
             sb_text_addf(text, "<b>");
-            sb_html_name(text, season->setup.machines[0].sections[section].name);
+            sb_html_escape(text, season->setup.machines[0].sections[section].name);
             sb_text_addf(text, ":</b> ");
         }
         sb_html_escape(text, step->text);

@@ -4,6 +4,8 @@
  * others. Without scripts everything is there, only not linked. */
 #include <string.h>
 
+#include "write/by_hand.h"
+#include "write/deflated.h"
 #include "write/html_text.h"
 #include "write/page.h"
 #include "write/words.h"
@@ -21,7 +23,7 @@ void sb_html_assumptions(const sb_page *page, sb_text *text)
     for (size_t i = 0; i < season->assumptions.count; i++) {
         sb_text_addf(text, "<li>");
         sb_html_name(text, season->assumptions.items[i].text);
-        sb_text_addf(text, " <span class=\"soft\">");
+        sb_text_addf(text, " <span>");
         sb_html_name(text, season->assumptions.items[i].source);
         sb_text_addf(text, "</span></li>\n");
     }
@@ -30,15 +32,16 @@ void sb_html_assumptions(const sb_page *page, sb_text *text)
 
 static void add_head(sb_text *text)
 {
-    sb_text_addf(text,
-                 "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n"
-                 "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-                 "style-src 'sha256-%s'; script-src 'sha256-%s'; base-uri 'none'; "
-                 "form-action 'none'\">\n"
-                 "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-                 "<meta name=\"color-scheme\" content=\"light dark\">\n"
-                 "<title>Harvest season</title>\n<style>",
-                 sb_page_style_sha256, sb_page_script_sha256);
+    sb_text_addf(
+        text,
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n"
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+        "style-src 'sha256-%s'; script-src 'sha256-%s' 'wasm-unsafe-eval'; base-uri 'none'; "
+        "form-action 'none'\">\n"
+        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+        "<meta name=\"color-scheme\" content=\"light dark\">\n"
+        "<title>Harvest season</title>\n<style>",
+        sb_page_style_sha256, sb_page_script_sha256);
     sb_text_addf(text, "%s</style></head>\n<body>\n", sb_page_style);
 }
 
@@ -92,61 +95,87 @@ static void add_top(const sb_page *page, sb_text *text)
     sb_text_addf(text, "<nav aria-label=\"Parts of this page\">");
     for (size_t i = 0; i < sizeof links / sizeof *links; i++)
         sb_text_addf(text, "<a href=\"#%s\">%s</a>", links[i].id, links[i].word);
-    sb_text_addf(text, "</nav>\n<p class=\"actions\" id=\"actions\" hidden><button type=\"button\" "
+    sb_text_addf(text, "<a href=\"#by-hand\" id=\"to-by-hand\" hidden>Try by hand</a></nav>\n<p "
+                       "class=\"actions\" id=\"actions\" hidden><button type=\"button\" "
                        "id=\"print-crew\">Print the crew's sheets</button> <button "
                        "type=\"button\" id=\"print-all\">Print everything</button></p>\n"
                        "</header>\n");
 }
 
-static sb_status add_part(const sb_page *page, const char *id, sb_text *text)
+static sb_status draw_part(const sb_page *page, const char *id, sb_text *text)
 {
     for (size_t i = 0; i < sb_n_page_parts; i++)
-        if (strcmp(sb_page_parts[i].id, id) == 0) {
-            sb_text_addf(text, "<div class=\"part\" id=\"part-%s\">\n", id);
-            sb_status status = sb_page_parts[i].draw(page, text);
-            sb_text_addf(text, "</div>\n");
-            return status;
-        }
+        if (strcmp(sb_page_parts[i].id, id) == 0)
+            return sb_page_parts[i].draw(page, text);
     return SB_ERR_INTERNAL;
 }
 
-/* The parts in their order, each under its heading. */
-static sb_status add_sections(const sb_page *page, sb_text *text)
+static sb_status add_part(const sb_page *page, const char *id, sb_text *text)
+{
+    sb_text_addf(text, "<div class=\"part\" id=\"part-%s\">", id);
+    sb_status status = draw_part(page, id, text);
+    sb_text_addf(text, "</div>\n");
+    return status;
+}
+
+/* What the crew can do without is packed, and unpacked by the script: a season of many fields stays
+ * small enough to send. */
+static sb_status add_packed_part(const sb_page *page, const char *id, sb_text *text)
+{
+    sb_text part = {0};
+    sb_status status = draw_part(page, id, &part);
+    sb_text_addf(text, "<div class=\"part\" id=\"part-%s\" data-packed=\"", id);
+    if (status == SB_OK)
+        status = sb_add_deflated(&part, text);
+    sb_text_addf(text, "\"><noscript><p>This picture needs a browser that runs the page's script."
+                       "</p></noscript></div>\n");
+    sb_text_release(&part);
+    return status;
+}
+
+/* The parts in their order, each under its heading; what is tried by hand stands below the ribbon,
+ * which shows it. */
+static sb_status add_sections(const sb_page *page, bool by_hand, sb_text *text)
 {
     static const struct {
         const char *id, *heading, *class_name;
-    } sections[] = {{"ribbon", "The season ribbon", "wide"},
-                    {"map", "The map", "wide page"},
-                    {"stops", "The stops, day by day", "crew"},
-                    {"board", "The board, day by day", "page"},
-                    {"load", "Load through the season", "page"},
-                    {"matrix", "Who gives what to whom", "wide page"},
-                    {"supplies", "Cleanouts and supplies", "page"}};
+        sb_status (*add)(const sb_page *page, const char *id, sb_text *text);
+    } sections[] = {{"ribbon", "The season ribbon", "wide", add_part},
+                    {"map", "The map", "wide page", add_part},
+                    {"stops", "The stops, day by day", "crew", add_part},
+                    {"board", "The board, day by day", "page", add_packed_part},
+                    {"load", "Load through the season", "page", add_packed_part},
+                    {"matrix", "Who gives what to whom", "wide page", add_packed_part},
+                    {"supplies", "Cleanouts and supplies", "page", add_part}};
     sb_status status = SB_OK;
     for (size_t i = 0; status == SB_OK && i < sizeof sections / sizeof *sections; i++) {
         sb_text_addf(text, "<section class=\"%s\" id=\"%s\"><h2>%s</h2>\n", sections[i].class_name,
                      sections[i].id, sections[i].heading);
-        status = add_part(page, sections[i].id, text);
+        status = sections[i].add(page, sections[i].id, text);
         sb_text_addf(text, "</section>\n");
+        if (i == 0 && by_hand)
+            sb_by_hand_section(text);
     }
     return status;
 }
 
 static sb_status add_body(const sb_page *page, sb_text *text)
 {
+    bool by_hand = sb_by_hand_possible(page);
     sb_svg_textures(page, text);
     add_top(page, text);
     sb_text_addf(text, "<main>\n");
     sb_status status = add_part(page, "totals", text);
     add_weed_choice(page, text);
     if (status == SB_OK)
-        status = add_sections(page, text);
+        status = add_sections(page, by_hand, text);
     sb_text_addf(text, "<section id=\"assumed\"><h2>What was assumed</h2>\n");
     sb_html_assumptions(page, text);
     sb_text_addf(text,
-                 "</section></main>\n<aside id=\"tell\" aria-live=\"polite\" hidden></aside>\n"
-                 "<script>%s</script>\n</body></html>\n",
-                 sb_page_script);
+                 "</section></main>\n<aside id=\"tell\" aria-live=\"polite\" hidden></aside>\n");
+    if (by_hand && status == SB_OK)
+        status = sb_by_hand_data(page, text);
+    sb_text_addf(text, "<script>%s</script>\n</body></html>\n", sb_page_script);
     return status;
 }
 

@@ -106,10 +106,10 @@ static void add_strip(const sb_stop_trace *trace, sb_text *text)
 {
     if (!(trace->strip90_m > 0))
         return;
-    sb_text_addf(text, "<p>Scout next spring from the gate along the first swath: half of the "
-                       "loose seeds lie in the first ");
+    sb_text_addf(text, "<p>Scout the first pass from the gate next spring: half of the loose seeds "
+                       "lie in its first ");
     sb_words_metres(text, trace->strip50_m);
-    sb_text_addf(text, ", 90 %% in the first ");
+    sb_text_addf(text, ", 90 %% in ");
     sb_words_metres(text, trace->strip90_m);
     sb_text_addf(text, ".</p>\n");
 }
@@ -138,8 +138,6 @@ static void open_card(const sb_page *page, size_t r, size_t i, sb_text *text)
 {
     const sb_route *route = &page->plan->routes[r];
     sb_text_addf(text, "<article class=\"stop\" id=\"s");
-    sb_page_key(text, r, i);
-    sb_text_addf(text, "\" data-s=\"");
     sb_page_key(text, r, i);
     if (i < route->n_stops) {
         add_partners(page, route->stops[i].field, true, text);

@@ -45,6 +45,14 @@ double sb_ribbon_height(const sb_ribbon *ribbon, double seeds)
     return seeds > 1 ? log10(seeds) / ribbon->decades : 0;
 }
 
+double sb_most_held(const sb_held *held, int weed, bool lodged_only)
+{
+    double most = 0;
+    for (int p = 0; p < SB_CURVE_POINTS; p++)
+        most = fmax(most, held[p].lodged[weed] + (lodged_only ? 0 : held[p].loose[weed]));
+    return most;
+}
+
 static void add_legend(sb_text *text)
 {
     sb_text_addf(
@@ -55,7 +63,7 @@ static void add_legend(sb_text *text)
         "width=\"26\" height=\"16\"/></svg> in the machine, lodged</li>\n"
         "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><rect "
         "class=\"lodged\" width=\"26\" height=\"16\"/><path class=\"origin\" d=\"M0 15Q3 4 26 "
-        "9\"/></svg> of that, from one field</li>\n"
+        "9\"/></svg> of that, from one field (10 seeds and more)</li>\n"
         "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><rect class=\"received\" "
         "width=\"26\" height=\"16\"/></svg> brought to the ground of the field</li>\n"
         "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><rect class=\"break\" x=\"5\" "

@@ -20,6 +20,8 @@ sb_status sb_ribbon_init(const sb_page *page, size_t route, sb_ribbon *ribbon);
 void sb_ribbon_release(sb_ribbon *ribbon);
 /** Height of a number of seeds on the log scale, 0..1; one seed or less has none. */
 double sb_ribbon_height(const sb_ribbon *ribbon, double seeds);
+/** Most seeds of a weed held at once in one stop, of its SB_CURVE_POINTS points. */
+double sb_most_held(const sb_held *held, int weed, bool lodged_only);
 /** The stops as the ribbon across shows them. */
 void sb_svg_ribbon(const sb_ribbon *ribbon, sb_text *text);
 /** The stops as the ribbon down shows them: the phone's list. */

@@ -99,7 +99,7 @@ static void add_field_title(const map *m, int f)
     sb_svg_title_name(text, season->setup.crops[season->fields[f].crop].name);
     for (int i = 0; i < m->page->n_weeds; i++) {
         const sb_rating *rating = &season->fields[f].ratings[m->page->weeds[i]];
-        if (rating->source == SB_RATING_NONE)
+        if (rating->source == SB_RATING_NONE || rating->class_index == 0)
             continue;
         sb_text_addf(text, "; ");
         sb_svg_title_name(text, season->setup.weeds[m->page->weeds[i]].name);
@@ -193,12 +193,13 @@ static void add_move(const map *m, size_t route, size_t i, sb_point a, sb_point 
     sb_point first = {(a.x + bend.x) / 2, (a.y + bend.y) / 2};
     sb_point second = {(bend.x + b.x) / 2, (bend.y + b.y) / 2};
     sb_point middle = {(first.x + second.x) / 2, (first.y + second.y) / 2};
-    sb_text_addf(m->text, "<path class=\"move way%zu\" data-s=\"", route % DASHES);
+    sb_text_addf(m->text, "<path class=\"move");
+    if (route % DASHES > 0)
+        sb_text_addf(m->text, " way%zu", route % DASHES);
+    sb_text_addf(m->text, "\" data-s=\"");
     sb_page_key(m->text, route, i);
-    sb_text_addf(m->text,
-                 "\" d=\"M%.1f %.1fQ%.1f %.1f %.1f %.1fQ%.1f %.1f %.1f "
-                 "%.1f\"/>\n",
-                 a.x, a.y, first.x, first.y, middle.x, middle.y, second.x, second.y, b.x, b.y);
+    sb_text_addf(m->text, "\" d=\"M%.0f %.0fQ%.0f %.0f %.0f %.0fQ%.0f %.0f %.0f %.0f\"/>\n", a.x,
+                 a.y, first.x, first.y, middle.x, middle.y, second.x, second.y, b.x, b.y);
 }
 
 /* A diamond near the start of a move before which the machine is cleaned, clear of the mark. */

@@ -25,6 +25,7 @@
 #define NAME_COLUMNS 16
 #define NAME_SIZE 11.5   /* .tag in page.css */
 #define NAME_WIDTH 112.0 /* then it reaches the upper edge */
+#define LEAST_SEEDS 10.0 /* of one field's, to be shown by themselves */
 #define EVERY 3          /* points of the curve that are drawn; SB_CURVE_POINTS - 1 is a multiple */
 
 /* One box of the ribbon: a stop, or the cleanout before it (before stop n_stops: the final one). */
@@ -142,6 +143,8 @@ static void add_load_areas(const across *a, int lane, bool lodged_only)
         if (b->cleanout)
             continue;
         const sb_held *held = &a->ribbon->curve[b->stop * SB_CURVE_POINTS];
+        if (!(sb_most_held(held, weed, lodged_only) > 1))
+            continue;
         sb_pen_move(&pen, b->x, line);
         for (int p = 0; p < SB_CURVE_POINTS; p += EVERY) {
             double seeds = held[p].lodged[weed] + (lodged_only ? 0 : held[p].loose[weed]);
@@ -212,9 +215,15 @@ static void add_removed(const across *a, const box *b)
         int weed = page->weeds[lane];
         double line = lane_line(a, lane), before = height_of(a, trace->before_clean[weed]);
         double after = height_of(a, trace->before_clean[weed] - trace->on_tarp[weed]);
-        if (before > 0)
-            sb_text_addf(a->text, "<path class=\"removed\" d=\"M%.1f %.1fL%.1f %.1fV%.1fH%.1fz\"/>",
-                         b->x, line - before, b->x + b->width, line - after, line, b->x);
+        if (!(before > 0))
+            continue;
+        sb_pen pen = {.text = a->text};
+        sb_text_addf(a->text, "<path class=\"removed\" d=\"");
+        sb_pen_move(&pen, b->x, line - before);
+        sb_pen_line(&pen, b->x + b->width, line - after);
+        sb_pen_line(&pen, b->x + b->width, line);
+        sb_pen_line(&pen, b->x, line);
+        sb_text_addf(a->text, "z\"/>");
     }
 }
 
@@ -238,13 +247,14 @@ static void add_break(const across *a, const box *b)
                  b->x + b->width / 2, HEAD - 12);
 }
 
-/* The last box in which at least a seed from box `from` is on board. */
+/* The last box in which seeds from box `from` are worth showing. */
 static size_t last_box(const across *a, size_t from, double (*curve)[SB_MAX_WEEDS], int weed)
 {
     size_t last = from, first = a->boxes[from].stop;
     for (size_t i = from; i < a->n_boxes; i++)
         if (!a->boxes[i].cleanout &&
-            curve[(a->boxes[i].stop - first) * SB_ORIGIN_POINTS + SB_ORIGIN_POINTS / 2][weed] > 1)
+            curve[(a->boxes[i].stop - first) * SB_ORIGIN_POINTS + SB_ORIGIN_POINTS / 2][weed] >
+                LEAST_SEEDS)
             last = i;
     return last;
 }
@@ -284,7 +294,7 @@ static void add_origin(const across *a, size_t from, double (*curve)[SB_MAX_WEED
                            ? 0
                            : sb_given(&a->ribbon->page->plan->ledger, (size_t)stops[first].field,
                                       stops[b->stop].field, weed);
-        if (height_of(a, seeds) > 0)
+        if (seeds > LEAST_SEEDS)
             sb_pen_box(&pen, b->x + 1, line, b->width - 2, height_of(a, seeds));
     }
     sb_text_addf(a->text, "\"/>\n");
@@ -304,7 +314,7 @@ static bool add_origins(const across *a)
         size_t stop = a->boxes[from].stop;
         sb_origin_curve(ribbon->page->season, route, stop, ribbon->passages, curve);
         for (int lane = 0; lane < ribbon->page->n_weeds; lane++)
-            if (curve[SB_ORIGIN_POINTS - 1][ribbon->page->weeds[lane]] > 1)
+            if (curve[SB_ORIGIN_POINTS - 1][ribbon->page->weeds[lane]] > LEAST_SEEDS)
                 add_origin(a, from, curve, lane);
     }
     sb_free(curve);

@@ -35,8 +35,7 @@ static void open_lanes(const lanes *l, double height)
 {
     double width = l->width * l->ribbon->page->n_weeds;
     sb_text_addf(l->text,
-                 "<svg class=\"lanes\" width=\"%.0f\" viewBox=\"0 0 %.0f %.0f\" "
-                 "preserveAspectRatio=\"none\" aria-hidden=\"true\">",
+                 "<svg width=\"%.0f\" viewBox=\"0 0 %.0f %.0f\" preserveAspectRatio=\"none\">",
                  width, width, height);
 }
 
@@ -48,6 +47,8 @@ static void add_areas(const lanes *l, size_t stop, bool lodged_only, double heig
     sb_text_addf(l->text, "<path class=\"%s\" d=\"", lodged_only ? "lodged" : "loose");
     for (int lane = 0; lane < l->ribbon->page->n_weeds; lane++) {
         int weed = l->ribbon->page->weeds[lane];
+        if (!(sb_most_held(held, weed, lodged_only) > 1))
+            continue;
         sb_pen_move(&pen, lane_line(l, lane), 0);
         for (int p = 0; p < SB_CURVE_POINTS; p += EVERY) {
             double seeds = held[p].lodged[weed] + (lodged_only ? 0 : held[p].loose[weed]);
@@ -78,10 +79,7 @@ static void add_stop_lanes(const lanes *l, size_t i, double height)
     add_areas(l, i, false, height);
     add_areas(l, i, true, height);
     add_received(l, i, height);
-    sb_text_addf(l->text, "<path class=\"line\" d=\"");
-    for (int lane = 0; lane < l->ribbon->page->n_weeds; lane++)
-        sb_text_addf(l->text, "M%.1f 0v%.0f", lane_line(l, lane), height);
-    sb_text_addf(l->text, "\"/></svg>");
+    sb_text_addf(l->text, "</svg>");
 }
 
 static void add_break_lanes(const lanes *l, const sb_stop_trace *trace)
@@ -101,9 +99,9 @@ static void add_break_lanes(const lanes *l, const sb_stop_trace *trace)
     sb_text_addf(l->text, "</svg>");
 }
 
-static void open_row(const lanes *l, const char *class_name, size_t i)
+static void open_row(const lanes *l, const char *attributes, size_t i)
 {
-    sb_text_addf(l->text, "<li class=\"%s\"><a href=\"#s", class_name);
+    sb_text_addf(l->text, "<li%s><a href=\"#s", attributes);
     sb_page_key(l->text, l->ribbon->number, i);
     sb_text_addf(l->text, "\">");
 }
@@ -113,8 +111,8 @@ static void add_break(const lanes *l, size_t i)
     const sb_route *route = l->ribbon->route;
     const sb_season *season = l->ribbon->page->season;
     const sb_cleanout *level = &season->setup.cleanouts[sb_page_level(route, i)];
-    open_row(l, "gap", i);
-    sb_text_addf(l->text, "<span class=\"sign\">◆</span><span class=\"what\"><b>");
+    open_row(l, " class=\"gap\"", i);
+    sb_text_addf(l->text, "<span>◆</span><span><b>");
     sb_html_name(l->text, level->name);
     sb_text_addf(l->text, "</b><small>");
     sb_words_minutes(l->text, level->minutes);
@@ -129,10 +127,10 @@ static void add_stop(const lanes *l, size_t i)
     const sb_route *route = l->ribbon->route;
     const sb_stop *stop = &route->stops[i];
     double hours = sb_season_cutting_hours(season, route->machine, stop->field);
-    open_row(l, "leg", i);
-    sb_text_addf(l->text, "<span class=\"sign\">");
+    open_row(l, "", i);
+    sb_text_addf(l->text, "<span>");
     sb_page_number(l->text, l->ribbon->page, l->ribbon->number, i);
-    sb_text_addf(l->text, "</span><span class=\"what\"><b>");
+    sb_text_addf(l->text, "</span><span><b>");
     sb_html_name(l->text, season->fields[stop->field].name);
     sb_text_addf(l->text, "</b><small>");
     sb_words_moment(l->text, &season->setup.calendar, stop->arrive_h, false);
@@ -161,6 +159,17 @@ static void add_head(const lanes *l)
     sb_text_addf(l->text, "</svg></div>\n");
 }
 
+/* The lanes' lines, once for all rows: they lie behind them, and the breaks cover them. */
+static void add_lines(const lanes *l)
+{
+    sb_text_addf(l->text, "<div class=\"rows\">");
+    open_lanes(l, 1);
+    sb_text_addf(l->text, "<path class=\"line\" d=\"");
+    for (int lane = 0; lane < l->ribbon->page->n_weeds; lane++)
+        sb_text_addf(l->text, "M%.1f 0v1", lane_line(l, lane));
+    sb_text_addf(l->text, "\"/></svg>\n");
+}
+
 void sb_html_tall_ribbon(const sb_ribbon *ribbon, sb_text *text)
 {
     lanes l = {.ribbon = ribbon, .text = text};
@@ -169,6 +178,7 @@ void sb_html_tall_ribbon(const sb_ribbon *ribbon, sb_text *text)
     l.right = (l.width - 4) * 0.45;
     sb_text_addf(text, "<div class=\"narrow-only tall\">");
     add_head(&l);
+    add_lines(&l);
     sb_text_addf(text, "<ol>\n");
     for (size_t i = 0; i <= ribbon->route->n_stops; i++) {
         if (sb_page_level(ribbon->route, i) > 0)
@@ -176,5 +186,5 @@ void sb_html_tall_ribbon(const sb_ribbon *ribbon, sb_text *text)
         if (i < ribbon->route->n_stops)
             add_stop(&l, i);
     }
-    sb_text_addf(text, "</ol></div>\n");
+    sb_text_addf(text, "</ol></div></div>\n");
 }

@@ -6,6 +6,8 @@
 
 #include <cmocka.h>
 
+#include <string.h>
+
 #include "base/date.h"
 
 static void days_count_from_1970(void **state)
@@ -38,11 +40,31 @@ static void dates_that_do_not_exist_are_refused(void **state)
     }
 }
 
+/* Days 1900-01-01 to 2199-12-31: each is written as the day after the one before it. */
+static void every_day_of_three_centuries_reads_back(void **state)
+{
+    (void)state;
+    int first, last;
+    char text[11], before[11] = "";
+    assert_true(sb_date_parse("1900-01-01", &first));
+    assert_true(sb_date_parse("2199-12-31", &last));
+    assert_int_equal(last - first + 1, 3 * 36524 + 1); /* 2000 is the one leap year of hundreds */
+    for (int day = first; day <= last; day++) {
+        int again = SB_NO_DAY;
+        sb_date_format(day, text);
+        assert_true(strcmp(text, before) > 0);
+        assert_true(sb_date_parse(text, &again));
+        assert_int_equal(again, day);
+        memcpy(before, text, sizeof before);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(days_count_from_1970),
         cmocka_unit_test(dates_that_do_not_exist_are_refused),
+        cmocka_unit_test(every_day_of_three_centuries_reads_back),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

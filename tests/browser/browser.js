@@ -21,7 +21,7 @@ function useBrowser() {
 
 // Opens a season's page, hands it to the test, and wants nothing on the console, no error and no
 // request but for the file itself.
-async function withPage(name, size, options, check) {
+async function withPage(name, size, { before: prepare, ...options }, check) {
   const context = await browser.newContext({ viewport: SIZES[size], ...options });
   const complaints = [];
   const page = await context.newPage();
@@ -34,7 +34,9 @@ async function withPage(name, size, options, check) {
     if (url !== address && !url.startsWith('blob:')) complaints.push(`request: ${url}`);
   });
   try {
+    if (prepare) await prepare(page);
     await page.goto(address);
+    if (options.javaScriptEnabled !== false) await page.evaluate(() => Promise.all([seasonPage.ready, byHand.ready]));
     await check(page);
     assert.deepStrictEqual(complaints, []);
   } finally {

@@ -60,12 +60,12 @@ test('a cell of the matrix says who gives what to whom', async () => {
     const [row, column, seeds] = (await grid.getAttribute('data-seeds')).split(';')[0].split(',').map(Number);
     const [left, top, width, height] = (await grid.getAttribute('data-box')).split(' ').map(Number);
     const giver = (await grid.getAttribute('data-rows')).split(' ')[row];
-    const taker = await page.locator('article[data-gets]').nth(column).getAttribute('data-s');
+    const taker = await page.locator('article[data-gets]').nth(column).getAttribute('id');
     const picture = page.locator('#matrix .matrix').first();
     await picture.hover({ position: { x: left + (column + 0.5) * width, y: top + (row + 0.5) * height } });
     const text = await told(page);
     assert.ok(text.includes(await page.locator(`#s${giver} h4`).innerText()), text);
-    assert.ok(text.includes(await page.locator(`#s${taker} h4`).innerText()), text);
+    assert.ok(text.includes(await page.locator(`#${taker} h4`).innerText()), text);
     const shown = text.match(/gives ([\d.]+)(k?) seeds/);
     assert.ok(Math.abs(shown[1] * (shown[2] ? 1000 : 1) - seeds) <= 0.006 * seeds, text);
     assert.strictEqual(await page.locator('.cross').count(), 1);
@@ -107,10 +107,13 @@ test('choosing a weed shows its ratings on the map and its pictures only', async
   });
 });
 
-test('without scripts everything is there and nothing that would not work', async () => {
+test('without scripts ribbon, map and cards are there and nothing that would not work', async () => {
   await withPage('demo', 'phone', { javaScriptEnabled: false }, async (page) => {
     assert.strictEqual(await page.locator('article.stop').count(), 17);
     assert.ok(await page.locator('.tall').isVisible());
+    assert.ok(await page.locator('.map').last().isVisible());
+    assert.ok(await page.locator('#matrix noscript').count() === 1);
+    assert.ok(await page.locator('#by-hand').isHidden());
     assert.ok(await page.locator('#choice').isHidden());
     assert.ok(await page.locator('#actions').isHidden());
     await page.locator('.tall a[href="#s1-3"]').click();

@@ -80,7 +80,15 @@ function plan(names, machines) {
   };
 }
 
-function made(name, names, machines) {
+// Rules of every kind, some of which most orders break.
+const RULES = `<limits full_cleanouts="3" cleaning_cost="2500"/>
+<crop id="wheat" delay_per_day="0.02"/>
+<field name="North Quarter 1" latest="2026-08-12" best_before="2026-08-04"><limit weed="kochia" seeds_ha="50"/></field>
+<field name="South Bench 2" entry="thorough" after="Old Quarter 4"/>
+<field name="Upper Slough 3" tank_limit_seeds_kg="0.5" worth="3"/>
+<field name="Old Quarter 4" best_before="2026-08-10" only="red"/>`;
+
+function made(name, names, machines, rules = '') {
   const folder = path.join(WORK, name);
   fs.mkdirSync(folder, { recursive: true });
   const file = (leaf, content) => {
@@ -89,7 +97,7 @@ function made(name, names, machines) {
   };
   const inputs = [
     file('fields.kml', fields(names)),
-    file('season.xml', `<season xmlns="urn:seedbreak:season:1"><calendar start="2026-08-01" hours_per_day="11" day_starts="08:30"/>${MACHINES.slice(0, machines).join('')}</season>`),
+    file('season.xml', `<season xmlns="urn:seedbreak:season:1"><calendar start="2026-08-01" hours_per_day="11" day_starts="08:30"/>${MACHINES.slice(0, machines).join('')}${rules}</season>`),
   ];
   const planned = file('by_hand.json', JSON.stringify(plan(names, machines)));
   execFileSync(SEEDBREAK, ['trace', ...inputs, '--plan', planned, '--out', path.join(folder, 'out'), '--quiet'], { stdio: ['ignore', 'ignore', 'inherit'] });
@@ -108,9 +116,11 @@ const numbered = (n) => Array.from({ length: n }, (_, i) => `${['North', 'South'
 
 const makers = {
   demo,
+  fourteen: () => made('fourteen', numbered(14), 1),
   sixty: () => made('sixty', numbered(60), 1),
   two: () => made('two', numbered(24), 2),
   hostile: () => made('hostile', HOSTILE, 1),
+  rules: () => made('rules', numbered(12), 2, RULES),
 };
 
 const seasons = {};
@@ -120,4 +130,4 @@ function season(name) {
   return seasons[name];
 }
 
-module.exports = { HOSTILE, season };
+module.exports = { HOSTILE, random, season };

@@ -4,13 +4,20 @@
 // the page only as text.
 'use strict';
 
-const page = (() => {
+// What sb_add_deflated wrote, as bytes.
+async function inflate(base64) {
+  const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
+  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream('deflate-raw'));
+  return new Uint8Array(await new Response(stream).arrayBuffer());
+}
+
+const seasonPage = (() => {
   const tell = document.getElementById('tell');
   let lit = [];
   let pinned = null;
 
   const card = (key) => document.getElementById('s' + key);
-  const showing = (key) => document.querySelectorAll(`[data-s~="${key}"], [data-o="${key}"], a[href="#s${key}"]:not([data-s])`);
+  const showing = (key) => document.querySelectorAll(`#s${key}, [data-s~="${key}"], [data-o="${key}"], a[href="#s${key}"]:not([data-s])`);
 
   function mark(key, className) {
     for (const element of showing(key)) {
@@ -143,7 +150,7 @@ const page = (() => {
     const column = Math.floor((at.x - left) / width);
     const row = Math.floor((at.y - top) / height);
     const from = grid.dataset.rows.split(' ')[row];
-    const to = document.querySelectorAll('article[data-gets]')[column]?.dataset.s;
+    const to = document.querySelectorAll('article[data-gets]')[column]?.id.slice(1);
     if (from === undefined || to === undefined) return;
     clear();
     if (from !== 'start') mark(from, 'lit');
@@ -220,6 +227,16 @@ const page = (() => {
     document.documentElement.classList.remove('crew-only');
   });
 
+  // ---- Pictures that travel packed ----
+
+  async function unpack(part) {
+    const html = new TextDecoder().decode(await inflate(part.dataset.packed));
+    if (part.dataset.packed) part.innerHTML = html; // unless it was drawn anew meanwhile
+    delete part.dataset.packed;
+  }
+
+  const ready = Promise.all([...document.querySelectorAll('[data-packed]')].map(unpack)).then(showChosen);
+
   // A part was drawn anew: nothing in it is lit any more, and the weed chosen must be chosen again.
-  return { redrawn() { release(); showChosen(); } };
+  return { ready, redrawn() { release(); showChosen(); } };
 })();

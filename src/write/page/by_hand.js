@@ -1,0 +1,321 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Plans by hand. The model is the library's own, as WebAssembly; here are only the list that people
+// change, and the plan.json they save.
+
+const byHand = (() => {
+  const section = document.getElementById('by-hand');
+  const data = (id) => document.getElementById(id)?.textContent ?? '';
+  let model = null; // its exports
+  let season = null; // names, parts, and the plan as it was written
+  let routes = []; // the plan as it is now: { machine, final, stops: [[field, cleanout], ...] }
+  let first = null; // what the plan as written comes to
+  const written = {}; // and what is said about it that no plan by hand has: proof and reasons
+  let later = 0;
+  const rows = new Map(); // by field
+
+  // ---- The model ----
+
+  // printf's %g: as many significant digits, without zeros at the end.
+  function general(value, digits) {
+    if (value === 0) return Object.is(value, -0) ? '-0' : '0';
+    const precision = Math.max(digits, 1);
+    const [mantissa, power] = value.toExponential(precision - 1).split('e');
+    const exponent = Number(power);
+    const trim = (text) => (text.includes('.') ? text.replace(/\.?0+$/, '') : text);
+    if (exponent >= -4 && exponent < precision) return trim(value.toFixed(precision - 1 - exponent));
+    return `${trim(mantissa)}e${exponent < 0 ? '-' : '+'}${String(Math.abs(exponent)).padStart(2, '0')}`;
+  }
+
+  // C rounds a number that lies exactly between two to the even one, JavaScript away from zero.
+  function fixed(value, decimals) {
+    const text = value.toFixed(decimals);
+    const scaled = Math.abs(value) * 10 ** decimals;
+    const tie = scaled % 1 === 0.5 && (Math.floor(scaled) + 0.5) / 10 ** decimals === Math.abs(value);
+    if (!tie || Math.floor(scaled) % 2 === 1) return text;
+    const even = (Math.floor(scaled) / 10 ** decimals).toFixed(decimals);
+    return value < 0 ? `-${even}` : even;
+  }
+
+  const special = (value) => (Number.isNaN(value) ? 'nan' : value < 0 ? '-inf' : 'inf');
+
+  function write(text, at) {
+    const bytes = new TextEncoder().encode(text);
+    new Uint8Array(model.memory.buffer).set(bytes, at);
+    return bytes.length;
+  }
+
+  const host = {
+    exp: Math.exp, expm1: Math.expm1, log10: Math.log10, pow: Math.pow, sin: Math.sin, cos: Math.cos,
+    host_fixed: (value, decimals, at) => write(Number.isFinite(value) ? fixed(value, decimals) : special(value), at),
+    host_general: (value, digits, at) => write(Number.isFinite(value) ? general(value, digits) : special(value), at),
+  };
+
+  const said = () =>
+    new TextDecoder().decode(new Uint8Array(model.memory.buffer, model.text_bytes(), model.text_length()).slice());
+
+  // Prices and checks a plan: its five costs and the rules it breaks. What was drawn before is gone.
+  function evaluate(plan) {
+    const numbers = plan.flatMap((route) => [route.machine, route.stops.length, route.final, ...route.stops.flat()]);
+    model.begin_plan();
+    const at = model.room(4 * numbers.length);
+    new Int32Array(model.memory.buffer, at, numbers.length).set(numbers);
+    if (model.price(at, plan.length) !== 0) throw new Error('the plan could not be priced');
+    const [travel, cleanout, spread, delay, total] = new Float64Array(model.memory.buffer, model.costs(), 5);
+    const broken = model.check();
+    return { travel, cleanout, spread, delay, total, broken, rules: broken > 0 ? said().split('\n') : [] };
+  }
+
+  const unchanged = () => JSON.stringify(routes) === JSON.stringify(season.routes);
+
+  function draw(id) {
+    const part = document.getElementById(`part-${id}`);
+    if (id in written && unchanged()) {
+      part.innerHTML = written[id];
+      return;
+    }
+    if (model.draw(season.parts.indexOf(id)) !== 0) throw new Error(`${id} could not be drawn`);
+    delete part.dataset.packed;
+    part.innerHTML = said();
+  }
+
+  // ---- What it comes to ----
+
+  const money = (value) => `${Math.round(value).toLocaleString('en-US')} ${season.currency}`;
+
+  function paragraph(text, className) {
+    const element = document.createElement('p');
+    element.className = className;
+    element.textContent = text;
+    return element;
+  }
+
+  function showResult(result) {
+    const more = result.total - first.total;
+    const compared = Math.abs(more) < 0.005 ? 'as much as the plan'
+      : `${money(Math.abs(more))} ${more > 0 ? 'more' : 'less'} than the plan`;
+    const rules = document.createElement('ul');
+    for (const rule of result.rules) {
+      const item = document.createElement('li');
+      item.textContent = rule;
+      rules.append(item);
+    }
+    document.getElementById('hand-result').replaceChildren(
+      paragraph(Number.isFinite(result.total) ? `${money(result.total)}: ${compared}.` : 'There is no way for one of these moves.', 'verdict'),
+      paragraph(result.broken > 0 ? `It breaks ${result.broken} rule${result.broken === 1 ? '' : 's'}:` : 'It keeps every rule.', result.broken > 0 ? 'broken' : 'kept'),
+      rules);
+  }
+
+  // Draws parts one after the other, so that the page answers in between.
+  function drawLater(ids) {
+    later = 0;
+    if (ids.length === 0) return;
+    later = setTimeout(() => {
+      draw(ids[0]);
+      seasonPage.redrawn();
+      drawLater(ids.slice(1));
+    }, 0);
+  }
+
+  // The price and what is in view at once, the rest as soon as the hand rests.
+  function refresh() {
+    clearTimeout(later);
+    const inView = (id) => {
+      const box = document.getElementById(`part-${id}`).getBoundingClientRect();
+      return box.bottom > 0 && box.top < innerHeight;
+    };
+    const now = season.parts.filter((id) => id === 'totals' || inView(id));
+    const result = evaluate(routes);
+    showResult(result);
+    now.forEach(draw);
+    seasonPage.redrawn();
+    drawLater(season.parts.filter((id) => !now.includes(id)));
+    return result;
+  }
+
+  // ---- The list ----
+
+  function button(text, label, action) {
+    const element = document.createElement('button');
+    element.type = 'button';
+    element.textContent = text;
+    element.setAttribute('aria-label', label);
+    element.addEventListener('click', action);
+    return element;
+  }
+
+  function choice(options, chosen, label, change) {
+    const select = document.createElement('select');
+    select.setAttribute('aria-label', label);
+    options.forEach((text, i) => select.add(new Option(text, i, false, i === chosen)));
+    select.addEventListener('change', () => change(Number(select.value)));
+    return select;
+  }
+
+  function changed(focus) {
+    showLists();
+    refresh();
+    if (focus) section.querySelector(focus)?.focus();
+  }
+
+  // Where a field stands now: its route and its place in it.
+  function placeOf(field) {
+    const r = routes.findIndex((route) => route.stops.some(([f]) => f === field));
+    return [r, routes[r].stops.findIndex(([f]) => f === field)];
+  }
+
+  function move(field, to, place) {
+    const [r, i] = placeOf(field);
+    if (to === r && (place < 0 || place >= routes[r].stops.length)) return;
+    const [stop] = routes[r].stops.splice(i, 1);
+    routes[to].stops.splice(place, 0, stop);
+  }
+
+  function step(field, by) {
+    const [r, i] = placeOf(field);
+    move(field, r, i + by);
+  }
+
+  // The row of one field, made once; showLists says where it stands.
+  function makeRow(field) {
+    const name = season.fields[field];
+    const item = document.createElement('li');
+    item.dataset.field = field;
+    const grip = document.createElement('span');
+    grip.className = 'grip';
+    grip.textContent = '⠿';
+    grip.setAttribute('aria-hidden', 'true');
+    grip.addEventListener('pointerdown', (event) => drag(event, field));
+    const label = document.createElement('bdi');
+    label.textContent = name;
+    const levels = season.cleanouts.map((level, at) => (at === 0 ? 'no cleanout' : level.name));
+    item.append(grip, document.createElement('b'), label, choice(levels, 0, `Cleanout before ${name}`, (level) => {
+      const [r, i] = placeOf(field);
+      routes[r].stops[i][1] = level;
+      changed(`[data-field="${field}"] select`);
+    }));
+    if (routes.length > 1)
+      item.append(choice(routes.map((route) => season.machines[route.machine].name), 0, `Machine that cuts ${name}`, (to) => {
+        move(field, to, Math.min(placeOf(field)[1], routes[to].stops.length));
+        changed(`[data-field="${field}"] select:nth-of-type(2)`);
+      }));
+    const buttons = document.createElement('span');
+    buttons.append(
+      button('▲', `Move ${name} earlier`, () => {
+        step(field, -1);
+        changed(`[data-field="${field}"] button`);
+      }),
+      button('▼', `Move ${name} later`, () => {
+        step(field, 1);
+        changed(`[data-field="${field}"] button:last-child`);
+      }));
+    item.append(buttons);
+    return item;
+  }
+
+  function row(r, i) {
+    const [field, cleanout] = routes[r].stops[i];
+    if (!rows.has(field)) rows.set(field, makeRow(field));
+    const item = rows.get(field);
+    const [level, machine] = item.querySelectorAll('select');
+    item.querySelector('b').textContent = i + 1;
+    level.value = cleanout;
+    if (machine) machine.value = r;
+    return item;
+  }
+
+  function showLists() {
+    document.getElementById('hand-lists').replaceChildren(...routes.map((route, r) => {
+      const list = document.createElement('ol');
+      list.className = 'hand';
+      list.dataset.route = r;
+      list.setAttribute('aria-label', season.machines[route.machine].name);
+      list.append(...route.stops.map((_, i) => row(r, i)));
+      return list;
+    }));
+  }
+
+  // The stop follows the pointer from place to place and is priced in each; the pictures follow when it
+  // is let go.
+  function drag(event, field) {
+    event.preventDefault();
+    section.classList.add('dragging');
+    const over = (moved) => {
+      const target = document.elementFromPoint(moved.clientX, moved.clientY)?.closest('#hand-lists li');
+      if (!target || Number(target.dataset.field) === field) return;
+      const list = target.parentElement;
+      move(field, Number(list.dataset.route), [...list.children].indexOf(target));
+      showLists();
+      showResult(evaluate(routes)); // pictures that grow or shrink would move the list under the finger
+    };
+    const end = () => {
+      section.classList.remove('dragging');
+      removeEventListener('pointermove', over);
+      removeEventListener('pointerup', end);
+      removeEventListener('pointercancel', end);
+      refresh();
+    };
+    addEventListener('pointermove', over);
+    addEventListener('pointerup', end);
+    addEventListener('pointercancel', end);
+  }
+
+  // ---- plan.json ----
+
+  // A plan as seedbreak trace reads it.
+  function planJson() {
+    const machines = routes.map((route) => ({
+      id: season.machines[route.machine].id,
+      stops: route.stops.map(([field, cleanout]) => ({ field: season.fields[field], cleanout: season.cleanouts[cleanout].id })),
+      final_cleanout: route.final < 0 ? null : season.cleanouts[route.final].id,
+    }));
+    return JSON.stringify({ format: 'seedbreak-plan', version: 1, machines }, null, 2) + '\n';
+  }
+
+  function save() {
+    const link = document.createElement('a');
+    link.href = URL.createObjectURL(new Blob([planJson()], { type: 'application/json' }));
+    link.download = 'plan.json';
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+  }
+
+  // ---- Begin ----
+
+  // Takes another plan for the one on the page.
+  function take(plan) {
+    routes = structuredClone(plan);
+    showLists();
+    return refresh();
+  }
+
+  async function start() {
+    if (!section || typeof WebAssembly !== 'object') return false;
+    const [code, seasonBytes, names] = await Promise.all(['model', 'season-data', 'plan-data'].map((id) => inflate(data(id))));
+    const { instance } = await WebAssembly.instantiate(code, { env: host });
+    season = JSON.parse(new TextDecoder().decode(names));
+    model = instance.exports;
+    const at = model.room(seasonBytes.length);
+    new Uint8Array(model.memory.buffer).set(seasonBytes, at);
+    if (model.open_season(at, seasonBytes.length) !== 0) return false;
+    routes = structuredClone(season.routes);
+    first = evaluate(routes);
+    for (const id of ['totals', 'stops']) written[id] = document.getElementById(`part-${id}`).innerHTML;
+    showResult(first);
+    showLists();
+    document.getElementById('hand-back').addEventListener('click', () => take(season.routes));
+    document.getElementById('hand-save').addEventListener('click', save);
+    section.hidden = false;
+    document.getElementById('to-by-hand').hidden = false;
+    return true;
+  }
+
+  // Without WebAssembly, or with it forbidden, the page is as it was written.
+  const ready = start().catch(() => false);
+  // When everything shows the plan as it is now.
+  const drawn = () => new Promise((done) => {
+    const look = () => (later === 0 ? done() : setTimeout(look, 5));
+    look();
+  });
+
+  return { ready, evaluate, take, drawn, plan: () => structuredClone(routes) };
+})();

@@ -1,0 +1,162 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Plans by hand: the page prices them as the library does, shows them at once, and saves them.
+'use strict';
+
+const assert = require('node:assert');
+const { execFileSync } = require('node:child_process');
+const fs = require('node:fs');
+const path = require('node:path');
+const { test } = require('node:test');
+const { useBrowser, withPage } = require('./browser.js');
+const { random, season } = require('./made.js');
+
+useBrowser();
+
+const { PRICE_PLANS, SEEDBREAK, WORK } = process.env;
+
+// Opens a page with its model running, or skips where it was built without one.
+const withModel = (context, name, size, options, check) =>
+  withPage(name, size, options, async (page) => {
+    if ((await page.locator('#model').count()) === 0) {
+      context.skip('built without clang and wasm-ld: no plans by hand');
+      return;
+    }
+    assert.ok(await page.evaluate(() => byHand.ready), 'the model runs');
+    await check(page);
+  });
+
+const names = (page) => page.locator('#hand-lists bdi').allInnerTexts();
+const total = async (page) => Number((await page.locator('.total b').innerText()).replace(/[^\d.]/g, ''));
+
+// Every field once, shared out among the machines in any order, each with any cleanout.
+function randomPlan(next, start, nLevels) {
+  const fields = start.flatMap((route) => route.stops.map(([field]) => field));
+  for (let i = fields.length - 1; i > 0; i--) {
+    const k = Math.floor(next() * (i + 1));
+    [fields[i], fields[k]] = [fields[k], fields[i]];
+  }
+  const routes = start.map((route) => ({ ...route, final: Math.floor(next() * (nLevels + 1)) - 1, stops: [] }));
+  for (const field of fields) routes[Math.floor(next() * routes.length)].stops.push([field, Math.floor(next() * nLevels)]);
+  return routes;
+}
+
+test('1,000 random plans cost on the page what they cost in the library', async (context) => {
+  for (const [name, count] of [['demo', 400], ['two', 300], ['rules', 300]])
+    await withModel(context, name, 'desktop', {}, async (page) => {
+      const start = await page.evaluate(() => byHand.plan());
+      const next = random(count);
+      const plans = Array.from({ length: count }, () => randomPlan(next, start, 4));
+      const found = await page.evaluate((all) => all.map((plan) => byHand.evaluate(plan)), plans);
+      const lines = plans.map((plan) => [plan.length, ...plan.flatMap((r) => [r.machine, r.stops.length, r.final, ...r.stops.flat()])].join(' '));
+      const out = execFileSync(PRICE_PLANS, season(name).inputs, { input: lines.join('\n') }).toString().trim().split('\n');
+      assert.strictEqual(out.length, count);
+      const counts = new Set();
+      out.forEach((line, i) => {
+        const [travel, cleanout, spread, delay, sum, rules] = line.split(' ').map(Number);
+        for (const [what, expected] of Object.entries({ travel, cleanout, spread, delay, total: sum }))
+          assert.ok(Math.abs(found[i][what] - expected) <= 1e-9 * Math.abs(expected), `${name} ${i}: ${what} ${found[i][what]}, library ${expected}`);
+        assert.strictEqual(found[i].broken, rules);
+        assert.strictEqual(found[i].rules.length, rules);
+        counts.add(rules);
+      });
+      if (name === 'rules') assert.ok(counts.size > 4, `as many rules broken: ${[...counts]}`);
+    });
+});
+
+test('what the page draws is what the library drew', async (context) => {
+  for (const name of ['demo', 'two', 'hostile'])
+    await withModel(context, name, 'desktop', {}, async (page) => {
+      const differing = await page.evaluate(async () => {
+        await seasonPage.ready;
+        const parts = [...document.querySelectorAll('.part')];
+        const before = parts.map((part) => part.innerHTML);
+        // Away and back: by another plan, so that everything is drawn twice.
+        const plan = byHand.plan();
+        byHand.take([...plan.slice(1), plan[0]].map((route) => ({ ...route, stops: [...route.stops].reverse() })));
+        await byHand.drawn();
+        if (parts.some((part, i) => part.innerHTML === before[i] && part.id !== 'part-supplies')) return ['nothing changed'];
+        byHand.take(plan);
+        await byHand.drawn();
+        return parts.filter((part, i) => part.innerHTML !== before[i]).map((part) => part.id);
+      });
+      assert.deepStrictEqual(differing, []);
+    });
+});
+
+test('a stop is dragged to another place: order, pictures and money follow', async (context) => {
+  await withModel(context, 'demo', 'desktop', {}, async (page) => {
+    const before = await names(page);
+    const cost = await total(page);
+    await page.locator('#by-hand').scrollIntoViewIfNeeded();
+    const grip = await page.locator('#hand-lists li').nth(2).locator('.grip').boundingBox();
+    const goal = await page.locator('#hand-lists li').nth(5).boundingBox();
+    await page.mouse.move(grip.x + grip.width / 2, grip.y + grip.height / 2);
+    await page.mouse.down();
+    for (let step = 1; step <= 12; step++)
+      await page.mouse.move(grip.x + 10, grip.y + 10 + ((goal.y + goal.height / 2 - grip.y - 10) * step) / 12);
+    await page.mouse.up();
+    const expected = [...before];
+    expected.splice(5, 0, ...expected.splice(2, 1));
+    assert.deepStrictEqual(await names(page), expected);
+    await page.evaluate(() => byHand.drawn());
+    assert.ok(await total(page) > cost, 'the plan was proven cheapest');
+    assert.match(await page.locator('#hand-result').innerText(), /more than the plan/);
+    assert.deepStrictEqual(await page.locator('article[data-gets] h4').allInnerTexts(), expected);
+    assert.strictEqual(await page.locator('.ribbon a[href="#s1-6"] .tag').textContent(), expected[5]);
+    await page.locator('#hand-back').click();
+    assert.deepStrictEqual(await names(page), before);
+    assert.strictEqual(await total(page), cost);
+  });
+});
+
+test('cleanouts change by keyboard, on a phone, and broken rules are named', async (context) => {
+  await withModel(context, 'demo', 'phone', {}, async (page) => {
+    const select = page.locator('#hand-lists li:has-text("Chapel") select');
+    assert.strictEqual(await select.inputValue(), '1');
+    await select.focus();
+    await page.keyboard.press('ArrowUp');
+    await page.waitForFunction(() => document.querySelector('#hand-result .broken'));
+    assert.match(await page.locator('#hand-result').innerText(), /breaks 1 rule[\s\S]*Chapel/);
+    assert.ok(await page.evaluate(() => document.activeElement.matches('#hand-lists select')), 'the focus stays');
+    await page.keyboard.press('ArrowDown');
+    await page.waitForFunction(() => document.querySelector('#hand-result .kept'));
+  });
+});
+
+test('the arrows move a stop, and to another machine', async (context) => {
+  await withModel(context, 'two', 'desktop', {}, async (page) => {
+    const before = await names(page);
+    await page.locator('#hand-lists li').first().getByRole('button', { name: /later/ }).press('Enter');
+    const after = await names(page);
+    assert.deepStrictEqual(after.slice(0, 2), [before[1], before[0]]);
+    await page.locator('#hand-lists li').first().locator('select').nth(1).selectOption('1');
+    assert.strictEqual(await page.locator('#hand-lists ol').nth(1).locator('bdi').first().innerText(), before[1]);
+    await page.evaluate(() => byHand.drawn());
+    assert.strictEqual(await page.locator('#s2-1 h4').innerText(), before[1]);
+  });
+});
+
+test('plan.json saved by the page is read by trace and costs the same', async (context) => {
+  await withModel(context, 'two', 'desktop', {}, async (page) => {
+    await page.locator('#hand-lists li').nth(3).locator('select').first().selectOption('2');
+    const shown = await page.evaluate(() => byHand.evaluate(byHand.plan()));
+    const [download] = await Promise.all([page.waitForEvent('download'), page.locator('#hand-save').click()]);
+    assert.strictEqual(download.suggestedFilename(), 'plan.json');
+    const file = path.join(WORK, 'saved.json');
+    await download.saveAs(file);
+    assert.strictEqual(JSON.parse(fs.readFileSync(file)).format, 'seedbreak-plan');
+    const traced = JSON.parse(execFileSync(SEEDBREAK, ['trace', ...season('two').inputs, '--plan', file, '--json', '--quiet']));
+    assert.ok(Math.abs(traced.cost.total - shown.total) <= 1e-9 * shown.total);
+  });
+});
+
+test('without WebAssembly everything else is there', async () => {
+  await withPage('demo', 'desktop', { before: (page) => page.addInitScript(() => { delete globalThis.WebAssembly; }) }, async (page) => {
+    assert.strictEqual(await page.evaluate(() => byHand.ready), false);
+    assert.ok(await page.locator('#by-hand').isHidden());
+    await page.waitForSelector('#matrix .grid');
+    for (const part of ['#ribbon', '#map', '#stops', '#board', '#load', '#matrix']) assert.ok(await page.locator(`${part} svg, ${part} article`).first().isVisible(), part);
+    await page.locator('#ribbon a[href="#s1-4"] .disc').hover();
+    assert.ok(await page.locator('#tell').isVisible());
+  });
+});
