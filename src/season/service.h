@@ -23,7 +23,8 @@ bool sb_season_may_cut(const sb_season *season, int machine, int field);
 void sb_season_add_hindrance(const sb_season *season, int machine, int field, sb_text *text);
 
 /** Working hours between which a machine is at work: before from_h it stands in its yard and does
- * nothing (one that the log left elsewhere stands there), at to_h at the latest it is back and clean. */
+ * nothing (one that the log left elsewhere stands there), at to_h at the latest it is back and
+ * clean. */
 typedef struct sb_window {
     double from_h; /**< >= 0 */
     double to_h;   /**< the least of its own last day, its season hours and the calendar's end;

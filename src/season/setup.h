@@ -7,8 +7,8 @@
 #define SB_SEASON_SETUP_H
 
 #include <stdbool.h>
-#include <stdint.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "season/calendar.h"
 #include "seedbreak.h"

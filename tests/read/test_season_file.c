@@ -217,8 +217,7 @@ static void a_season_file_far_too_large_is_refused(void **state)
     strcpy(text + n - strlen(tail), tail);
     support_reading reading = read_season(text);
     assert_int_equal(reading.status, SB_ERR_INPUT);
-    assert_string_equal(reading.messages,
-                        "0: file larger than 16 MB, expected at most that much");
+    assert_string_equal(reading.messages, "0: file larger than 16 MB, expected at most that much");
     support_reading_release(&reading);
     free(text);
 }

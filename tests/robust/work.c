@@ -15,9 +15,8 @@
 #define PATH_BYTES 1024
 
 static char folder[] = "scratch-robust-XXXXXX";
-static const char *const outputs[] = {"plan.json",    "ledger.csv", "schedule.csv",
-                                      "calendar.ics", "route.gpx",  "fields.geojson",
-                                      "map.kml",      "season.html"};
+static const char *const outputs[] = {"plan.json", "ledger.csv",     "schedule.csv", "calendar.ics",
+                                      "route.gpx", "fields.geojson", "map.kml",      "season.html"};
 #define N_OUTPUTS (sizeof outputs / sizeof *outputs)
 static const char OLD[] = "the old plan";
 
