@@ -178,6 +178,8 @@ static sb_status begin_search(weigher *w, double weight, double surcharge)
 
 static void end_search(weigher *w)
 {
+    if (w->crew == NULL) /* it never began */
+        return;
     w->elapsed_s += sb_crew_elapsed_s(w->crew);
     w->work += (double)w->outcome.labels;
     sb_crew_free(w->crew);

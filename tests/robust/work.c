@@ -10,6 +10,7 @@
 
 #include <zip.h>
 
+#include "order/tradeoff.h"
 #include "plan/plan.h"
 
 #define PATH_BYTES 1024
@@ -115,6 +116,51 @@ static sb_status run_kept(const work *job, sb_report *report)
     return status;
 }
 
+/* The trade-off of a season, on the terminal and on the disk. */
+static sb_status run_weigh(const work *job, sb_report *report)
+{
+    char path[PATH_BYTES];
+    sb_season *season = NULL;
+    sb_curve *curve = NULL;
+    sb_order_options options;
+    sb_order_options_init(&options);
+    options.threads = 1;
+    sb_status status = read_season(job, report, &season);
+    if (status == SB_OK)
+        status = sb_weigh(season, &options, report, &curve);
+    if (status == SB_OK)
+        curve->seconds = 0;
+    if (status == SB_OK)
+        status = sb_print_curve(season, curve, printed);
+    if (status == SB_OK)
+        status = sb_write_curve(season, curve, place("weighed", path), report);
+    sb_curve_free(curve);
+    sb_season_free(season);
+    return status;
+}
+
+/* Why every move of a plan by hand is as it is, and the plan beside itself. */
+static sb_status run_why(const work *job, sb_report *report)
+{
+    char path[PATH_BYTES];
+    sb_season *season = NULL;
+    sb_plan *plan = NULL;
+    sb_status status = read_season(job, report, &season);
+    if (status == SB_OK)
+        status =
+            sb_plan_read(season, place("tests/robust/season/by_hand.json", path), report, &plan);
+    const sb_rival beside[] = {{"by hand", plan}, {"again", plan}};
+    if (status == SB_OK)
+        status = sb_print_why(season, plan, NULL, report, printed);
+    if (status == SB_OK)
+        status = sb_print_comparison(season, beside, 2, printed);
+    if (status == SB_OK)
+        status = sb_print_comparison_json(season, beside, 2, printed);
+    sb_plan_free(plan);
+    sb_season_free(season);
+    return status;
+}
+
 #define SEASON "tests/robust/season/"
 const work works[] = {
     {"order of a season",
@@ -136,6 +182,13 @@ const work works[] = {
      {SEASON "fields.kml", SEASON "season.xml"},
      NULL,
      SB_BY_CLEANEST_FIRST},
+    {"weigh",
+     run_weigh,
+     SB_OK,
+     {SEASON "fields.kml", SEASON "scouting.gpx", SEASON "season.xml"},
+     SEASON "travel.csv",
+     SB_BY_COST},
+    {"why and beside", run_why, SB_OK, {SEASON "fields.kml"}, NULL, SB_BY_PLAN},
     {"order kept", run_kept, SB_OK, {SEASON "fields.kml"}, NULL, SB_BY_PLAN},
     {"rules in conflict",
      run_order,
