@@ -76,14 +76,6 @@ typedef struct weigher {
 
 /* ---- Points -------------------------------------------------------------------------------- */
 
-static void release_points(sb_curve_points *points)
-{
-    for (size_t i = 0; i < points->count; i++)
-        sb_plan_free(points->items[i].plan);
-    sb_free(points->items);
-    *points = (sb_curve_points){0};
-}
-
 static double cost_at(const sb_trade *trade, double weight)
 {
     return trade->money + weight * trade->spread;
@@ -530,7 +522,7 @@ static sb_status search_next_full(weigher *w)
     if (status == SB_OK && found.count > 0 &&
         found.items[found.count - 1].trade.full_cleanouts > best.full_cleanouts)
         status = add_copy(w, &found.items[found.count - 1], &w->curve->full);
-    release_points(&found);
+    sb_curve_points_release(&found);
     return status;
 }
 
@@ -653,7 +645,7 @@ sb_status sb_weigh(const sb_season *season, const sb_order_options *options, sb_
         w.curve = NULL;
     }
     sb_curve_free(w.curve);
-    release_points(&w.met);
+    sb_curve_points_release(&w.met);
     for (size_t i = 0; i < w.floors.count; i++)
         sb_free(w.floors.items[i].reward);
     sb_free(w.floors.items);
@@ -662,48 +654,4 @@ sb_status sb_weigh(const sb_season *season, const sb_order_options *options, sb_
     sb_outcome_release(&w.outcome);
     sb_problem_release(&w.problem);
     return status;
-}
-
-void sb_curve_free(sb_curve *curve)
-{
-    if (curve == NULL)
-        return;
-    release_points(&curve->points);
-    release_points(&curve->full);
-    sb_free(curve);
-}
-
-size_t sb_curve_count(const sb_curve *curve)
-{
-    return curve->points.count;
-}
-
-sb_trade sb_curve_trade(const sb_curve *curve, size_t i)
-{
-    return curve->points.items[i].trade;
-}
-
-const sb_plan *sb_curve_plan(const sb_curve *curve, size_t i)
-{
-    return curve->points.items[i].plan;
-}
-
-size_t sb_curve_best(const sb_curve *curve)
-{
-    return curve->best;
-}
-
-size_t sb_curve_full_count(const sb_curve *curve)
-{
-    return curve->full.count;
-}
-
-sb_trade sb_curve_full_trade(const sb_curve *curve, size_t i)
-{
-    return curve->full.items[i].trade;
-}
-
-const sb_plan *sb_curve_full_plan(const sb_curve *curve, size_t i)
-{
-    return curve->full.items[i].plan;
 }

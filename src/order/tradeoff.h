@@ -17,6 +17,9 @@ typedef struct sb_curve_points {
     size_t count, capacity;
 } sb_curve_points;
 
+/** Frees the plans and the list; it may be used again. */
+void sb_curve_points_release(sb_curve_points *points);
+
 struct sb_curve {
     int machine;
     double weight;                  /**< how many times spread counts where nothing else is said */
