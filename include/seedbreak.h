@@ -403,7 +403,8 @@ sb_status sb_print_comparison_json(const sb_season *season, const sb_rival *plan
 sb_status sb_print_curve(const sb_season *season, const sb_curve *curve, FILE *stream);
 sb_status sb_print_curve_json(const sb_season *season, const sb_curve *curve, FILE *stream);
 
-/** Writes curve.json, curve.csv and curve.svg into a folder, as sb_write_outputs does. */
+/** Writes curve.json, curve.csv, curve.svg and season.html into a folder, as sb_write_outputs does.
+ */
 sb_status sb_write_curve(const sb_season *season, const sb_curve *curve, const char *folder,
                          sb_report *report);
 

@@ -17,8 +17,8 @@ static const char HELP[] =
     "spends less and spreads less.\n"
     "Exits 1, naming fields and rules, when no plan keeps all the rules.\n"
     "\n"
-    "  --out DIR        write curve.json (with every plan), curve.csv and the picture\n"
-    "                   curve.svg there\n"
+    "  --out DIR        write curve.json (with every plan), curve.csv, the picture\n"
+    "                   curve.svg and a page that steps through them, season.html\n"
     "  --spread-weight W\n"
     "                   money on spread counts W times in what pays (1)\n"
     "  --spend-limit MONEY, --full-cleanouts N\n"
@@ -40,7 +40,8 @@ static cli_exit write_files(const sb_season *season, const sb_curve *curve,
     sb_status status = sb_write_curve(season, curve, options->out_folder, report);
     cli_print_messages(report, said, options->quiet);
     if (status == SB_OK && !options->quiet)
-        cli_note("curve.json, curve.csv and curve.svg are in '%s'", options->out_folder);
+        cli_note("curve.json, curve.csv, curve.svg and season.html are in '%s'",
+                 options->out_folder);
     return cli_exit_of(status, report);
 }
 

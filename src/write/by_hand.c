@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "write/by_hand.h"
 
+#include "order/tradeoff.h"
 #include "write/deflated.h"
 #include "write/html_text.h"
 #include "write/json_out.h"
@@ -16,11 +17,11 @@ bool sb_by_hand_possible(const sb_page *page)
            page->n_stops > 0;
 }
 
-static json_t *numbers_json(const sb_page *page, bool *ok)
+static json_t *numbers_json(const sb_plan *plan, bool *ok)
 {
     json_t *routes = json_array();
-    for (size_t r = 0; r < page->plan->n_routes; r++) {
-        const sb_route *route = &page->plan->routes[r];
+    for (size_t r = 0; r < plan->n_routes; r++) {
+        const sb_route *route = &plan->routes[r];
         json_t *object = json_object(), *stops = json_array();
         for (size_t i = 0; i < route->n_stops; i++) {
             json_t *pair = json_array();
@@ -34,6 +35,14 @@ static json_t *numbers_json(const sb_page *page, bool *ok)
         sb_json_append(routes, object, ok);
     }
     return routes;
+}
+
+static json_t *curve_json(const sb_curve *curve, bool *ok)
+{
+    json_t *plans = json_array();
+    for (size_t i = 0; i < curve->points.count; i++)
+        sb_json_append(plans, numbers_json(curve->points.items[i].plan, ok), ok);
+    return plans;
 }
 
 /* What the numbers stand for in plan.json, and to people. */
@@ -101,7 +110,9 @@ sb_status sb_by_hand_data(const sb_page *page, sb_text *text)
     bool ok = true;
     sb_text bytes = {0}, json = {0};
     json_t *root = names_json(page->season, &ok);
-    sb_json_put(root, "routes", numbers_json(page, &ok), &ok);
+    sb_json_put(root, "routes", numbers_json(page->plan, &ok), &ok);
+    if (page->curve != NULL)
+        sb_json_put(root, "curve", curve_json(page->curve, &ok), &ok);
     sb_json_put(root, "parts", parts_json(&ok), &ok);
     sb_status status = sb_json_finish(root, ok, &json);
     open_data("model", text);

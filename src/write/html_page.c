@@ -7,7 +7,10 @@
 #include "write/by_hand.h"
 #include "write/deflated.h"
 #include "write/html_text.h"
+#include "write/html_trade.h"
 #include "write/page.h"
+#include "write/trade.h"
+#include "write/why.h"
 #include "write/words.h"
 #include "write/write.h"
 
@@ -95,6 +98,8 @@ static void add_top(const sb_page *page, sb_text *text)
     sb_text_addf(text, "<nav aria-label=\"Parts of this page\">");
     for (size_t i = 0; i < sizeof links / sizeof *links; i++)
         sb_text_addf(text, "<a href=\"#%s\">%s</a>", links[i].id, links[i].word);
+    if (page->curve != NULL)
+        sb_text_addf(text, "<a href=\"#trade\">What cleaning buys</a>");
     sb_text_addf(text, "<a href=\"#by-hand\" id=\"to-by-hand\" hidden>Try by hand</a></nav>\n<p "
                        "class=\"actions\" id=\"actions\" hidden><button type=\"button\" "
                        "id=\"print-crew\">Print the crew's sheets</button> <button "
@@ -155,6 +160,8 @@ static sb_status add_sections(const sb_page *page, bool by_hand, sb_text *text)
         sb_text_addf(text, "</section>\n");
         if (i == 0 && by_hand)
             sb_by_hand_section(text);
+        if (i == 0 && page->curve != NULL)
+            sb_html_trade(page, text);
     }
     return status;
 }
@@ -179,14 +186,33 @@ static sb_status add_body(const sb_page *page, sb_text *text)
     return status;
 }
 
-sb_status sb_render_season_html(const sb_season *season, const sb_plan *plan, sb_text *text)
+static sb_status render(const sb_season *season, const sb_plan *plan, const sb_curve *curve,
+                        sb_text *text)
 {
     sb_page page;
     sb_status status = sb_page_init(&page, season, plan);
     if (status != SB_OK)
         return status;
+    page.curve = curve;
     add_head(text);
     status = add_body(&page, text);
     sb_page_release(&page);
     return status != SB_OK ? status : text->failed ? SB_ERR_NOMEM : SB_OK;
+}
+
+sb_status sb_render_season_html(const sb_season *season, const sb_plan *plan, sb_text *text)
+{
+    return render(season, plan, NULL, text);
+}
+
+sb_status sb_render_curve_html(const sb_season *season, const sb_curve *curve, sb_text *text)
+{
+    sb_plan *copy = NULL;
+    const sb_plan *explained;
+    sb_status status = sb_plan_explained(season, curve->points.items[curve->best].plan,
+                                         SB_EXPLAIN_SOME, &copy, &explained);
+    if (status == SB_OK)
+        status = render(season, explained, curve, text);
+    sb_plan_free(copy);
+    return status;
 }

@@ -29,7 +29,8 @@ typedef struct sb_page {
     int n_weeds;
     sb_page_stop *stops; /**< in cutting order, machine after machine */
     size_t n_stops;
-    long *stop_of; /**< by field: index into stops, -1: in no route */
+    const sb_curve *curve; /**< that the plan is of; NULL: none was made. Borrowed */
+    long *stop_of;         /**< by field: index into stops, -1: in no route */
 } sb_page;
 
 /** Borrows season and plan, which must be priced. @return SB_OK; SB_ERR_NOMEM, nothing to release

@@ -18,6 +18,11 @@ void sb_trade_full_name(int count, sb_text *text);
 sb_status sb_render_curve_text(const sb_season *season, const sb_curve *curve, sb_text *text);
 sb_status sb_render_curve_json(const sb_season *season, const sb_curve *curve, sb_text *text);
 sb_status sb_render_curve_csv(const sb_season *season, const sb_curve *curve, sb_text *text);
+/** The plot of curve.svg for a page, which has the style for it. data-plan numbers the marks from
+ * 0. */
+void sb_svg_curve_plot(const sb_season *season, const sb_curve *curve, sb_text *text);
+/** season.html of the curve's best plan, with the curve and a handle to step through its plans. */
+sb_status sb_render_curve_html(const sb_season *season, const sb_curve *curve, sb_text *text);
 sb_status sb_render_curve_svg(const sb_season *season, const sb_curve *curve, sb_text *text);
 
 #endif

@@ -29,9 +29,9 @@ sb_status sb_print_curve_json(const sb_season *season, const sb_curve *curve, FI
     return print(season, curve, stream, sb_render_curve_json);
 }
 
-static const char *const names[] = {"curve.json", "curve.csv", "curve.svg"};
+static const char *const names[] = {"curve.json", "curve.csv", "curve.svg", "season.html"};
 static renderer *const renderers[] = {sb_render_curve_json, sb_render_curve_csv,
-                                      sb_render_curve_svg};
+                                      sb_render_curve_svg, sb_render_curve_html};
 
 typedef struct written_curve {
     const sb_season *season;

@@ -172,10 +172,11 @@ static void add_marks(const picture *p)
     for (size_t i = 0; i < points->count; i++) {
         const sb_trade *trade = &points->items[i].trade;
         double x = x_of(p, trade->money), y = y_of(p, trade->spread);
-        sb_text_addf(p->text,
-                     "<g><title>plan %zu: money %.0f, spread %.0f, full cleanouts %d"
-                     "</title>",
-                     i + 1, trade->money, trade->spread, trade->full_cleanouts);
+        sb_text_addf(
+            p->text,
+            "<g data-plan=\"%zu\"><title>plan %zu: money %.0f, spread %.0f, full cleanouts "
+            "%d</title>",
+            i, i + 1, trade->money, trade->spread, trade->full_cleanouts);
         add_mark(p, x, y, trade->full_cleanouts);
         sb_text_addf(p->text, "</g>");
         bool is_best = i == p->curve->best;
@@ -270,6 +271,31 @@ static void open_picture(const picture *p)
     sb_text_addf(p->text, "</text>\n");
 }
 
+static void draw_plot(const picture *p)
+{
+    add_axes(p);
+    add_hull(p);
+    add_same_total(p);
+    add_marks(p);
+    add_legend(p);
+}
+
+void sb_svg_curve_plot(const sb_season *season, const sb_curve *curve, sb_text *text)
+{
+    picture p = {.season = season, .curve = curve, .text = text};
+    p.height = TOP + PLOT + AXIS + LEGEND;
+    span_axes(&p);
+    sb_text_addf(
+        text,
+        "<svg class=\"trade\" viewBox=\"0 %.0f %.0f %.0f\" aria-hidden=\"true\"><defs><pattern "
+        "id=\"n\" width=\"9\" height=\"9\" patternUnits=\"userSpaceOnUse\" "
+        "patternTransform=\"rotate(45)\"><path class=\"hatch\" d=\"M0 0h9\"/></pattern>"
+        "</defs>\n",
+        TOP - 26, WIDTH, p.height - TOP + 26);
+    draw_plot(&p);
+    sb_text_addf(text, "</svg>\n");
+}
+
 sb_status sb_render_curve_svg(const sb_season *season, const sb_curve *curve, sb_text *text)
 {
     picture p = {.season = season, .curve = curve, .text = text};
@@ -278,11 +304,7 @@ sb_status sb_render_curve_svg(const sb_season *season, const sb_curve *curve, sb
     p.height = bars + (with_bars ? BAR_HEAD + (double)curve->full.count * BAR_STEP : 0) + FOOT;
     span_axes(&p);
     open_picture(&p);
-    add_axes(&p);
-    add_hull(&p);
-    add_same_total(&p);
-    add_marks(&p);
-    add_legend(&p);
+    draw_plot(&p);
     if (with_bars)
         add_bars(&p, bars + 14);
     sb_text_addf(text, "</svg>\n");

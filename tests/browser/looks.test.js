@@ -11,7 +11,7 @@ const { SIZES, useBrowser, withPage } = require('./browser.js');
 useBrowser();
 
 const AXE = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
-const NAMES = ['demo', 'two', 'sixty', 'hostile'];
+const NAMES = ['demo', 'two', 'sixty', 'hostile', 'weighed'];
 
 // Pairs of labels in one picture that lie on each other, and labels that leave their picture. A
 // letter's box is higher than what is printed of it, so a little of it may touch.
@@ -44,7 +44,7 @@ for (const size of Object.keys(SIZES))
       await withPage(name, size, {}, async (page) => {
         const [width, room] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
         assert.ok(width <= room, `${width} wider than ${room}`);
-        for (const picture of ['.ribbon', '.map', '.load', '.board', '.matrix', '.tall-head svg'])
+        for (const picture of ['.ribbon', '.map', '.load', '.board', '.matrix', '.trade', '.tall-head svg'])
           assert.deepStrictEqual(await page.evaluate(badLabels, picture), [], picture);
         const cut = await page.evaluate(() => [...document.querySelectorAll('h1, h2, h3, h4, dd, td, p, li, button')]
           .filter((element) => element.scrollWidth > element.clientWidth + 1 && getComputedStyle(element).display !== 'inline')
@@ -57,7 +57,7 @@ for (const size of Object.keys(SIZES))
 for (const size of Object.keys(SIZES))
   for (const colorScheme of ['light', 'dark']) {
     test(`axe-core finds nothing: ${size}, ${colorScheme}`, async () => {
-      await withPage('demo', size, { colorScheme }, async (page) => {
+      await withPage('weighed', size, { colorScheme }, async (page) => {
         await page.evaluate(AXE);
         const { violations, passes } = await page.evaluate(() => axe.run(document, { resultTypes: ['violations', 'passes'] }));
         const found = violations.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map((node) => node.html.slice(0, 120)).join(' | ')}`);

@@ -112,10 +112,19 @@ function demo() {
   return { folder, inputs, html: path.join(folder, 'season.html'), plan: path.join(folder, 'plan.json') };
 }
 
+// The demo's trade-off curve, with a page of its own.
+function weighed() {
+  const { inputs } = demo();
+  const folder = path.join(WORK, 'weighed');
+  execFileSync(SEEDBREAK, ['weigh', ...inputs, '--time-limit', '20', '--out', folder, '--quiet'], { stdio: ['ignore', 'ignore', 'inherit'] });
+  return { folder, inputs, html: path.join(folder, 'season.html'), curve: path.join(folder, 'curve.json') };
+}
+
 const numbered = (n) => Array.from({ length: n }, (_, i) => `${['North', 'South', 'Upper', 'Old'][i % 4]} ${['Quarter', 'Bench', 'Slough'][i % 3]} ${i + 1}`);
 
 const makers = {
   demo,
+  weighed,
   fourteen: () => made('fourteen', numbered(14), 1),
   sixty: () => made('sixty', numbered(60), 1),
   two: () => made('two', numbered(24), 2),

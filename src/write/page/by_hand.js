@@ -317,5 +317,7 @@ const byHand = (() => {
     look();
   });
 
-  return { ready, evaluate, take, drawn, plan: () => structuredClone(routes) };
+  const takeFromCurve = (i) => take(season.curve[i]);
+
+  return { ready, evaluate, take, takeFromCurve, drawn, plan: () => structuredClone(routes) };
 })();
