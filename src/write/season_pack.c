@@ -276,21 +276,22 @@ static void pack_setup(packer *p, sb_setup *setup)
 
 /* ---- The fields ---- */
 
-/* Outlines are only drawn: ten-millionths of a degree will do, each from the corner before. */
+/* Outlines are only drawn: ten-millionths of a degree will do, each from the corner before. Across
+ * the antimeridian that difference does not fit 32 bits: it wraps around, and back in reading. */
 static void pack_ring(packer *p, sb_ring *ring)
 {
-    int lon = 0, lat = 0;
+    uint32_t lon = 0, lat = 0;
     ring->items = pack_list(p, ring->items, &ring->count, sizeof *ring->items);
     for (size_t i = 0; i < ring->count; i++) {
         sb_lonlat *corner = &ring->items[i];
-        int right = p->reading ? 0 : (int)lround(corner->lon_deg * 1e7) - lon;
-        int up = p->reading ? 0 : (int)lround(corner->lat_deg * 1e7) - lat;
+        int right = p->reading ? 0 : (int)((uint32_t)lround(corner->lon_deg * 1e7) - lon);
+        int up = p->reading ? 0 : (int)((uint32_t)lround(corner->lat_deg * 1e7) - lat);
         pack_int(p, &right);
         pack_int(p, &up);
-        lon += right;
-        lat += up;
+        lon += (uint32_t)right;
+        lat += (uint32_t)up;
         if (p->reading)
-            *corner = (sb_lonlat){lon / 1e7, lat / 1e7};
+            *corner = (sb_lonlat){(int)lon / 1e7, (int)lat / 1e7};
     }
 }
 

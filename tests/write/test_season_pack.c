@@ -122,6 +122,33 @@ static void a_season_comes_back_whole(void **state)
     assert_true(rules > 10 && rules < 60);
 }
 
+static void an_outline_across_the_antimeridian_comes_back(void **state)
+{
+    (void)state;
+    support_options options = support_random_options(1);
+    sb_season *season = support_random_season(1, 3, &options), *again;
+    support_add_shapes(season);
+    round_outlines(season);
+    sb_ring *ring = &season->fields[0].parts[0].outer;
+    for (size_t v = 0; v < ring->count; v++)
+        ring->items[v].lon_deg = v % 2 ? -179.9999999 : 180;
+    sb_plan *plan = support_plan(season), *plan_again;
+    sb_text bytes = {0};
+    assert_int_equal(sb_season_pack(season, plan, &bytes), SB_OK);
+    unpack(&bytes, &again, &plan_again);
+    const sb_ring *ring_again = &again->fields[0].parts[0].outer;
+    assert_int_equal(ring_again->count, ring->count);
+    for (size_t v = 0; v < ring->count; v++) {
+        assert_true(ring_again->items[v].lon_deg == ring->items[v].lon_deg);
+        assert_true(ring_again->items[v].lat_deg == ring->items[v].lat_deg);
+    }
+    sb_text_release(&bytes);
+    sb_plan_free(plan_again);
+    sb_season_free(again);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 static void bytes_that_end_too_early_are_refused(void **state)
 {
     (void)state;
@@ -178,6 +205,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_season_comes_back_whole),
+        cmocka_unit_test(an_outline_across_the_antimeridian_comes_back),
         cmocka_unit_test(bytes_that_end_too_early_are_refused),
         cmocka_unit_test(nothing_was_added_that_the_pack_does_not_know),
     };
