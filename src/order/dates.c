@@ -21,24 +21,19 @@ typedef struct narrower {
     uint64_t *before; /* n x words: as stated, to go back to */
 } narrower;
 
-static uint64_t *set_of(const sb_problem *p, uint64_t *sets, int j)
-{
-    return sets + (size_t)j * (size_t)p->words;
-}
-
 void sb_close_precedence(sb_problem *p)
 {
     size_t words = (size_t)p->words;
     for (int k = 0; k < p->n; k++) /* Warshall */
         for (int j = 0; j < p->n; j++)
-            if (sb_has(set_of(p, p->before, j), k))
+            if (sb_has(sb_set_of(p, p->before, j), k))
                 for (size_t w = 0; w < words; w++)
                     p->before[(size_t)j * words + w] |= p->before[(size_t)k * words + w];
     memset(p->behind, 0, (size_t)p->n * words * sizeof *p->behind);
     for (int j = 0; j < p->n; j++)
         for (int i = 0; i < p->n; i++)
-            if (sb_has(set_of(p, p->before, j), i))
-                sb_include(set_of(p, p->behind, i), j);
+            if (sb_has(sb_set_of(p, p->before, j), i))
+                sb_include(sb_set_of(p, p->behind, i), j);
 }
 
 static double road(const narrower *w, int i, int j)
@@ -67,12 +62,12 @@ static bool order_pairs(narrower *w)
     bool more = false;
     for (int i = 0; i < p->n; i++)
         for (int j = 0; j < p->n; j++) {
-            if (i == j || sb_has(set_of(p, p->before, j), i))
+            if (i == j || sb_has(sb_set_of(p, p->before, j), i))
                 continue;
             double start = fmax(w->earliest[j] + road(w, j, i), p->ready_h[i]);
             if (start + p->cut_h[i] <= w->latest[i] + SB_SAME_TIME_H)
                 continue;
-            sb_include(set_of(p, p->before, j), i);
+            sb_include(sb_set_of(p, p->before, j), i);
             more = true;
         }
     return more;
@@ -84,11 +79,11 @@ static void narrow_dates(narrower *w)
     for (int j = 0; j < p->n; j++) {
         double first_h = p->start_h + p->cut_h[j], after_h = 0, last = -INFINITY;
         for (int i = 0; i < p->n; i++) {
-            if (sb_has(set_of(p, p->before, j), i)) {
+            if (sb_has(sb_set_of(p, p->before, j), i)) {
                 first_h += p->cut_h[i];
                 w->earliest[j] = fmax(w->earliest[j], w->earliest[i] + road(w, i, j) + p->cut_h[j]);
             }
-            if (sb_has(set_of(p, p->behind, j), i)) {
+            if (sb_has(sb_set_of(p, p->behind, j), i)) {
                 after_h += p->cut_h[i];
                 last = fmax(last, w->latest[i]);
                 w->latest[j] = fmin(w->latest[j], w->latest[i] - p->cut_h[i] - road(w, j, i));
@@ -103,7 +98,7 @@ static void narrow_dates(narrower *w)
 static bool contradicts(const sb_problem *p)
 {
     for (int j = 0; j < p->n; j++)
-        if (sb_has(set_of(p, p->before, j), j))
+        if (sb_has(sb_set_of(p, p->before, j), j))
             return true;
     return false;
 }
@@ -132,7 +127,7 @@ static void narrow(narrower *w)
     }
     for (int j = 0; j < p->n; j++) {
         for (int word = 0; word < p->words; word++)
-            p->ordered |= set_of(p, p->before, j)[word] != 0;
+            p->ordered |= sb_set_of(p, p->before, j)[word] != 0;
         p->ready_h[j] = fmax(p->ready_h[j], w->earliest[j] - p->cut_h[j] - ROUNDING_H);
         if (isfinite(w->latest[j]))
             p->latest_h[j] = fmin(p->latest_h[j], w->latest[j] + ROUNDING_H);

@@ -145,24 +145,6 @@ void sb_routes_copy(const sb_fleet *f, const sb_routes *from, sb_routes *to)
 
 /* ---- What routes cost ---------------------------------------------------------------------- */
 
-double sb_fleet_arc(const sb_problem *p, int from, int to)
-{
-    uint8_t allowed = p->allowed[sb_arc(p, from, to)];
-    const double *own = p->own + (size_t)from * (size_t)p->dims;
-    const double *shed = p->shed + (size_t)to * (size_t)p->dims;
-    double least = INFINITY;
-    for (int l = 0; l < p->levels; l++) {
-        if (!(allowed >> l & 1))
-            continue;
-        const double *keep = p->keep + (size_t)l * (size_t)p->dims;
-        double money = sb_fixed(p, from, to, l);
-        for (int d = 0; d < p->dims; d++)
-            money += keep[d] * own[d] * shed[d];
-        least = fmin(least, money);
-    }
-    return least;
-}
-
 static bool order_kept(const sb_problem *p, const int *field, int count)
 {
     for (int t = 1; t < count && p->ordered; t++)

@@ -70,8 +70,4 @@ sb_status sb_fleet_write_route(const sb_fleet *fleet, const sb_routes *routes, i
  * routes anew. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_fleet_best_levels(const sb_fleet *fleet, sb_routes *routes);
 
-/** The least that the move i -> j costs a machine, at its best level: j gets the seeds of i and no
- * others. INFINITY: not open. */
-double sb_fleet_arc(const sb_problem *p, int from, int to);
-
 #endif

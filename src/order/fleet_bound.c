@@ -117,13 +117,13 @@ sb_pricing sb_prover_pricing(const sb_prover *s, int kind)
     return pricing;
 }
 
-static bool pass_over(sb_prover *s, sb_pricing_end end)
+static bool pass_over(sb_prover *s, sb_pass_end end)
 {
-    if (end == SB_PRICING_NOMEM)
+    if (end == SB_PASS_NOMEM)
         s->status = SB_ERR_NOMEM;
-    if (end == SB_PRICING_STOPPED || end == SB_PRICING_NOMEM)
+    if (end == SB_PASS_STOPPED || end == SB_PASS_NOMEM)
         s->stopped = true;
-    return end != SB_PRICING_DONE;
+    return end != SB_PASS_DONE;
 }
 
 /* Takes in the walks of the last pass that the linear program would pay for; while there is none,
@@ -219,7 +219,7 @@ static round_end price_kind(sb_prover *s, int m, bool sparse, bool blind, size_t
     s->least[m] = 0;
     if (may_be_sparse(s)) {
         pricing.sparse = true;
-        sb_pricing_end end = sb_pricer_forward(w, &pricing, &s->least[m]);
+        sb_pass_end end = sb_pricer_forward(w, &pricing, &s->least[m]);
         if (pass_over(s, end))
             return s->stopped ? ROUND_STOPPED : ROUND_TOO_LARGE;
         s->least[m] = fmin(s->least[m], 0);
@@ -230,7 +230,7 @@ static round_end price_kind(sb_prover *s, int m, bool sparse, bool blind, size_t
         return s->status == SB_OK ? ROUND_ON : ROUND_STOPPED;
     double least;
     pricing.sparse = false;
-    sb_pricing_end end = sb_pricer_forward(w, &pricing, &least);
+    sb_pass_end end = sb_pricer_forward(w, &pricing, &least);
     if (pass_over(s, end))
         return s->stopped ? ROUND_STOPPED : ROUND_TOO_LARGE;
     s->least[m] = fmin(least, pricing.limit);

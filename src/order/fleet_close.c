@@ -29,12 +29,12 @@ typedef struct closing {
 
 /* ---- Listing ------------------------------------------------------------------------------- */
 
-static bool over(sb_prover *s, sb_pricing_end end)
+static bool over(sb_prover *s, sb_pass_end end)
 {
-    if (end == SB_PRICING_NOMEM)
+    if (end == SB_PASS_NOMEM)
         s->status = SB_ERR_NOMEM;
-    s->stopped |= end == SB_PRICING_STOPPED || end == SB_PRICING_NOMEM;
-    return end != SB_PRICING_DONE;
+    s->stopped |= end == SB_PASS_STOPPED || end == SB_PASS_NOMEM;
+    return end != SB_PASS_DONE;
 }
 
 /* All routes of a kind that a plan under the target may use. false: too many, or stopped. */

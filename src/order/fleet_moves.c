@@ -34,11 +34,11 @@ static int cheaper(const void *a, const void *b)
 static double cost_between(const sb_fleet *f, int from, int to)
 {
     if (from >= f->n)
-        return sb_fleet_arc(&f->problems[from - f->n], f->n, to);
+        return sb_first_order_least(&f->problems[from - f->n], f->n, to);
     double least = INFINITY;
     for (int m = 0; m < f->machines; m++)
         if (f->kind[m] == m)
-            least = fmin(least, sb_fleet_arc(&f->problems[m], from, to));
+            least = fmin(least, sb_first_order_least(&f->problems[m], from, to));
     return least;
 }
 

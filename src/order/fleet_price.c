@@ -6,31 +6,31 @@
 #include <string.h>
 
 #include "base/mem.h"
-#include "order/vector.h"
 
-/* Pieces of work ask whether to stop after so many candidates. */
-#define STOP_CHECK 4096
 /* Moves out of each field and into it that a sparse pass looks at. */
 #define NEAR_WIDTH 8
 /* Below so many fields a generation is done sooner than other threads wake up. */
 #define WORTH_SHARING 12
 
 typedef struct run {
+    sb_pass_run base;
     sb_pricer *w;
     const sb_pricing *pass;
     int t; /* generation being filled: stops before (forward) or behind (backward) */
-    atomic_long made;
-    atomic_int end; /* sb_pricing_end */
 } run;
+
+static run begin(sb_pricer *w, const sb_pricing *pass)
+{
+    return (run){
+        .base = {.p = w->p, .crew = w->crew, .most_labels = pass->most_labels},
+        .w = w,
+        .pass = pass,
+    };
+}
 
 static size_t cell(const sb_pricer *w, int t, int j)
 {
     return (size_t)t * (size_t)w->p->n + (size_t)j;
-}
-
-static const uint64_t *set_of(const sb_problem *p, const uint64_t *sets, int j)
-{
-    return sets + (size_t)j * (size_t)p->words;
 }
 
 static double *box(const sb_pricer *w, double *rows, int j)
@@ -50,33 +50,17 @@ static double home_toll(const sb_pricer *w, int j)
     return w->p->home_cost[j] + w->toll[(size_t)j * (n + 1) + n];
 }
 
-/* What a move costs besides its seeds, with everything that is paid for it. */
-static double move_cost(const sb_pricer *w, int i, int j, int l)
+/* What is paid for a move beyond its cost, less the reward of the visit. */
+static double surcharge(const sb_pricer *w, int i, int j, int l)
 {
     const sb_problem *p = w->p;
-    return sb_fixed(p, i, j, l) + w->toll[(size_t)i * (size_t)(p->n + 1) + (size_t)j] +
-           w->spend_price * p->level_cost[l] + (p->level_full[l] ? w->full_price : 0) -
-           w->reward[j];
-}
-
-static void fail(run *r, sb_pricing_end end)
-{
-    int done = SB_PRICING_DONE;
-    atomic_compare_exchange_strong(&r->end, &done, (int)end);
+    return w->toll[(size_t)i * (size_t)(p->n + 1) + (size_t)j] + w->spend_price * p->level_cost[l] +
+           (p->level_full[l] ? w->full_price : 0) - w->reward[j];
 }
 
 static void for_every_field(run *r, void (*piece)(void *context, int j, int worker))
 {
-    int n = r->w->p->n;
-    if (sb_crew_stopped(r->w->crew)) {
-        fail(r, SB_PRICING_STOPPED);
-        return;
-    }
-    if (n >= WORTH_SHARING)
-        sb_crew_share(r->w->crew, n, piece, r);
-    else
-        for (int j = 0; j < n; j++)
-            piece(r, j, 0);
+    sb_pass_share(&r->base, WORTH_SHARING, piece, r);
 }
 
 /* ---- Making one ---------------------------------------------------------------------------- */
@@ -129,10 +113,10 @@ static bool allocate(sb_pricer *w)
     w->rest = sb_alloc(stops * SB_REST_SLICES * n, sizeof *w->rest);
     w->forward = sb_alloc(stops * n, sizeof *w->forward);
     w->backward = sb_alloc(stops * n, sizeof *w->backward);
-    w->workers = sb_alloc((size_t)sb_crew_size(w->crew), sizeof *w->workers);
+    w->workers = sb_label_workers_new(p, w->crew);
     return w->reward && w->toll && w->memory && w->near && w->open && w->load_high && w->load_low &&
            w->price_high && w->zero && w->scratch && w->earliest_h && w->latest_h && w->arc &&
-           w->rest && w->forward && w->backward && w->workers;
+           w->work_h && w->rest && w->forward && w->backward && w->workers;
 }
 
 /* ---- Boxes and times ----------------------------------------------------------------------- */
@@ -261,12 +245,6 @@ sb_status sb_pricer_init(sb_pricer *w, const sb_problem *p, sb_crew *crew)
     w->most_stops = stops < 0 ? 0 : stops;
     if (stops < 0 || !allocate(w))
         return SB_ERR_NOMEM;
-    for (int i = 0; i < sb_crew_size(crew); i++) {
-        w->workers[i].load = sb_alloc_aligned((size_t)p->dims, sizeof(double));
-        w->workers[i].set = sb_alloc(words, sizeof(uint64_t));
-        if (w->workers[i].load == NULL || w->workers[i].set == NULL)
-            return SB_ERR_NOMEM;
-    }
     sb_label start = {.parent = -1};
     if (!sb_bucket_push(&w->yard, p->dims, p->words, &start, p->own + n * (size_t)p->dims,
                         w->workers[0].set))
@@ -292,15 +270,10 @@ void sb_pricer_release(sb_pricer *w)
     for (size_t i = 0; i < cells && w->backward != NULL; i++)
         sb_bucket_release(&w->backward[i]);
     sb_bucket_release(&w->yard);
-    for (int i = 0; w->workers != NULL && i < sb_crew_size(w->crew); i++) {
-        sb_bucket_release(&w->workers[i].candidates);
-        sb_sieve_room_release(&w->workers[i].room);
-        sb_free(w->workers[i].load);
-        sb_free(w->workers[i].set);
-    }
+    sb_label_workers_free(w->workers, w->crew);
     void *owned[] = {w->reward,   w->toll,       w->memory, w->near,    w->open,       w->load_high,
                      w->load_low, w->price_high, w->zero,   w->scratch, w->earliest_h, w->latest_h,
-                     w->arc,      w->rest,       w->work_h, w->forward, w->backward,   w->workers};
+                     w->arc,      w->rest,       w->work_h, w->forward, w->backward};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *w = (sb_pricer){0};
@@ -315,19 +288,13 @@ static void fill_arcs(void *context, int j, int worker)
     run *r = context;
     sb_pricer *w = r->w;
     const sb_problem *p = w->p;
-    const double *shed = p->shed + (size_t)j * (size_t)p->dims;
     for (int i = 0; i <= p->n; i++) {
         uint8_t open = w->open[sb_arc(p, i, j)];
-        const double *own = p->own + (size_t)i * (size_t)p->dims;
         double least = INFINITY, least_h = INFINITY;
         for (int l = 0; l < p->levels; l++) {
             if (!(open >> l & 1))
                 continue;
-            const double *keep = p->keep + (size_t)l * (size_t)p->dims;
-            double money = move_cost(w, i, j, l);
-            for (int d = 0; d < p->dims; d++)
-                money += keep[d] * own[d] * shed[d];
-            least = fmin(least, money);
+            least = fmin(least, sb_first_order_cost(p, i, j, l) + surcharge(w, i, j, l));
             least_h = fmin(least_h, p->level_h[l]);
         }
         w->arc[sb_arc(p, i, j)] = least;
@@ -441,94 +408,24 @@ static inline double least_rest(const run *r, int j, double finish_h, const uint
 
 /* ---- Labels -------------------------------------------------------------------------------- */
 
-static bool overlap(const uint64_t *a, const uint64_t *b, int words)
-{
-    for (int w = 0; w < words; w++)
-        if (a[w] & b[w])
-            return true;
-    return false;
-}
-
-static bool resources_kept(const sb_problem *p, const double *forward, const double *backward)
-{
-    if (p->timed && forward[SB_RES_TIME] + backward[SB_RES_TIME] > SB_SAME_TIME_H)
-        return false;
-    if (p->counted[SB_RES_SPEND] &&
-        forward[SB_RES_SPEND] + backward[SB_RES_SPEND] > p->most[SB_RES_SPEND] * (1 + 1e-9) + 1e-9)
-        return false;
-    return !p->counted[SB_RES_FULL] ||
-           forward[SB_RES_FULL] + backward[SB_RES_FULL] <= p->most[SB_RES_FULL];
-}
-
-/* Does one of these labels of the opposite pass complete this one under the limit? */
-static inline bool completes_in(const run *r, const sb_bucket *opposite, int here,
-                                const sb_label *label, const double *load, const uint64_t *set)
-{
-    const sb_problem *p = r->w->p;
-    double room = r->pass->limit - label->cost;
-    for (int k = 0; k < opposite->count; k++) {
-        if (opposite->keys[k] - opposite->most_lowered >= room)
-            return false;
-        const uint64_t *other = set_of(p, opposite->sets, k);
-        bool twice = false;
-        for (int word = 0; word < p->words && !twice; word++) {
-            uint64_t both = set[word] & other[word];
-            if (here >> 6 == word)
-                both &= ~((uint64_t)1 << (here & 63));
-            twice = both != 0;
-        }
-        if (!twice && resources_kept(p, label->res, opposite->labels[k].res) &&
-            opposite->labels[k].cost +
-                    sb_vector_dot(opposite->loads + (size_t)k * (size_t)p->dims, load, p->dims) <
-                room)
-            return true;
-    }
-    return false;
-}
-
-/* The same over all generations that leave the walk short enough. */
+/* Does a label of the opposite pass complete this one under the limit, in any generation that
+ * leaves the walk short enough? */
 static inline bool completes(const run *r, const sb_bucket *opposite, int here,
                              const sb_label *label, const double *load, const uint64_t *set)
 {
     for (int k = 0; k + r->t + 1 <= r->w->most_stops; k++)
-        if (completes_in(r, &opposite[cell(r->w, k, here)], here, label, load, set))
+        if (isfinite(sb_pass_completion(r->w->p, &opposite[cell(r->w, k, here)], here, label, load,
+                                        set, r->pass->limit, true)))
             return true;
     return false;
 }
 
 static sb_sieve sieve_for(const run *r, const double *high, const double *low, bool forward)
 {
-    const sb_problem *p = r->w->p;
-    bool exact = r->pass->elementary;
-    sb_sieve sieve = {
-        .dims = p->dims,
-        .words = p->words,
-        .high = high,
-        .low = low,
-        /* Relaxed walks ignore seed limits, so they may mix loads. */
-        .limited = exact && forward && p->n_limits > 0 ? p->limited : NULL,
-        .same_set = exact,
-        .absorb = r->pass->absorb,
-        .absorb_time = r->pass->absorb_h,
-    };
-    memcpy(sieve.counted, p->counted, sizeof sieve.counted);
+    sb_sieve sieve = sb_pass_sieve(r->w->p, r->pass->elementary, forward, high, low);
+    sieve.absorb = r->pass->absorb;
+    sieve.absorb_time = r->pass->absorb_h;
     return sieve;
-}
-
-/* Takes the label with the worker's load and set; false: the pass is over. */
-static bool add_candidate(run *r, struct sb_pricer_worker *worker, const sb_label *label)
-{
-    const sb_problem *p = r->w->p;
-    sb_bucket *candidates = &worker->candidates;
-    if (!sb_bucket_push(candidates, p->dims, p->words, label, worker->load, worker->set))
-        fail(r, SB_PRICING_NOMEM);
-    else if (candidates->count % STOP_CHECK != 0)
-        return true;
-    else if (sb_crew_stopped(r->w->crew))
-        fail(r, SB_PRICING_STOPPED);
-    else if (candidates->count > r->pass->most_labels)
-        fail(r, SB_PRICING_CAPPED);
-    return atomic_load(&r->end) == SB_PRICING_DONE;
 }
 
 /* Drops labels that one of an earlier generation makes pointless. That one has been gone on from
@@ -568,37 +465,28 @@ static bool keep_candidates(const sb_problem *p, const sb_bucket *from, sb_bucke
     sb_bucket_clear(to);
     for (int a = 0; a < from->count; a++)
         if (!sb_bucket_push(to, p->dims, p->words, &from->labels[a],
-                            from->loads + (size_t)a * (size_t)p->dims, set_of(p, from->sets, a)))
+                            from->loads + (size_t)a * (size_t)p->dims, sb_set_of(p, from->sets, a)))
             return false;
     return true;
 }
 
-static void keep_labels(run *r, struct sb_pricer_worker *worker, const sb_sieve *sieve,
-                        sb_bucket *generations, int here)
+static void keep_labels(run *r, sb_label_worker *worker, sb_bucket *generations, int here)
 {
-    sb_bucket *bucket = &generations[cell(r->w, r->t, here)];
-    bool made = r->pass->keep_all
-                    ? keep_candidates(r->w->p, &worker->candidates, bucket)
-                    : sb_sieve_labels(sieve, &worker->candidates, bucket, &worker->room);
-    if (!made)
-        fail(r, SB_PRICING_NOMEM);
-    else if (!r->pass->elementary)
-        compare_generations(r, sieve, generations, here);
-    if (atomic_fetch_add(&r->made, bucket->count) + bucket->count > r->pass->most_labels)
-        fail(r, SB_PRICING_CAPPED);
-}
-
-/* A pass that came to its cap counts as the cap, whoever met it first. */
-static sb_pricing_end finish(run *r)
-{
-    bool capped = atomic_load(&r->end) == SB_PRICING_CAPPED;
-    r->w->labels += capped ? r->pass->most_labels : atomic_load(&r->made);
-    return (sb_pricing_end)atomic_load(&r->end);
+    if (!r->pass->keep_all) {
+        if (!sb_pass_sift(&r->base, worker))
+            return;
+        if (!r->pass->elementary)
+            compare_generations(r, &worker->sieve, generations, here);
+    } else if (!keep_candidates(r->w->p, &worker->candidates, worker->kept)) {
+        sb_pass_fail(&r->base, SB_PASS_NOMEM);
+        return;
+    }
+    sb_pass_count(&r->base, worker->kept);
 }
 
 /* ---- Forward ------------------------------------------------------------------------------- */
 
-static inline bool step_forward(run *r, struct sb_pricer_worker *worker, const sb_label *from,
+static inline bool step_forward(run *r, sb_label_worker *worker, const sb_label *from,
                                 const double *load, int i, int j, int l, sb_label *label)
 {
     sb_pricer *w = r->w;
@@ -606,26 +494,21 @@ static inline bool step_forward(run *r, struct sb_pricer_worker *worker, const s
     if (r->pass->elementary && !sb_limits_kept(p, i, j, l, load))
         return false;
     label->level = (unsigned char)l;
-    label->cost = from->cost + move_cost(w, i, j, l) - sb_fixed(p, i, j, l);
+    label->cost = from->cost + surcharge(w, i, j, l);
     if (p->timed) {
         label->res[SB_RES_TIME] = sb_finish_h(p, i, j, l, from->res[SB_RES_TIME]);
         if (label->res[SB_RES_TIME] > w->latest_h[j] + SB_SAME_TIME_H)
             return false;
         label->cost += sb_delay(p, j, label->res[SB_RES_TIME]);
     }
-    label->res[SB_RES_SPEND] = from->res[SB_RES_SPEND] + p->level_cost[l];
-    label->res[SB_RES_FULL] = from->res[SB_RES_FULL] + p->level_full[l];
-    if ((p->counted[SB_RES_SPEND] &&
-         label->res[SB_RES_SPEND] > p->most[SB_RES_SPEND] * (1 + 1e-9) + 1e-9) ||
-        (p->counted[SB_RES_FULL] && label->res[SB_RES_FULL] > p->most[SB_RES_FULL]))
+    if (!sb_pass_spend(p, from, l, label))
         return false;
     label->cost += sb_move_load(p, i, j, l, load, worker->load);
     return label->cost + least_rest(r, j, label->res[SB_RES_TIME], worker->set) < r->pass->limit;
 }
 
 SB_VECTORISED
-static void extend_bucket(run *r, struct sb_pricer_worker *worker, const sb_bucket *from, int i,
-                          int j)
+static void extend_bucket(run *r, sb_label_worker *worker, const sb_bucket *from, int i, int j)
 {
     sb_pricer *w = r->w;
     const sb_problem *p = w->p;
@@ -633,12 +516,12 @@ static void extend_bucket(run *r, struct sb_pricer_worker *worker, const sb_buck
     const struct sb_rest *rest = rest_at(w, w->most_stops - 1 - r->t, last_slice(w), j);
     double least_ahead = w->arc[sb_arc(p, i, j)] + rest->best;
     for (int a = 0; a < from->count; a++) {
-        const uint64_t *seen = set_of(p, from->sets, a);
+        const uint64_t *seen = sb_set_of(p, from->sets, a);
         if (from->labels[a].cost + least_ahead >= r->pass->limit)
             continue;
-        if (sb_has(seen, j) || overlap(seen, set_of(p, p->behind, j), p->words))
+        if (sb_has(seen, j) || sb_sets_meet(seen, sb_set_of(p, p->behind, j), p->words))
             continue;
-        const uint64_t *memory = set_of(p, w->memory, j);
+        const uint64_t *memory = sb_set_of(p, w->memory, j);
         for (int word = 0; word < p->words; word++)
             worker->set[word] = seen[word] & (r->pass->elementary ? ~(uint64_t)0 : memory[word]);
         sb_include(worker->set, j);
@@ -651,7 +534,7 @@ static void extend_bucket(run *r, struct sb_pricer_worker *worker, const sb_buck
             if (r->pass->prune && !completes(r, w->backward, j, &label, worker->load, worker->set))
                 continue;
             label.safe = !r->pass->elementary || sb_limits_safe(p, worker->load);
-            if (!add_candidate(r, worker, &label))
+            if (!sb_pass_take(&r->base, worker, &label))
                 return;
         }
     }
@@ -661,22 +544,18 @@ static void fill_forward(void *context, int j, int number)
 {
     run *r = context;
     sb_pricer *w = r->w;
-    struct sb_pricer_worker *worker = &w->workers[number];
-    sb_bucket *bucket = &w->forward[cell(w, r->t, j)];
-    sb_bucket_clear(&worker->candidates);
-    sb_bucket_clear(bucket);
-    if (atomic_load(&r->end) != SB_PRICING_DONE || sb_crew_stopped(w->crew)) {
-        fail(r, SB_PRICING_STOPPED);
-        return;
-    }
+    sb_label_worker *worker = &w->workers[number];
     sb_sieve sieve = sieve_for(r, box(w, w->price_high, j), w->zero, true);
+    sb_pass_open(worker, &w->forward[cell(w, r->t, j)], &sieve);
+    if (sb_pass_is_over(&r->base))
+        return;
     if (r->t == 0)
         extend_bucket(r, worker, &w->yard, w->p->n, j);
     else
         for (int i = 0; i < w->p->n; i++)
             if (w->forward[cell(w, r->t - 1, i)].count > 0 && open_levels(r, i, j))
                 extend_bucket(r, worker, &w->forward[cell(w, r->t - 1, i)], i, j);
-    keep_labels(r, worker, &sieve, w->forward, j);
+    keep_labels(r, worker, w->forward, j);
 }
 
 static void clear_from(sb_pricer *w, sb_bucket *buckets, int t)
@@ -713,10 +592,10 @@ static double least_end(const sb_pricer *w)
     return least;
 }
 
-sb_pricing_end sb_pricer_forward(sb_pricer *w, const sb_pricing *pass, double *least)
+sb_pass_end sb_pricer_forward(sb_pricer *w, const sb_pricing *pass, double *least)
 {
     const sb_problem *p = w->p;
-    run r = {.w = w, .pass = pass};
+    run r = begin(w, pass);
     *least = INFINITY;
     for_every_field(&r, fill_arcs);
     if (pass->sparse)
@@ -729,11 +608,11 @@ sb_pricing_end sb_pricer_forward(sb_pricer *w, const sb_pricing *pass, double *l
         if (pass->elementary && r.t > 0)
             for (int i = 0; i < p->n; i++)
                 sb_bucket_forget_loads(&w->forward[cell(w, r.t - 1, i)]);
-        more = atomic_load(&r.end) == SB_PRICING_DONE && any_labels(w, w->forward, r.t);
+        more = !sb_pass_is_over(&r.base) && any_labels(w, w->forward, r.t);
     }
     clear_from(w, w->forward, r.t);
-    sb_pricing_end end = finish(&r);
-    if (end == SB_PRICING_DONE)
+    sb_pass_end end = sb_pass_finish(&r.base, &w->labels);
+    if (end == SB_PASS_DONE)
         *least = least_end(w);
     return end;
 }
@@ -741,7 +620,7 @@ sb_pricing_end sb_pricer_forward(sb_pricer *w, const sb_pricing *pass, double *l
 /* ---- Backward ------------------------------------------------------------------------------ */
 
 /* The rest of a walk that ends here: home. */
-static void end_label(run *r, struct sb_pricer_worker *worker, int here)
+static void end_label(run *r, sb_label_worker *worker, int here)
 {
     sb_pricer *w = r->w;
     const sb_problem *p = w->p;
@@ -754,18 +633,18 @@ static void end_label(run *r, struct sb_pricer_worker *worker, int here)
     memset(worker->set, 0, (size_t)p->words * sizeof *worker->set);
     sb_include(worker->set, here);
     if (completes(r, w->forward, here, &label, worker->load, worker->set))
-        add_candidate(r, worker, &label);
+        sb_pass_take(&r->base, worker, &label);
 }
 
 /* Puts the move here -> j after level l in front of a rest that begins when j is finished. */
-static inline bool step_backward(run *r, struct sb_pricer_worker *worker, const sb_label *from,
+static inline bool step_backward(run *r, sb_label_worker *worker, const sb_label *from,
                                  const double *price, double own_money, int here, int j, int l,
                                  sb_label *label)
 {
     sb_pricer *w = r->w;
     const sb_problem *p = w->p;
     label->level = (unsigned char)l;
-    label->cost = from->cost + move_cost(w, here, j, l) + own_money;
+    label->cost = from->cost + sb_fixed(p, here, j, l) + surcharge(w, here, j, l) + own_money;
     if (p->timed) {
         double begin_h = -from->res[SB_RES_TIME] - p->cut_h[j];
         double latest_h = fmin(begin_h - p->level_h[l] - sb_move_h(p, here, j), p->latest_h[here]);
@@ -775,28 +654,21 @@ static inline bool step_backward(run *r, struct sb_pricer_worker *worker, const 
         label->res[SB_RES_TIME] = -latest_h;
         label->cost += sb_delay(p, j, w->earliest_h[j]);
     }
-    label->res[SB_RES_SPEND] = from->res[SB_RES_SPEND] + p->level_cost[l];
-    label->res[SB_RES_FULL] = from->res[SB_RES_FULL] + p->level_full[l];
-    const double *keep = p->keep + (size_t)l * (size_t)p->dims;
-    const double *shed = p->shed + (size_t)j * (size_t)p->dims;
-    const double *left = p->left + (size_t)j * (size_t)p->dims;
-    for (int d = 0; d < p->dims; d++)
-        worker->load[d] = keep[d] * (shed[d] + left[d] * price[d]);
-    return true;
+    sb_pass_price(p, j, l, price, worker->load);
+    return sb_pass_spend(p, from, l, label);
 }
 
 SB_VECTORISED
-static void extend_rest(run *r, struct sb_pricer_worker *worker, const sb_bucket *from, int here,
-                        int j)
+static void extend_rest(run *r, sb_label_worker *worker, const sb_bucket *from, int here, int j)
 {
     sb_pricer *w = r->w;
     const sb_problem *p = w->p;
     uint8_t levels = open_levels(r, here, j);
     for (int a = 0; a < from->count; a++) {
-        const uint64_t *seen = set_of(p, from->sets, a);
-        if (sb_has(seen, here) || overlap(seen, set_of(p, p->before, here), p->words))
+        const uint64_t *seen = sb_set_of(p, from->sets, a);
+        if (sb_has(seen, here) || sb_sets_meet(seen, sb_set_of(p, p->before, here), p->words))
             continue;
-        const uint64_t *memory = set_of(p, w->memory, here);
+        const uint64_t *memory = sb_set_of(p, w->memory, here);
         for (int word = 0; word < p->words; word++)
             worker->set[word] = seen[word] & memory[word];
         sb_include(worker->set, here);
@@ -807,7 +679,7 @@ static void extend_rest(run *r, struct sb_pricer_worker *worker, const sb_bucket
             if ((levels >> l & 1) &&
                 step_backward(r, worker, &from->labels[a], price, own_money, here, j, l, &label) &&
                 completes(r, w->forward, here, &label, worker->load, worker->set) &&
-                !add_candidate(r, worker, &label))
+                !sb_pass_take(&r->base, worker, &label))
                 return;
         }
     }
@@ -817,34 +689,30 @@ static void fill_backward(void *context, int here, int number)
 {
     run *r = context;
     sb_pricer *w = r->w;
-    struct sb_pricer_worker *worker = &w->workers[number];
-    sb_bucket *bucket = &w->backward[cell(w, r->t, here)];
-    sb_bucket_clear(&worker->candidates);
-    sb_bucket_clear(bucket);
-    if (atomic_load(&r->end) != SB_PRICING_DONE || sb_crew_stopped(w->crew)) {
-        fail(r, SB_PRICING_STOPPED);
-        return;
-    }
+    sb_label_worker *worker = &w->workers[number];
     sb_sieve sieve = sieve_for(r, box(w, w->load_high, here), box(w, w->load_low, here), false);
+    sb_pass_open(worker, &w->backward[cell(w, r->t, here)], &sieve);
+    if (sb_pass_is_over(&r->base))
+        return;
     if (r->t == 0)
         end_label(r, worker, here);
     else
         for (int j = 0; j < w->p->n; j++)
             if (w->backward[cell(w, r->t - 1, j)].count > 0 && open_levels(r, here, j))
                 extend_rest(r, worker, &w->backward[cell(w, r->t - 1, j)], here, j);
-    keep_labels(r, worker, &sieve, w->backward, here);
+    keep_labels(r, worker, w->backward, here);
 }
 
-sb_pricing_end sb_pricer_backward(sb_pricer *w, const sb_pricing *pass)
+sb_pass_end sb_pricer_backward(sb_pricer *w, const sb_pricing *pass)
 {
-    run r = {.w = w, .pass = pass};
+    run r = begin(w, pass);
     bool more = true;
     for (r.t = 0; r.t < w->most_stops && more; r.t++) {
         for_every_field(&r, fill_backward);
-        more = atomic_load(&r.end) == SB_PRICING_DONE && any_labels(w, w->backward, r.t);
+        more = !sb_pass_is_over(&r.base) && any_labels(w, w->backward, r.t);
     }
     clear_from(w, w->backward, r.t);
-    return finish(&r);
+    return sb_pass_finish(&r.base, &w->labels);
 }
 
 /* ---- Reading walks ------------------------------------------------------------------------- */

@@ -11,8 +11,7 @@
 #ifndef SB_ORDER_FLEET_PRICE_H
 #define SB_ORDER_FLEET_PRICE_H
 
-#include "order/labels.h"
-#include "order/parallel.h"
+#include "order/pass.h"
 
 /** Slices that a machine's hours are cut into for bounds on the rest of a walk. */
 #define SB_REST_SLICES 48
@@ -47,12 +46,7 @@ typedef struct sb_pricer {
     sb_bucket yard;
     sb_bucket *forward;  /**< most_stops x n: by stops before it */
     sb_bucket *backward; /**< most_stops x n: by stops behind it */
-    struct sb_pricer_worker {
-        sb_bucket candidates;
-        sb_sieve_room room;
-        double *load;  /* dims */
-        uint64_t *set; /* words */
-    } * workers;
+    sb_label_worker *workers;
     long labels; /**< looked at so far, all passes */
 } sb_pricer;
 
@@ -68,13 +62,6 @@ typedef struct sb_pricing {
     long most_labels; /**< give up beyond so many */
 } sb_pricing;
 
-typedef enum sb_pricing_end {
-    SB_PRICING_DONE,
-    SB_PRICING_CAPPED,  /**< more than most_labels */
-    SB_PRICING_STOPPED, /**< the crew was told to stop */
-    SB_PRICING_NOMEM,
-} sb_pricing_end;
-
 /** Rewards and tolls 0, memory of the field itself alone. @return SB_OK; SB_ERR_NOMEM. Release in
  * any case. */
 sb_status sb_pricer_init(sb_pricer *pricer, const sb_problem *p, sb_crew *crew);
@@ -82,10 +69,10 @@ void sb_pricer_release(sb_pricer *pricer);
 
 /** Forward labels.
  * @param least [out] the least reduced cost of a walk under the limit; INFINITY: there is none */
-sb_pricing_end sb_pricer_forward(sb_pricer *pricer, const sb_pricing *pricing, double *least);
+sb_pass_end sb_pricer_forward(sb_pricer *pricer, const sb_pricing *pricing, double *least);
 /** Backward labels, those alone that a forward label completes under the limit; run
  * sb_pricer_forward first. */
-sb_pricing_end sb_pricer_backward(sb_pricer *pricer, const sb_pricing *pricing);
+sb_pass_end sb_pricer_backward(sb_pricer *pricer, const sb_pricing *pricing);
 
 /** Where a walk of the last forward pass ends. */
 typedef struct sb_walk_end {

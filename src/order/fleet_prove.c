@@ -46,8 +46,9 @@ static sb_status start_memory(sb_pricer *w)
         return SB_ERR_NOMEM;
     for (int j = 0; j < p->n; j++) {
         for (int i = 0; i < p->n; i++)
-            all[i] =
-                (near_field){i == j ? -1 : fmin(sb_fleet_arc(p, i, j), sb_fleet_arc(p, j, i)), i};
+            all[i] = (near_field){
+                i == j ? -1 : fmin(sb_first_order_least(p, i, j), sb_first_order_least(p, j, i)),
+                i};
         qsort(all, (size_t)p->n, sizeof *all, nearer);
         for (int k = 0; k < MEMORY_START && k < p->n && isfinite(all[k].cost); k++)
             sb_include(w->memory + (size_t)j * (size_t)p->words, all[k].field);

@@ -206,33 +206,7 @@ void sb_route_refresh(sb_route_state *r)
 
 /* ---- Pricing a change ---------------------------------------------------------------------- */
 
-/* The level that looks best in front of j when what it leaves in the machine is paid for at these
- * prices later (NULL: never). */
-static int greedy_level(const sb_problem *p, int i, int j, const double *load, const double *later)
-{
-    static const double nothing[SB_MAX_DIMS];
-    const double *shed = row_of(p->shed, p, j), *left = row_of(p->left, p, j);
-    double best = INFINITY;
-    int level = 0;
-    if (later == NULL)
-        later = nothing;
-    for (int l = 0; l < p->levels; l++) {
-        if (!(p->allowed[sb_arc(p, i, j)] >> l & 1))
-            continue;
-        const double *keep = row_of(p->keep, p, l);
-        double sum[4] = {0};
-        for (int d = 0; d < p->dims; d += 4)
-            for (int lane = 0; lane < 4; lane++)
-                sum[lane] += load[d + lane] * keep[d + lane] *
-                             (shed[d + lane] + left[d + lane] * later[d + lane]);
-        double money = (sum[0] + sum[1]) + (sum[2] + sum[3]) + sb_fixed(p, i, j, l);
-        if (money < best) {
-            best = money;
-            level = l;
-        }
-    }
-    return level;
-}
+static const double no_price[SB_MAX_DIMS]; /* of what is left when the route is over */
 
 /* How far a change has been followed, and how much more it has come to. */
 typedef struct cursor {
@@ -347,21 +321,23 @@ void sb_route_price(const sb_route_state *r, sb_change *m)
     c.free_h = free_before(r, m->begin);
     c.from = before(r, m->begin);
     memcpy(c.load, load_before(r, m->begin), (size_t)p->dims * sizeof *c.load);
-    const double *later = m->end < r->count ? row_of(r->price_before, p, r->field[m->end]) : NULL;
+    const double *later =
+        m->end < r->count ? row_of(r->price_before, p, r->field[m->end]) : no_price;
     m->tail_level = m->end < r->count ? r->level[m->end] : 0;
     for (int t = m->begin; t <= m->end && t < r->count; t++)
         take_off(r, &c, t);
     for (int k = 0; k < m->count; k++) {
         if (is_fresh(m, p, &next_fresh, k, c.from, m->field[k], m->level[k]))
-            m->level[k] = greedy_level(p, c.from, m->field[k], c.load, later);
+            m->level[k] = sb_greedy_level(p, c.from, m->field[k], c.load, later);
         step(r, &c, m->field[k], m->level[k]);
     }
     if (m->end < r->count) {
         int to = r->field[m->end];
         if (is_fresh(m, p, &next_fresh, m->count, c.from, to, m->tail_level))
-            m->tail_level = greedy_level(
-                p, c.from, to, c.load,
-                m->end + 1 < r->count ? row_of(r->price_before, p, r->field[m->end + 1]) : NULL);
+            m->tail_level = sb_greedy_level(p, c.from, to, c.load,
+                                            m->end + 1 < r->count
+                                                ? row_of(r->price_before, p, r->field[m->end + 1])
+                                                : no_price);
         step(r, &c, to, m->tail_level);
         add_tail(r, &c, m->end + 1);
     } else {

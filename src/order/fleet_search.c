@@ -362,7 +362,7 @@ static double cost_unit(const sb_fleet *f)
     for (int m = 0; m < f->machines; m++)
         for (int i = 0; i <= f->n && f->kind[m] == m; i++)
             for (int j = 0; j < f->n; j++) {
-                double cost = sb_fleet_arc(&f->problems[m], i, j);
+                double cost = sb_first_order_least(&f->problems[m], i, j);
                 if (isfinite(cost)) {
                     sum += cost;
                     count++;

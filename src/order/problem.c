@@ -703,3 +703,35 @@ double sb_sequence_cost(const sb_problem *p, const int *field, const int *level)
         return INFINITY;
     return cost + p->home_cost[from];
 }
+
+double sb_first_order_least(const sb_problem *p, int from, int to)
+{
+    double least = INFINITY;
+    for (int l = 0; l < p->levels; l++)
+        if (p->allowed[sb_arc(p, from, to)] >> l & 1)
+            least = fmin(least, sb_first_order_cost(p, from, to, l));
+    return least;
+}
+
+int sb_greedy_level(const sb_problem *p, int from, int to, const double *load, const double *later)
+{
+    size_t dims = (size_t)p->dims;
+    const double *shed = p->shed + (size_t)to * dims, *left = p->left + (size_t)to * dims;
+    double best = INFINITY;
+    int level = 0;
+    for (int l = 0; l < p->levels; l++) {
+        if (!(p->allowed[sb_arc(p, from, to)] >> l & 1))
+            continue;
+        const double *keep = p->keep + (size_t)l * dims;
+        double sum[4] = {0};
+        for (size_t d = 0; d < dims; d += 4)
+            for (size_t lane = d; lane < d + 4; lane++)
+                sum[lane - d] += load[lane] * keep[lane] * (shed[lane] + left[lane] * later[lane]);
+        double money = (sum[0] + sum[1]) + (sum[2] + sum[3]) + sb_fixed(p, from, to, l);
+        if (money < best) {
+            best = money;
+            level = l;
+        }
+    }
+    return level;
+}

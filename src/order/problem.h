@@ -151,6 +151,20 @@ static inline bool sb_has(const uint64_t *set, int member)
     return set[(unsigned)member >> 6] >> (member & 63) & 1;
 }
 
+/** Row j of sets of `words` words each. */
+static inline uint64_t *sb_set_of(const sb_problem *p, uint64_t *sets, int j)
+{
+    return sets + (size_t)j * (size_t)p->words;
+}
+
+static inline bool sb_sets_meet(const uint64_t *a, const uint64_t *b, int words)
+{
+    for (int w = 0; w < words; w++)
+        if (a[w] & b[w])
+            return true;
+    return false;
+}
+
 static inline void sb_include(uint64_t *set, int member)
 {
     set[(unsigned)member >> 6] |= (uint64_t)1 << (member & 63);
@@ -177,6 +191,29 @@ static inline double sb_move_load(const sb_problem *p, int from, int to, int lev
         }
     return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + sb_fixed(p, from, to, level);
 }
+
+/** What the move from -> to after a level costs at least, whatever came before: `to` gets the seeds
+ * of `from` and no others. Delay not included. */
+static inline double sb_first_order_cost(const sb_problem *p, int from, int to, int level)
+{
+    size_t dims = (size_t)p->dims;
+    const double *keep = p->keep + (size_t)level * dims;
+    const double *own = p->own + (size_t)from * dims;
+    const double *shed = p->shed + (size_t)to * dims;
+    double money = sb_fixed(p, from, to, level);
+    for (size_t d = 0; d < dims; d++)
+        money += keep[d] * own[d] * shed[d];
+    return money;
+}
+
+/** The same at the cheapest level that is allowed; INFINITY: none is. */
+double sb_first_order_least(const sb_problem *p, int from, int to);
+
+/** The level that looks best before the move from -> to with this load, when what it leaves in the
+ * machine is paid for at these prices later.
+ * @param load, later dims numbers each
+ * @return a level that is allowed; 0 when none is */
+int sb_greedy_level(const sb_problem *p, int from, int to, const double *load, const double *later);
 
 /** Does entering `to` with this load (before the cleanout) keep every seed limit there? */
 bool sb_limits_kept(const sb_problem *p, int from, int to, int level, const double *load);

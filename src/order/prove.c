@@ -187,11 +187,7 @@ static void close_by_root(prover *s)
             size_t at = (size_t)i * (size_t)(p->n + 1) + (size_t)j;
             uint8_t keep = 0;
             for (int l = 0; l < p->levels && isfinite(root->cost[at]); l++) {
-                double money = sb_fixed(p, i, j, l);
-                for (int d = 0; d < p->dims; d++)
-                    money += p->keep[(size_t)l * (size_t)p->dims + (size_t)d] *
-                             p->own[(size_t)i * (size_t)p->dims + (size_t)d] *
-                             p->shed[(size_t)j * (size_t)p->dims + (size_t)d];
+                double money = sb_first_order_cost(p, i, j, l);
                 if (root->reduced[at] + money - root->cost[at] <= most)
                     keep |= (uint8_t)(1u << l);
             }

@@ -38,20 +38,8 @@ static size_t arc(const sb_problem *p, int i, int j)
 static void first_order_costs(const sb_problem *p, double *cost)
 {
     for (int i = 0; i <= p->n; i++) {
-        for (int j = 0; j < p->n; j++) {
-            double least = INFINITY;
-            for (int l = 0; l < p->levels; l++) {
-                if (!(p->allowed[sb_arc(p, i, j)] >> l & 1))
-                    continue;
-                double money = sb_fixed(p, i, j, l);
-                for (int d = 0; d < p->dims; d++)
-                    money += p->keep[(size_t)l * (size_t)p->dims + (size_t)d] *
-                             p->own[(size_t)i * (size_t)p->dims + (size_t)d] *
-                             p->shed[(size_t)j * (size_t)p->dims + (size_t)d];
-                least = fmin(least, money);
-            }
-            cost[arc(p, i, j)] = least;
-        }
+        for (int j = 0; j < p->n; j++)
+            cost[arc(p, i, j)] = sb_first_order_least(p, i, j);
         cost[arc(p, i, p->n)] = i < p->n ? p->home_cost[i] : INFINITY;
     }
     /* The last field is one that nothing must follow. */

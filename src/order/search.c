@@ -181,33 +181,6 @@ static void refresh(walker *w, int from_position)
                  end_money(w, w->field[n - 1], w->free_h[n], w->spend[n], w->full[n]);
 }
 
-/* The level that looks best in front of j: what it costs now and what j's load will cost later, if
- * j keeps the successors it has today. */
-static int greedy_level(const walker *w, int i, int j, const double *load, const int *position)
-{
-    const sb_problem *p = w->p;
-    const double *later = row(w->price, p, position[j] + 1);
-    const double *shed = row(p->shed, p, j), *left = row(p->left, p, j);
-    double best = INFINITY;
-    int level = 0;
-    for (int l = 0; l < p->levels; l++) {
-        if (!(p->allowed[sb_arc(p, i, j)] >> l & 1))
-            continue;
-        const double *keep = p->keep + (size_t)l * (size_t)p->dims;
-        double sum[4] = {0};
-        for (int d = 0; d < p->dims; d += 4)
-            for (int lane = 0; lane < 4; lane++)
-                sum[lane] += load[d + lane] * keep[d + lane] *
-                             (shed[d + lane] + left[d + lane] * later[d + lane]);
-        double money = (sum[0] + sum[1]) + (sum[2] + sum[3]) + sb_fixed(p, i, j, l);
-        if (money < best) {
-            best = money;
-            level = l;
-        }
-    }
-    return level;
-}
-
 static bool precedence_kept(walker *w, int begin, int end)
 {
     const sb_problem *p = w->p;
@@ -280,7 +253,8 @@ static double price_trial(walker *w, trial *m, const int *position)
         while (fresh < m->n_fresh && m->fresh[fresh] < t)
             fresh++;
         if (fresh < m->n_fresh && m->fresh[fresh] == t)
-            l = greedy_level(w, i, j, load, position);
+            /* j keeps the successors it has today. */
+            l = sb_greedy_level(p, i, j, load, row(w->price, p, position[j] + 1));
         if (t < m->end)
             w->new_level[t] = l;
         else
@@ -460,12 +434,7 @@ static double cost_unit(const sb_problem *p)
             if (p->allowed[sb_arc(p, i, j)]) {
                 double least = INFINITY;
                 for (int l = 0; l < p->levels; l++) {
-                    const double *keep = p->keep + (size_t)l * (size_t)p->dims;
-                    double money = sb_fixed(p, i, j, l);
-                    for (int d = 0; d < p->dims; d++)
-                        money += keep[d] * p->own[(size_t)i * (size_t)p->dims + (size_t)d] *
-                                 p->shed[(size_t)j * (size_t)p->dims + (size_t)d];
-                    least = fmin(least, money);
+                    least = fmin(least, sb_first_order_cost(p, i, j, l));
                 }
                 sum += least;
                 count++;

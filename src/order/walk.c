@@ -5,22 +5,27 @@
 #include <string.h>
 
 #include "base/mem.h"
-#include "order/vector.h"
-
-/* Pieces of work ask whether to stop after so many candidates. */
-#define STOP_CHECK 4096
-/* Candidates are sieved whenever so many more are waiting than are kept: most of those to come are
- * then refused before they are stored. */
-#define SIFT_AT 64
 
 typedef struct pass_run {
+    sb_pass_run base;
     sb_walk *w;
     const sb_pass *pass;
-    double limit;     /* pass->limit less all rewards: what label costs compare with */
-    int t;            /* position being filled */
-    atomic_long made; /* labels kept so far in this pass */
-    atomic_int end;   /* sb_pass_end */
+    double limit; /* pass->limit less all rewards: what label costs compare with */
+    int t;        /* position being filled */
 } pass_run;
+
+static pass_run begin(sb_walk *w, const sb_pass *pass, double limit)
+{
+    return (pass_run){
+        .base = {.p = w->p,
+                 .crew = w->crew,
+                 .most_labels = pass != NULL ? pass->most_labels : 0,
+                 .sift_early = true},
+        .w = w,
+        .pass = pass,
+        .limit = limit,
+    };
+}
 
 static size_t cell(const sb_walk *w, int t, int j)
 {
@@ -30,19 +35,6 @@ static size_t cell(const sb_walk *w, int t, int j)
 static double *box(const sb_walk *w, double *rows, int t, int j)
 {
     return rows + cell(w, t, j) * (size_t)w->p->dims;
-}
-
-static const uint64_t *set_of(const sb_problem *p, const uint64_t *sets, int j)
-{
-    return sets + (size_t)j * (size_t)p->words;
-}
-
-static bool overlap(const uint64_t *a, const uint64_t *b, int words)
-{
-    for (int w = 0; w < words; w++)
-        if (a[w] & b[w])
-            return true;
-    return false;
 }
 
 static bool contains(const uint64_t *set, const uint64_t *part, int words)
@@ -64,17 +56,9 @@ static int set_size(const uint64_t *set, int words)
 /* Below so many fields a position is done sooner than other threads wake up. */
 #define WORTH_SHARING 20
 
-/* Nothing is done any more once the crew is told to stop: the caller then drops the pass. */
 static void for_every_field(pass_run *run, void (*piece)(void *context, int j, int worker))
 {
-    int n = run->w->p->n;
-    if (sb_crew_stopped(run->w->crew))
-        return;
-    if (n >= WORTH_SHARING)
-        sb_crew_share(run->w->crew, n, piece, run);
-    else
-        for (int j = 0; j < n; j++)
-            piece(run, j, 0);
+    sb_pass_share(&run->base, WORTH_SHARING, piece, run);
 }
 
 /* ---- Making one ---------------------------------------------------------------------------- */
@@ -85,8 +69,8 @@ static void open_everything(sb_walk *w)
     for (int t = 0; t < p->n; t++)
         for (int j = 0; j < p->n; j++) {
             /* Everything before j needs a place before it, everything behind a place behind. */
-            if (t < set_size(set_of(p, p->before, j), p->words) ||
-                t >= p->n - set_size(set_of(p, p->behind, j), p->words))
+            if (t < set_size(sb_set_of(p, p->before, j), p->words) ||
+                t >= p->n - set_size(sb_set_of(p, p->behind, j), p->words))
                 continue;
             if (t == p->n - 1 && isinf(p->home_cost[j]))
                 continue;
@@ -111,17 +95,11 @@ sb_status sb_walk_init(sb_walk *w, const sb_problem *p, sb_crew *crew)
     w->rest = sb_alloc(n * n, sizeof *w->rest);
     w->forward = sb_alloc(n * n, sizeof *w->forward);
     w->backward = sb_alloc(n * n, sizeof *w->backward);
-    w->workers = sb_alloc((size_t)sb_crew_size(crew), sizeof *w->workers);
+    w->workers = sb_label_workers_new(p, crew);
     if (!w->reward || !w->memory || !w->open || !w->load_high || !w->load_low || !w->price_high ||
         !w->price_low || !w->earliest_h || !w->latest_h || !w->rest || !w->forward ||
         !w->backward || !w->workers)
         return SB_ERR_NOMEM;
-    for (int i = 0; i < sb_crew_size(crew); i++) {
-        w->workers[i].load = sb_alloc_aligned(dims, sizeof(double));
-        w->workers[i].set = sb_alloc(words, sizeof(uint64_t));
-        if (w->workers[i].load == NULL || w->workers[i].set == NULL)
-            return SB_ERR_NOMEM;
-    }
     sb_label start = {.parent = -1};
     if (!sb_bucket_push(&w->yard, p->dims, p->words, &start, p->own + n * dims, w->workers[0].set))
         return SB_ERR_NOMEM;
@@ -146,15 +124,10 @@ void sb_walk_release(sb_walk *w)
     release_buckets(w->forward, n * n);
     release_buckets(w->backward, n * n);
     sb_bucket_release(&w->yard);
-    for (int i = 0; w->workers != NULL && i < sb_crew_size(w->crew); i++) {
-        sb_bucket_release(&w->workers[i].candidates);
-        sb_sieve_room_release(&w->workers[i].room);
-        sb_free(w->workers[i].load);
-        sb_free(w->workers[i].set);
-    }
-    void *owned[] = {w->reward,     w->memory,    w->open,       w->load_high, w->load_low,
-                     w->price_high, w->price_low, w->earliest_h, w->latest_h,  w->rest,
-                     w->forward,    w->backward,  w->workers};
+    sb_label_workers_free(w->workers, w->crew);
+    void *owned[] = {w->reward,   w->memory,     w->open,      w->load_high,
+                     w->load_low, w->price_high, w->price_low, w->earliest_h,
+                     w->latest_h, w->rest,       w->forward,   w->backward};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *w = (sb_walk){0};
@@ -290,7 +263,7 @@ static void close_by_limits(sb_walk *w)
 
 void sb_walk_tighten(sb_walk *w)
 {
-    pass_run run = {.w = w};
+    pass_run run = begin(w, NULL, INFINITY);
     int n = w->p->n;
     /* The backward sweep closes moves on time alone; a second forward sweep then has less. */
     for (int sweep = 0; sweep < (w->p->timed ? 2 : 1); sweep++) {
@@ -304,143 +277,23 @@ void sb_walk_tighten(sb_walk *w)
 
 /* ---- Labels -------------------------------------------------------------------------------- */
 
-static bool resources_kept(const sb_problem *p, const double *forward, const double *backward)
-{
-    if (p->counted[SB_RES_TIME] && forward[SB_RES_TIME] + backward[SB_RES_TIME] > SB_SAME_TIME_H)
-        return false;
-    if (p->counted[SB_RES_SPEND] &&
-        forward[SB_RES_SPEND] + backward[SB_RES_SPEND] > p->most[SB_RES_SPEND] * (1 + 1e-9) + 1e-9)
-        return false;
-    return !p->counted[SB_RES_FULL] ||
-           forward[SB_RES_FULL] + backward[SB_RES_FULL] <= p->most[SB_RES_FULL];
-}
-
-/* What this label comes to with the cheapest label of the opposite pass that fits it; INFINITY: no
- * completion stays under the limit. Opposite labels stand in ascending order of what they can cost
- * at least, so the search ends early; with `any`, at the first completion under the limit. */
-static inline double completion(const pass_run *run, const sb_bucket *opposite, int here,
-                                const sb_label *label, const double *load, const uint64_t *set,
-                                bool any)
-{
-    const sb_problem *p = run->w->p;
-    double room = run->limit - label->cost, least = INFINITY;
-    for (int k = 0; k < opposite->count; k++) {
-        if (opposite->keys[k] - opposite->most_lowered >= fmin(room, least))
-            break;
-        const uint64_t *other = set_of(p, opposite->sets, k);
-        bool twice = false;
-        for (int word = 0; word < p->words && !twice; word++) {
-            uint64_t both = set[word] & other[word];
-            if (here >> 6 == word)
-                both &= ~((uint64_t)1 << (here & 63));
-            twice = both != 0;
-        }
-        if (twice || !resources_kept(p, label->res, opposite->labels[k].res))
-            continue;
-        double money = opposite->labels[k].cost +
-                       sb_vector_dot(opposite->loads + (size_t)k * (size_t)p->dims, load, p->dims);
-        least = fmin(least, money);
-        if (any && least < room)
-            break;
-    }
-    return least < room ? label->cost + least : INFINITY;
-}
-
-static void fail(pass_run *run, sb_pass_end end)
-{
-    int done = SB_PASS_DONE;
-    atomic_compare_exchange_strong(&run->end, &done, (int)end);
-}
-
 static sb_sieve sieve_for(const pass_run *run, const double *high, const double *low, bool forward)
 {
-    const sb_problem *p = run->w->p;
-    bool exact = run->pass->elementary;
-    sb_sieve sieve = {
-        .dims = p->dims,
-        .words = p->words,
-        .high = high,
-        .low = low,
-        /* Relaxed walks ignore seed limits but for what tighten closed, so they may mix loads. */
-        .limited = exact && forward && p->n_limits > 0 ? p->limited : NULL,
-        .same_set = exact,
-        .absorb = run->pass->absorb,
-        .absorb_time = run->pass->absorb_time,
-    };
-    memcpy(sieve.counted, p->counted, sizeof sieve.counted);
+    sb_sieve sieve = sb_pass_sieve(run->w->p, run->pass->elementary, forward, high, low);
+    sieve.absorb = run->pass->absorb;
+    sieve.absorb_time = run->pass->absorb_time;
     return sieve;
 }
 
-/* Begins to fill a bucket. */
-static void open_bucket(struct sb_walk_worker *worker, sb_bucket *bucket, const sb_sieve *sieve)
-{
-    sb_bucket_clear(&worker->candidates);
-    sb_bucket_clear(bucket);
-    worker->kept = bucket;
-    worker->sieve = *sieve;
-}
-
-/* Sieves the candidates together with what earlier sievings kept. */
-static bool sift(pass_run *run, struct sb_walk_worker *worker)
-{
-    const sb_problem *p = run->w->p;
-    sb_bucket *kept = worker->kept;
-    for (int k = 0; k < kept->count; k++)
-        if (!sb_bucket_push(&worker->candidates, p->dims, p->words, &kept->labels[k],
-                            kept->loads + (size_t)k * (size_t)p->dims,
-                            kept->sets + (size_t)k * (size_t)p->words)) {
-            fail(run, SB_PASS_NOMEM);
-            return false;
-        }
-    if (!sb_sieve_labels(&worker->sieve, &worker->candidates, kept, &worker->room)) {
-        fail(run, SB_PASS_NOMEM);
-        return false;
-    }
-    sb_bucket_clear(&worker->candidates);
-    return true;
-}
-
-/* Takes the label with the worker's load and set, unless a kept one is as good; false: the pass is
- * over. */
-static bool add_candidate(pass_run *run, struct sb_walk_worker *worker, const sb_label *label)
-{
-    const sb_problem *p = run->w->p;
-    sb_bucket *candidates = &worker->candidates;
-    if (!worker->sieve.same_set && worker->kept->count > 0 &&
-        sb_sieve_refuses(&worker->sieve, worker->kept, label, worker->load, worker->set))
-        return true;
-    if (!sb_bucket_push(candidates, p->dims, p->words, label, worker->load, worker->set))
-        fail(run, SB_PASS_NOMEM);
-    else if (!worker->sieve.same_set && candidates->count >= SIFT_AT + worker->kept->count)
-        sift(run, worker);
-    if (candidates->count % STOP_CHECK != 0)
-        return true;
-    if (sb_crew_stopped(run->w->crew))
-        fail(run, SB_PASS_STOPPED);
-    else if (candidates->count > run->pass->most_labels)
-        fail(run, SB_PASS_CAPPED);
-    return atomic_load(&run->end) == SB_PASS_DONE;
-}
-
 /* Sieves what is left into the bucket and keeps count. */
-static void close_bucket(pass_run *run, struct sb_walk_worker *worker)
+static void close_bucket(pass_run *run, sb_label_worker *worker)
 {
-    if (!sift(run, worker))
+    if (!sb_pass_sift(&run->base, worker))
         return;
     if (run->pass->beam > 0)
         sb_bucket_keep_promising(worker->kept, run->w->p->dims, run->w->p->words, run->pass->beam,
                                  &worker->room);
-    int count = worker->kept->count;
-    if (atomic_fetch_add(&run->made, count) + count > run->pass->most_labels)
-        fail(run, SB_PASS_CAPPED);
-}
-
-/* A pass that came to its cap counts as the cap: how far others were when one met it is chance, and
- * what the next rounds may do depends on the count. */
-static void count_labels(pass_run *run)
-{
-    bool capped = atomic_load(&run->end) == SB_PASS_CAPPED;
-    run->w->labels += capped ? run->pass->most_labels : atomic_load(&run->made);
+    sb_pass_count(&run->base, worker->kept);
 }
 
 /* A season that has little left to do can be no better for being earlier still: while every field
@@ -468,7 +321,7 @@ static double useful_time(const sb_walk *w, int t, int j, const uint64_t *set, d
 
 /* Extends one label along i -> j after level l into the worker's scratch; false: breaks a rule or
  * cannot end under the limit. */
-static inline bool step_forward(pass_run *run, struct sb_walk_worker *worker, const sb_label *from,
+static inline bool step_forward(pass_run *run, sb_label_worker *worker, const sb_label *from,
                                 const double *load, int i, int j, int l, sb_label *label)
 {
     sb_walk *w = run->w;
@@ -485,19 +338,15 @@ static inline bool step_forward(pass_run *run, struct sb_walk_worker *worker, co
             return false;
         label->cost += sb_delay(p, j, label->res[SB_RES_TIME]);
     }
-    label->res[SB_RES_SPEND] = from->res[SB_RES_SPEND] + p->level_cost[l];
-    label->res[SB_RES_FULL] = from->res[SB_RES_FULL] + p->level_full[l];
-    if ((p->counted[SB_RES_SPEND] &&
-         label->res[SB_RES_SPEND] > p->most[SB_RES_SPEND] * (1 + 1e-9) + 1e-9) ||
-        (p->counted[SB_RES_FULL] && label->res[SB_RES_FULL] > p->most[SB_RES_FULL]))
+    if (!sb_pass_spend(p, from, l, label))
         return false;
     label->cost += sb_move_load(p, i, j, l, load, worker->load);
     return label->cost + w->rest[cell(w, run->t, j)] < run->limit;
 }
 
 SB_VECTORISED
-static void extend_bucket(pass_run *run, struct sb_walk_worker *worker, const sb_bucket *from,
-                          int i, int j)
+static void extend_bucket(pass_run *run, sb_label_worker *worker, const sb_bucket *from, int i,
+                          int j)
 {
     sb_walk *w = run->w;
     const sb_problem *p = w->p;
@@ -507,11 +356,11 @@ static void extend_bucket(pass_run *run, struct sb_walk_worker *worker, const sb
     double least_rest =
         run->pass->prune && rest->count > 0 ? rest->keys[0] - rest->most_lowered : INFINITY;
     for (int a = 0; a < from->count; a++) {
-        const uint64_t *seen = set_of(p, from->sets, a);
-        if (sb_has(seen, j) || overlap(seen, set_of(p, p->behind, j), p->words) ||
-            (run->pass->elementary && !contains(seen, set_of(p, p->before, j), p->words)))
+        const uint64_t *seen = sb_set_of(p, from->sets, a);
+        if (sb_has(seen, j) || sb_sets_meet(seen, sb_set_of(p, p->behind, j), p->words) ||
+            (run->pass->elementary && !contains(seen, sb_set_of(p, p->before, j), p->words)))
             continue;
-        const uint64_t *memory = set_of(p, w->memory, j);
+        const uint64_t *memory = sb_set_of(p, w->memory, j);
         for (int word = 0; word < p->words; word++)
             worker->set[word] = seen[word] & (run->pass->elementary ? ~(uint64_t)0 : memory[word]);
         sb_include(worker->set, j);
@@ -524,8 +373,8 @@ static void extend_bucket(pass_run *run, struct sb_walk_worker *worker, const sb
             if (run->pass->prune) {
                 if (label.cost + least_rest >= run->limit)
                     continue;
-                label.promise = completion(run, rest, j, &label, worker->load, worker->set,
-                                           run->pass->beam == 0);
+                label.promise = sb_pass_completion(p, rest, j, &label, worker->load, worker->set,
+                                                   run->limit, run->pass->beam == 0);
                 if (isinf(label.promise))
                     continue;
             }
@@ -533,7 +382,7 @@ static void extend_bucket(pass_run *run, struct sb_walk_worker *worker, const sb
             label.safe = !run->pass->elementary || sb_limits_safe(p, worker->load);
             if (p->timed)
                 label.res[SB_RES_TIME] = useful_time(w, t, j, worker->set, label.res[SB_RES_TIME]);
-            if (!add_candidate(run, worker, &label))
+            if (!sb_pass_take(&run->base, worker, &label))
                 return;
         }
     }
@@ -546,14 +395,12 @@ static void fill_forward(void *context, int j, int number)
     pass_run *run = context;
     sb_walk *w = run->w;
     const sb_problem *p = w->p;
-    struct sb_walk_worker *worker = &w->workers[number];
+    sb_label_worker *worker = &w->workers[number];
     int t = run->t;
     sb_sieve sieve = sieve_for(run, box(w, w->price_high, t, j), box(w, w->price_low, t, j), true);
-    open_bucket(worker, &w->forward[cell(w, t, j)], &sieve);
-    if (atomic_load(&run->end) != SB_PASS_DONE || sb_crew_stopped(w->crew)) {
-        fail(run, SB_PASS_STOPPED);
+    sb_pass_open(worker, &w->forward[cell(w, t, j)], &sieve);
+    if (sb_pass_is_over(&run->base))
         return;
-    }
     if (t == 0) {
         extend_bucket(run, worker, &w->yard, p->n, j);
     } else {
@@ -584,18 +431,6 @@ static double all_rewards(const sb_walk *w)
     return sum;
 }
 
-/* What the move i -> j after level l costs at least: j gets the seeds of i and no others. */
-static double first_order_cost(const sb_problem *p, int i, int j, int l)
-{
-    const double *keep = p->keep + (size_t)l * (size_t)p->dims;
-    const double *own = p->own + (size_t)i * (size_t)p->dims;
-    const double *shed = p->shed + (size_t)j * (size_t)p->dims;
-    double money = sb_fixed(p, i, j, l);
-    for (int d = 0; d < p->dims; d++)
-        money += keep[d] * own[d] * shed[d];
-    return money;
-}
-
 /* Least cost of going on, backward over positions: a plain shortest path. */
 static void fill_rest(void *context, int i, int worker)
 {
@@ -612,7 +447,7 @@ static void fill_rest(void *context, int i, int worker)
             double after = w->rest[cell(w, run->t + 1, j)] - w->reward[j];
             for (int l = 0; l < p->levels; l++)
                 if (open >> l & 1)
-                    least = fmin(least, after + first_order_cost(p, i, j, l));
+                    least = fmin(least, after + sb_first_order_cost(p, i, j, l));
         }
     w->rest[cell(w, run->t, i)] = least;
 }
@@ -621,23 +456,20 @@ sb_pass_end sb_walk_forward(sb_walk *w, const sb_pass *pass, double *cost, int *
 {
     const sb_problem *p = w->p;
     double rewards = all_rewards(w);
-    pass_run run = {.w = w, .pass = pass, .limit = pass->limit - rewards};
+    pass_run run = begin(w, pass, pass->limit - rewards);
     *cost = INFINITY;
     for (run.t = p->n - 1; run.t >= 0; run.t--)
         for_every_field(&run, fill_rest);
-    for (run.t = 0; run.t < p->n; run.t++) {
+    for (run.t = 0; run.t < p->n && !sb_pass_is_over(&run.base); run.t++) {
         for_every_field(&run, fill_forward);
-        if (sb_crew_stopped(w->crew))
-            fail(&run, SB_PASS_STOPPED);
         if (pass->elementary && run.t > 0)
             for (int i = 0; i < p->n; i++)
                 sb_bucket_forget_loads(&w->forward[cell(w, run.t - 1, i)]);
-        if (atomic_load(&run.end) != SB_PASS_DONE)
-            break;
     }
-    count_labels(&run);
-    if (atomic_load(&run.end) != SB_PASS_DONE)
-        return (sb_pass_end)atomic_load(&run.end);
+    (void)sb_pass_is_over(&run.base); /* also when told to stop during the last position */
+    sb_pass_end end = sb_pass_finish(&run.base, &w->labels);
+    if (end != SB_PASS_DONE)
+        return end;
     int best_field = -1, best_label = -1;
     for (int j = 0; j < p->n; j++) {
         const sb_bucket *bucket = &w->forward[cell(w, p->n - 1, j)];
@@ -658,7 +490,7 @@ sb_pass_end sb_walk_forward(sb_walk *w, const sb_pass *pass, double *cost, int *
 /* ---- Backward ------------------------------------------------------------------------------ */
 
 /* The rest of a season that ends in p: home. */
-static void end_label(pass_run *run, struct sb_walk_worker *worker, int here)
+static void end_label(pass_run *run, sb_label_worker *worker, int here)
 {
     sb_walk *w = run->w;
     const sb_problem *p = w->p;
@@ -669,11 +501,11 @@ static void end_label(pass_run *run, struct sb_walk_worker *worker, int here)
     sb_include(worker->set, here);
     if (!isinf(label.cost) &&
         !sb_bucket_push(&worker->candidates, p->dims, p->words, &label, worker->load, worker->set))
-        fail(run, SB_PASS_NOMEM);
+        sb_pass_fail(&run->base, SB_PASS_NOMEM);
 }
 
 /* Puts the move here -> j after level l in front of a rest that begins when j is finished. */
-static inline bool step_backward(pass_run *run, struct sb_walk_worker *worker, const sb_label *from,
+static inline bool step_backward(pass_run *run, sb_label_worker *worker, const sb_label *from,
                                  const double *price, double own_money, int here, int j, int l,
                                  sb_label *label)
 {
@@ -693,29 +525,23 @@ static inline bool step_backward(pass_run *run, struct sb_walk_worker *worker, c
         label->res[SB_RES_TIME] = -latest;
         label->cost += sb_delay(p, j, w->earliest_h[cell(w, run->t + 1, j)]);
     }
-    label->res[SB_RES_SPEND] = from->res[SB_RES_SPEND] + p->level_cost[l];
-    label->res[SB_RES_FULL] = from->res[SB_RES_FULL] + p->level_full[l];
-    const double *keep = p->keep + (size_t)l * (size_t)p->dims;
-    const double *shed = p->shed + (size_t)j * (size_t)p->dims;
-    const double *left = p->left + (size_t)j * (size_t)p->dims;
-    for (int d = 0; d < p->dims; d++)
-        worker->load[d] = keep[d] * (shed[d] + left[d] * price[d]);
-    return true;
+    sb_pass_price(p, j, l, price, worker->load);
+    return sb_pass_spend(p, from, l, label);
 }
 
 SB_VECTORISED
-static void extend_rest(pass_run *run, struct sb_walk_worker *worker, const sb_bucket *from,
-                        int here, int j)
+static void extend_rest(pass_run *run, sb_label_worker *worker, const sb_bucket *from, int here,
+                        int j)
 {
     sb_walk *w = run->w;
     const sb_problem *p = w->p;
     uint8_t levels = *sb_walk_open(w, run->t + 1, here, j);
     const sb_bucket *past = &w->forward[cell(w, run->t, here)];
     for (int a = 0; a < from->count; a++) {
-        const uint64_t *seen = set_of(p, from->sets, a);
-        if (sb_has(seen, here) || overlap(seen, set_of(p, p->before, here), p->words))
+        const uint64_t *seen = sb_set_of(p, from->sets, a);
+        if (sb_has(seen, here) || sb_sets_meet(seen, sb_set_of(p, p->before, here), p->words))
             continue;
-        const uint64_t *memory = set_of(p, w->memory, here);
+        const uint64_t *memory = sb_set_of(p, w->memory, here);
         for (int word = 0; word < p->words; word++)
             worker->set[word] = seen[word] & memory[word];
         sb_include(worker->set, here);
@@ -726,9 +552,10 @@ static void extend_rest(pass_run *run, struct sb_walk_worker *worker, const sb_b
             if (!(levels >> l & 1) ||
                 !step_backward(run, worker, &from->labels[a], price, own_money, here, j, l, &label))
                 continue;
-            if (isinf(completion(run, past, here, &label, worker->load, worker->set, true)))
+            if (isinf(sb_pass_completion(p, past, here, &label, worker->load, worker->set,
+                                         run->limit, true)))
                 continue;
-            if (!add_candidate(run, worker, &label))
+            if (!sb_pass_take(&run->base, worker, &label))
                 return;
         }
     }
@@ -739,14 +566,12 @@ static void fill_backward(void *context, int here, int number)
     pass_run *run = context;
     sb_walk *w = run->w;
     const sb_problem *p = w->p;
-    struct sb_walk_worker *worker = &w->workers[number];
+    sb_label_worker *worker = &w->workers[number];
     sb_sieve sieve = sieve_for(run, box(w, w->load_high, run->t, here),
                                box(w, w->load_low, run->t, here), false);
-    open_bucket(worker, &w->backward[cell(w, run->t, here)], &sieve);
-    if (atomic_load(&run->end) != SB_PASS_DONE || sb_crew_stopped(w->crew)) {
-        fail(run, SB_PASS_STOPPED);
+    sb_pass_open(worker, &w->backward[cell(w, run->t, here)], &sieve);
+    if (sb_pass_is_over(&run->base))
         return;
-    }
     if (run->t == p->n - 1)
         end_label(run, worker, here);
     else
@@ -758,14 +583,9 @@ static void fill_backward(void *context, int here, int number)
 
 sb_pass_end sb_walk_backward(sb_walk *w, const sb_pass *pass)
 {
-    pass_run run = {.w = w, .pass = pass, .limit = pass->limit - all_rewards(w)};
-    for (run.t = w->p->n - 1; run.t >= 0; run.t--) {
+    pass_run run = begin(w, pass, pass->limit - all_rewards(w));
+    for (run.t = w->p->n - 1; run.t >= 0 && !sb_pass_is_over(&run.base); run.t--)
         for_every_field(&run, fill_backward);
-        if (sb_crew_stopped(w->crew))
-            fail(&run, SB_PASS_STOPPED);
-        if (atomic_load(&run.end) != SB_PASS_DONE)
-            break;
-    }
-    count_labels(&run);
-    return (sb_pass_end)atomic_load(&run.end);
+    (void)sb_pass_is_over(&run.base); /* also when told to stop during the last position */
+    return sb_pass_finish(&run.base, &w->labels);
 }

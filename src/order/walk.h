@@ -10,9 +10,7 @@
 #ifndef SB_ORDER_WALK_H
 #define SB_ORDER_WALK_H
 
-#include "order/labels.h"
-#include "order/parallel.h"
-#include "order/problem.h"
+#include "order/pass.h"
 
 typedef struct sb_walk {
     const sb_problem *p;
@@ -29,14 +27,7 @@ typedef struct sb_walk {
                                          less rewards, counting no seeds but the last field's */
     sb_bucket yard;                 /**< the one label before the first move */
     sb_bucket *forward, *backward;  /**< n x n labels */
-    struct sb_walk_worker {
-        sb_bucket candidates;
-        sb_bucket *kept; /* the bucket being filled: what earlier sievings left */
-        sb_sieve sieve;  /* for it */
-        sb_sieve_room room;
-        double *load;  /* dims */
-        uint64_t *set; /* words */
-    } * workers;
+    sb_label_worker *workers;
     long labels; /**< looked at so far, all passes */
 } sb_walk;
 
@@ -52,13 +43,6 @@ typedef struct sb_pass {
     bool close; /**< with prune, forward: close what no surviving label uses */
     long most_labels; /**< give up beyond so many */
 } sb_pass;
-
-typedef enum sb_pass_end {
-    SB_PASS_DONE,
-    SB_PASS_CAPPED,  /**< more than most_labels */
-    SB_PASS_STOPPED, /**< the crew was told to stop */
-    SB_PASS_NOMEM,
-} sb_pass_end;
 
 /** Rewards 0, memory of the field itself alone, everything allowed open. @return SB_OK,
  * SB_ERR_NOMEM */
