@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* seedbreak scout: where to look before starting. */
 #include "commands.h"
-#include "interrupt.h"
+#include "search.h"
 
 static const char HELP[] =
     "usage: seedbreak scout FILE... [--machine ID] [--time-limit S] [--seed N]\n"
@@ -20,24 +20,11 @@ static const char HELP[] =
     "\n"
     "example: seedbreak scout fields.kml season.xml\n";
 
-static bool stop(void *context)
-{
-    (void)context;
-    return cli_interrupted();
-}
-
 static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
 {
     cli_print_messages(report, 0, options->quiet);
-    sb_order_options how;
-    sb_order_options_init(&how);
-    how.machine = options->machine;
-    how.time_limit_s = options->time_limit_s;
-    how.seed = options->seed;
-    how.threads = options->threads;
-    how.stop = stop;
+    sb_order_options how = cli_search_options(options);
     size_t said = sb_report_count(report);
-    cli_interrupt_catch();
     sb_scouting *scouting = NULL;
     sb_status status = sb_scout(season, &how, report, &scouting);
     cli_print_messages(report, said, options->quiet);

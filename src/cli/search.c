@@ -34,12 +34,8 @@ static bool stop(void *context)
     return cli_interrupted();
 }
 
-sb_order_options cli_search_begin(const cli_options *options, cli_search *search)
+sb_order_options cli_search_options(const cli_options *options)
 {
-    *search = (cli_search){
-        .on_terminal = !options->quiet && isatty(STDERR_FILENO),
-        .shown_s = -INFINITY,
-    };
     sb_order_options how;
     sb_order_options_init(&how);
     how.machine = options->machine;
@@ -49,10 +45,20 @@ sb_order_options cli_search_begin(const cli_options *options, cli_search *search
     how.spread_weight = options->spread_weight;
     how.spend_limit = options->spend_limit;
     how.full_limit = options->full_limit;
-    how.progress = show_progress;
     how.stop = stop;
-    how.context = search;
     cli_interrupt_catch();
+    return how;
+}
+
+sb_order_options cli_search_begin(const cli_options *options, cli_search *search)
+{
+    *search = (cli_search){
+        .on_terminal = !options->quiet && isatty(STDERR_FILENO),
+        .shown_s = -INFINITY,
+    };
+    sb_order_options how = cli_search_options(options);
+    how.progress = show_progress;
+    how.context = search;
     return how;
 }
 

@@ -10,7 +10,10 @@ typedef struct cli_search {
     double shown_s; /**< when progress was last drawn; -INFINITY: never */
 } cli_search;
 
-/** The options of a search as the user gave them; Ctrl-C is caught from now on.
+/** The options of a search as the user gave them, without progress; Ctrl-C is caught from now on.
+ */
+sb_order_options cli_search_options(const cli_options *options);
+/** The same with progress on the terminal.
  * @param search lives as long as the search; end it with cli_search_end */
 sb_order_options cli_search_begin(const cli_options *options, cli_search *search);
 /** Takes the line of progress away. */

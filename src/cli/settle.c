@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* seedbreak settle: who owes whom when a plan is driven. */
 #include "commands.h"
-#include "interrupt.h"
 #include "output.h"
+#include "search.h"
 
 static const char HELP[] =
     "usage: seedbreak settle FILE... --plan PLAN.json [--out DIR] [--travel FILE]\n"
@@ -23,12 +23,6 @@ static const char HELP[] =
     "\n"
     "example: seedbreak settle fields.kml season.xml --plan plan/plan.json\n";
 
-static bool stop(void *context)
-{
-    (void)context;
-    return cli_interrupted();
-}
-
 static cli_exit write_files(const sb_season *season, const sb_settlement *settlement,
                             const cli_options *options, sb_report *report)
 {
@@ -46,14 +40,8 @@ static cli_exit settle(const sb_season *season, const sb_plan *plan, const cli_o
                        sb_report *report)
 {
     sb_settlement *settlement = NULL;
-    sb_order_options how;
-    sb_order_options_init(&how);
-    how.time_limit_s = options->time_limit_s;
-    how.seed = options->seed;
-    how.threads = options->threads;
-    how.stop = stop;
+    sb_order_options how = cli_search_options(options);
     size_t said = sb_report_count(report);
-    cli_interrupt_catch();
     sb_status status = sb_settle(season, plan, &how, report, &settlement);
     cli_print_messages(report, said, options->quiet);
     if (status != SB_OK)

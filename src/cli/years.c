@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* seedbreak years: the season repeated, year after year. */
 #include "commands.h"
-#include "interrupt.h"
+#include "search.h"
 
 static const char HELP[] =
     "usage: seedbreak years FILE... --plan PLAN.json [--years N] [--machine ID]\n"
@@ -23,12 +23,6 @@ static const char HELP[] =
     "\n"
     "example: seedbreak years fields.kml season.xml --plan plan/plan.json --years 10\n";
 
-static bool stop(void *context)
-{
-    (void)context;
-    return cli_interrupted();
-}
-
 static cli_exit tell(const sb_season *season, const sb_years *years, bool json)
 {
     return cli_printed(json ? sb_print_years_json(season, years, stdout)
@@ -37,18 +31,11 @@ static cli_exit tell(const sb_season *season, const sb_years *years, bool json)
 
 static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
 {
-    sb_order_options how;
-    sb_order_options_init(&how);
-    how.machine = options->machine;
-    how.time_limit_s = options->time_limit_s;
-    how.seed = options->seed;
-    how.threads = options->threads;
-    how.stop = stop;
+    sb_order_options how = cli_search_options(options);
     sb_plan *plan = NULL;
     sb_years *years = NULL;
     sb_status status = sb_plan_read(season, options->plan_path, report, &plan);
     cli_print_messages(report, 0, options->quiet);
-    cli_interrupt_catch();
     if (status == SB_OK)
         status = sb_years_ahead(season, plan, options->years, &how, &years);
     cli_exit code =

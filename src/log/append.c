@@ -226,15 +226,6 @@ static sb_status place_new(const sb_prepared_file *file, const char *path, bool 
     return *taken ? SB_OK : sb_bad_system(report, path, "cannot write this log");
 }
 
-static void sync_folder(const char *folder)
-{
-    int handle = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (handle < 0)
-        return;
-    (void)fsync(handle);
-    (void)close(handle);
-}
-
 static sb_status store(const locked_log *locked, const sb_text *text, bool *taken,
                        sb_report *report)
 {
@@ -247,7 +238,7 @@ static sb_status store(const locked_log *locked, const sb_text *text, bool *take
         status = sb_file_place(&file, report);
     } else if (status == SB_OK) {
         status = place_new(&file, locked->path, taken, report);
-        sync_folder(locked->folder);
+        sb_sync_folder(locked->folder);
     }
     sb_file_release(&file);
     return status;

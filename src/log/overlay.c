@@ -96,8 +96,9 @@ static sb_status lay_entry(sb_draft *draft, const sb_log_entry *entry, const cha
     }
 }
 
-static sb_status lay_log(sb_draft *draft, const sb_log *log, sb_report *report)
+static sb_status lay_log(sb_draft *draft, const void *context, sb_report *report)
 {
+    const sb_log *log = context;
     sb_status worst = SB_OK;
     const char *file = sb_draft_file(draft, log->path);
     if (file == NULL)
@@ -118,25 +119,7 @@ static sb_status lay_log(sb_draft *draft, const sb_log *log, sb_report *report)
 sb_status sb_season_read_log(const sb_log *log, const char *const *paths, size_t n_paths,
                              const sb_read_options *options, sb_report *report, sb_season **season)
 {
-    if (log == NULL || season == NULL || report == NULL)
+    if (log == NULL || report == NULL)
         return SB_ERR_ARG;
-    *season = NULL;
-    sb_draft draft;
-    sb_status status = sb_draft_init(&draft);
-    if (status != SB_OK)
-        return status;
-    size_t said = sb_report_count(report);
-    status = sb_draft_read(&draft, paths, n_paths, options, report);
-    if (status == SB_OK)
-        status = lay_log(&draft, log, report);
-    if (status == SB_OK)
-        status = sb_season_join(&draft, report, season);
-    sb_report_sort(report, said);
-    sb_draft_release(&draft);
-    status = sb_report_settle(report, status);
-    if (status != SB_OK) {
-        sb_season_free(*season);
-        *season = NULL;
-    }
-    return status;
+    return sb_season_read_changed(paths, n_paths, options, lay_log, log, report, season);
 }

@@ -111,16 +111,16 @@ static void take_season(prover *s)
     }
 }
 
-/* How often the walk visits each field; returns the sum of squared misses. */
-static int count_visits(const prover *s, int *visits)
+/* How often the walk visits each field. @return does it visit each once? */
+static bool count_visits(const prover *s, int *visits)
 {
-    int misses = 0;
+    bool season = true;
     memset(visits, 0, (size_t)s->p->n * sizeof *visits);
     for (int t = 0; t < s->p->n; t++)
         visits[s->field[t]]++;
     for (int j = 0; j < s->p->n; j++)
-        misses += (visits[j] - 1) * (visits[j] - 1);
-    return misses;
+        season &= visits[j] == 1;
+    return season;
 }
 
 static int memory_size(const prover *s, int j)
@@ -267,8 +267,7 @@ static step improve_rewards(prover *s, int round, double *size)
         }
         if (s->ceiling - s->best_bound < CLOSE_AT * s->closed_gap)
             break;
-        int misses = count_visits(s, visits);
-        if (misses == 0) {
+        if (count_visits(s, visits)) {
             take_season(s);
             if (s->status != SB_OK)
                 next = STEP_STOPPED;

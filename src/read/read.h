@@ -16,4 +16,11 @@
 sb_status sb_draft_read(sb_draft *draft, const char *const *paths, size_t n,
                         const sb_read_options *options, sb_report *report);
 
+/** Changes a draft once all files are read. @return SB_OK; else what the reading ends with */
+typedef sb_status sb_draft_change(sb_draft *draft, const void *context, sb_report *report);
+/** sb_season_read with a change (NULL: none) between reading and joining. */
+sb_status sb_season_read_changed(const char *const *paths, size_t n_paths,
+                                 const sb_read_options *options, sb_draft_change *change,
+                                 const void *context, sb_report *report, sb_season **season);
+
 #endif

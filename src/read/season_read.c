@@ -3,8 +3,9 @@
 #include "read/read.h"
 #include "season/season.h"
 
-sb_status sb_season_read(const char *const *paths, size_t n_paths, const sb_read_options *options,
-                         sb_report *report, sb_season **season)
+sb_status sb_season_read_changed(const char *const *paths, size_t n_paths,
+                                 const sb_read_options *options, sb_draft_change *change,
+                                 const void *context, sb_report *report, sb_season **season)
 {
     if (season == NULL)
         return SB_ERR_ARG;
@@ -15,6 +16,8 @@ sb_status sb_season_read(const char *const *paths, size_t n_paths, const sb_read
         return status;
     size_t said = report != NULL ? sb_report_count(report) : 0;
     status = sb_draft_read(&draft, paths, n_paths, options, report);
+    if (status == SB_OK && change != NULL)
+        status = change(&draft, context, report);
     if (status == SB_OK)
         status = sb_season_join(&draft, report, season);
     sb_report_sort(report, said);
@@ -25,4 +28,10 @@ sb_status sb_season_read(const char *const *paths, size_t n_paths, const sb_read
         *season = NULL;
     }
     return status;
+}
+
+sb_status sb_season_read(const char *const *paths, size_t n_paths, const sb_read_options *options,
+                         sb_report *report, sb_season **season)
+{
+    return sb_season_read_changed(paths, n_paths, options, NULL, NULL, report, season);
 }

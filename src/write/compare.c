@@ -111,15 +111,9 @@ static json_t *machines_json(const sb_season *season, const sb_plan *plan, bool 
 
 static json_t *compared_json(const sb_season *season, const sb_compared *c, bool *ok)
 {
-    const sb_cost *cost = &c->plan->cost;
-    json_t *object = json_object(), *seeds = json_object(), *money = json_object();
+    json_t *object = json_object(), *seeds = json_object();
     sb_json_put(object, "name", sb_json_text(c->name), ok);
-    sb_json_put(money, "total", sb_json_number(cost->total), ok);
-    sb_json_put(money, "travel", sb_json_number(cost->travel), ok);
-    sb_json_put(money, "cleanout", sb_json_number(cost->cleanout), ok);
-    sb_json_put(money, "spread", sb_json_number(cost->spread), ok);
-    sb_json_put(money, "delay", sb_json_number(cost->delay), ok);
-    sb_json_put(object, "cost", money, ok);
+    sb_json_put(object, "cost", sb_cost_json(&c->plan->cost, ok), ok);
     sb_json_put(object, "dearer", sb_json_number(c->dearer), ok);
     sb_json_put(object, "rules_broken", json_integer((json_int_t)c->broken), ok);
     sb_json_put(object, "km", sb_json_number(c->km), ok);

@@ -18,9 +18,6 @@ void sb_spread_range(const sb_season *season, const sb_spread *spread, sb_text *
 /** {"central", "p5", "p50", "p95", "mean"} */
 json_t *sb_band_json(const sb_band *band, bool *ok);
 
-/** Money without its currency, for columns: "1,234", "-12". */
-void sb_words_plain_money(sb_text *text, double money);
-
 sb_status sb_render_doubt_text(const sb_season *season, const sb_doubt *doubt,
                                const sb_findings *findings, sb_text *text);
 sb_status sb_render_doubt_json(const sb_season *season, const sb_doubt *doubt,

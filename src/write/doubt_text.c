@@ -83,10 +83,10 @@ static void totals(const sb_season *season, const sb_doubt *doubt, const sb_find
     band_line(text, "Seeds brought", sb_words_seeds, &f->total[SB_SAMPLED_SEEDS]);
     band_line(text, "Plants next year", sb_words_seeds, &f->total[SB_SAMPLED_PLANTS]);
     sb_text_addf(&name, "Spread, %s", season->setup.currency);
-    band_line(text, sb_text_get(&name), sb_words_plain_money, &f->total[SB_SAMPLED_LOSS]);
+    band_line(text, sb_text_get(&name), sb_words_whole_amount, &f->total[SB_SAMPLED_LOSS]);
     sb_text_clear(&name);
     sb_text_addf(&name, "Total, %s", season->setup.currency);
-    band_line(text, sb_text_get(&name), sb_words_plain_money, &f->cost);
+    band_line(text, sb_text_get(&name), sb_words_whole_amount, &f->cost);
     text->failed |= name.failed;
     sb_text_release(&name);
     paragraph(text, "One season in twenty lies below the first number, one in twenty above the "
@@ -114,8 +114,8 @@ static void rivals(const sb_season *season, const sb_doubt *doubt, const sb_find
             sb_text_addf(&content, "%.1f %%", share);
         sb_text_add(text, " ", 1);
         cell(text, sb_text_get(&content), WIDE_CELL - 1, true);
-        band_cells(text, sb_words_plain_money, &f->chance[r].dearer, WIDE_CELL);
-        number_cell(text, sb_words_plain_money, f->chance[r].dearer.central, WIDE_CELL);
+        band_cells(text, sb_words_whole_amount, &f->chance[r].dearer, WIDE_CELL);
+        number_cell(text, sb_words_whole_amount, f->chance[r].dearer.central, WIDE_CELL);
         end_line(text);
     }
     text->failed |= content.failed;

@@ -66,18 +66,3 @@ void sb_spread_range(const sb_season *season, const sb_spread *spread, sb_text *
                      spread->low, spread->high);
     }
 }
-
-void sb_words_plain_money(sb_text *text, double money)
-{
-    sb_text digits = {0};
-    sb_text_addf(&digits, "%.0f", fabs(money));
-    if (money <= -0.5)
-        sb_text_add(text, "-", 1);
-    for (size_t i = 0; i < digits.count; i++) {
-        if (i > 0 && (digits.count - i) % 3 == 0)
-            sb_text_add(text, ",", 1);
-        sb_text_add(text, digits.bytes + i, 1);
-    }
-    text->failed |= digits.failed;
-    sb_text_release(&digits);
-}

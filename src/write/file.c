@@ -57,9 +57,7 @@ static bool write_all(int file, const char *bytes, size_t n)
     return true;
 }
 
-/* The rename itself is on the disk only when the folder is; a folder that cannot be synced (some
- * network file systems) is no reason to fail: the new file is whole either way. */
-static void sync_folder(const char *folder)
+void sb_sync_folder(const char *folder)
 {
     int handle = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (handle < 0)
@@ -146,7 +144,7 @@ sb_status sb_file_place(sb_prepared_file *file, sb_report *report)
     /* All is on the disk since fsync, so close has nothing left to say. */
     (void)close(file->handle);
     file->handle = -1;
-    sync_folder(file->folder);
+    sb_sync_folder(file->folder);
     return SB_OK;
 }
 

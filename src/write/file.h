@@ -25,6 +25,9 @@ typedef struct sb_prepared_file {
  * @return SB_OK; SB_ERR_SYSTEM, with the system's reason in the report; SB_ERR_NOMEM */
 sb_status sb_file_prepare(sb_prepared_file *file, const char *folder, const char *name,
                           const char *bytes, size_t n, sb_report *report);
+/** Forces a folder's list of names to the disk, after one was given or taken. A folder that cannot
+ * be synced (some network file systems) is no reason to fail: the file is whole either way. */
+void sb_sync_folder(const char *folder);
 /** Gives a prepared file its name. @return SB_OK; SB_ERR_SYSTEM: what was there is untouched;
  * SB_ERR_NOMEM likewise, when that is the system's reason */
 sb_status sb_file_place(sb_prepared_file *file, sb_report *report);

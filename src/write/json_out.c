@@ -44,6 +44,17 @@ json_t *sb_json_text(const char *text)
     return string;
 }
 
+json_t *sb_cost_json(const sb_cost *cost, bool *ok)
+{
+    json_t *object = json_object();
+    sb_json_put(object, "total", sb_json_number(cost->total), ok);
+    sb_json_put(object, "travel", sb_json_number(cost->travel), ok);
+    sb_json_put(object, "cleanout", sb_json_number(cost->cleanout), ok);
+    sb_json_put(object, "spread", sb_json_number(cost->spread), ok);
+    sb_json_put(object, "delay", sb_json_number(cost->delay), ok);
+    return object;
+}
+
 static int add_chunk(const char *bytes, size_t n, void *text)
 {
     sb_text_add(text, bytes, n);

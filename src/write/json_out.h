@@ -18,6 +18,8 @@ void sb_json_append(json_t *array, json_t *value, bool *ok);
 json_t *sb_json_number(double value);
 /** Text that may come from outside: bytes that are not UTF-8 become '?'; NULL becomes null. */
 json_t *sb_json_text(const char *text);
+/** {"total", "travel", "cleanout", "spread", "delay"} */
+json_t *sb_cost_json(const sb_cost *cost, bool *ok);
 /** What every machine does, day by day: an array of spans. */
 json_t *sb_board_json(const sb_season *season, const sb_plan *plan, bool *ok);
 /** A plan as plan.json has it, without its assumptions. */

@@ -115,17 +115,6 @@ static json_t *route_json(const sb_season *season, const sb_route *route, bool *
     return object;
 }
 
-static json_t *cost_json(const sb_cost *cost, bool *ok)
-{
-    json_t *object = json_object();
-    sb_json_put(object, "total", sb_json_number(cost->total), ok);
-    sb_json_put(object, "travel", sb_json_number(cost->travel), ok);
-    sb_json_put(object, "cleanout", sb_json_number(cost->cleanout), ok);
-    sb_json_put(object, "spread", sb_json_number(cost->spread), ok);
-    sb_json_put(object, "delay", sb_json_number(cost->delay), ok);
-    return object;
-}
-
 static json_t *proof_json(const sb_proof *proof, bool *ok)
 {
     json_t *object = json_object();
@@ -176,7 +165,7 @@ json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
     sb_json_put(root, "version", json_integer(1), ok);
     sb_json_put(root, "status", json_string(plan->proof.optimal ? "optimal" : "feasible"), ok);
     sb_json_put(root, "currency", json_string(season->setup.currency), ok);
-    sb_json_put(root, "cost", cost_json(&plan->cost, ok), ok);
+    sb_json_put(root, "cost", sb_cost_json(&plan->cost, ok), ok);
     if (weighed)
         sb_json_put(root, "spread_weight", sb_json_number(plan->proof.spread_weight), ok);
     sb_json_put(root, "bound", sb_json_number(weighed ? NAN : plan->proof.bound), ok);

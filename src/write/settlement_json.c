@@ -7,17 +7,6 @@
 
 static const char *const SCHEMES[] = {"plan", "shortest_road", "cleanest_first"};
 
-static json_t *costs(const sb_cost *cost, bool *ok)
-{
-    json_t *object = json_object();
-    sb_json_put(object, "total", sb_json_number(cost->total), ok);
-    sb_json_put(object, "travel", sb_json_number(cost->travel), ok);
-    sb_json_put(object, "cleanout", sb_json_number(cost->cleanout), ok);
-    sb_json_put(object, "spread", sb_json_number(cost->spread), ok);
-    sb_json_put(object, "delay", sb_json_number(cost->delay), ok);
-    return object;
-}
-
 static json_t *pairs(const sb_season *season, const sb_settlement *settlement,
                      const sb_exchange *exchange, bool *ok)
 {
@@ -46,7 +35,7 @@ static json_t *exchanges(const sb_season *season, const sb_settlement *settlemen
         const sb_exchange *exchange = &settlement->schemes[s];
         json_t *one = exchange->known ? json_object() : json_null();
         if (exchange->known) {
-            sb_json_put(one, "cost", costs(&exchange->cost, ok), ok);
+            sb_json_put(one, "cost", sb_cost_json(&exchange->cost, ok), ok);
             sb_json_put(one, "pairs", pairs(season, settlement, exchange, ok), ok);
         }
         sb_json_put(object, SCHEMES[s], one, ok);

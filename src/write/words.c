@@ -87,6 +87,13 @@ void sb_words_amount(sb_text *text, double money)
         add_grouped(text, size);
 }
 
+void sb_words_whole_amount(sb_text *text, double money)
+{
+    if (money <= -0.5)
+        sb_text_add(text, "-", 1);
+    add_grouped(text, fabs(money));
+}
+
 void sb_words_money(sb_text *text, const sb_season *season, double money)
 {
     sb_words_amount(text, money);

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#define _POSIX_C_SOURCE 200809L
+#define _XOPEN_SOURCE 700
 #include "fuzz.h"
 
 #include <libxml/parser.h>
@@ -261,7 +261,7 @@ const char *fuzz_file(const void *bytes, size_t n)
 {
     static char path[64];
     if (path[0] == '\0')
-        snprintf(path, sizeof path, "/tmp/seedbreak-fuzz-%ld", (long)getpid());
+        snprintf(path, sizeof path, P_tmpdir "/seedbreak-fuzz-%ld", (long)getpid());
     FILE *file = fopen(path, "wb");
     HOLDS(file != NULL);
     HOLDS(fwrite(bytes, 1, n, file) == n);

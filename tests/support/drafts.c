@@ -35,7 +35,7 @@ bool support_reference(const char *relative, char path[SUPPORT_PATH_BYTES])
 const char *support_folder(void)
 {
     if (folder[0] == '\0') {
-        snprintf(folder, sizeof folder, "/tmp/seedbreak-test-XXXXXX");
+        snprintf(folder, sizeof folder, P_tmpdir "/seedbreak-test-XXXXXX");
         if (mkdtemp(folder) == NULL)
             folder[0] = '\0';
     }

@@ -1,0 +1,225 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "order/fleet_pricer.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/mem.h"
+
+/* ---- Making one ---------------------------------------------------------------------------- */
+
+static int compare_doubles(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* As many of the shortest fields as the hours allow; -1: out of memory. */
+static int most_stops(const sb_problem *p)
+{
+    double *hours = sb_alloc((size_t)p->n, sizeof *hours), sum = 0;
+    if (hours == NULL)
+        return -1;
+    int able = 0, stops = 0;
+    for (int j = 0; j < p->n; j++)
+        for (int i = 0; i <= p->n; i++)
+            if (p->allowed[sb_arc(p, i, j)]) {
+                hours[able++] = p->cut_h[j];
+                break;
+            }
+    qsort(hours, (size_t)able, sizeof *hours, compare_doubles);
+    while (stops < able &&
+           (!p->timed || (sum += hours[stops]) <= p->end_h - p->start_h + SB_SAME_TIME_H))
+        stops++;
+    sb_free(hours);
+    return stops;
+}
+
+static bool allocate(sb_pricer *w)
+{
+    const sb_problem *p = w->p;
+    size_t n = (size_t)p->n, dims = (size_t)p->dims, stops = (size_t)w->most_stops;
+    w->reward = sb_alloc(n, sizeof *w->reward);
+    w->toll = sb_alloc((n + 1) * (n + 1), sizeof *w->toll);
+    w->memory = sb_alloc(n * (size_t)p->words, sizeof *w->memory);
+    w->near = sb_alloc((n + 1) * n, 1);
+    w->open = sb_alloc((n + 1) * n, 1);
+    w->load_high = sb_alloc_aligned(n * dims, sizeof *w->load_high);
+    w->load_low = sb_alloc_aligned(n * dims, sizeof *w->load_low);
+    w->price_high = sb_alloc_aligned(n * dims, sizeof *w->price_high);
+    w->scratch = sb_alloc(n + 1, sizeof *w->scratch);
+    w->zero = sb_alloc_aligned(dims, sizeof *w->zero);
+    w->earliest_h = sb_alloc(n, sizeof *w->earliest_h);
+    w->latest_h = sb_alloc(n, sizeof *w->latest_h);
+    w->arc = sb_alloc((n + 1) * n, sizeof *w->arc);
+    w->work_h = sb_alloc((n + 1) * n, sizeof *w->work_h);
+    w->rest = sb_alloc(stops * SB_REST_SLICES * n, sizeof *w->rest);
+    w->forward = sb_alloc(stops * n, sizeof *w->forward);
+    w->backward = sb_alloc(stops * n, sizeof *w->backward);
+    w->workers = sb_label_workers_new(p, w->crew);
+    return w->reward && w->toll && w->memory && w->near && w->open && w->load_high && w->load_low &&
+           w->price_high && w->zero && w->scratch && w->earliest_h && w->latest_h && w->arc &&
+           w->work_h && w->rest && w->forward && w->backward && w->workers;
+}
+
+/* ---- Boxes and times ----------------------------------------------------------------------- */
+
+/* Sweeps until nothing moves by more than this share; boxes are then widened by as much. */
+#define BOX_STILL 1e-6
+#define MOST_SWEEPS 200
+
+/* One sweep over loads on leaving j, from all nodes it may be entered from. */
+static double sweep_loads(sb_pricer *w, int j, bool first)
+{
+    const sb_problem *p = w->p;
+    size_t dims = (size_t)p->dims;
+    double *high = sb_pricer_box(w, w->load_high, j), *low = sb_pricer_box(w, w->load_low, j),
+           moved = 0;
+    const double *left = p->left + (size_t)j * dims, *own = p->own + (size_t)j * dims;
+    for (int i = 0; i <= p->n; i++) {
+        uint8_t open = w->open[sb_arc(p, i, j)];
+        const double *from_high =
+            i == p->n ? p->own + (size_t)i * dims : sb_pricer_box(w, w->load_high, i);
+        for (int l = 0; l < p->levels; l++) {
+            if (!(open >> l & 1))
+                continue;
+            const double *keep = p->keep + (size_t)l * dims;
+            for (size_t d = 0; d < dims; d++) {
+                double most = from_high[d] * keep[d] * left[d] + own[d];
+                if (most > high[d]) {
+                    moved = fmax(moved, (most - high[d]) / most);
+                    high[d] = most;
+                }
+            }
+        }
+    }
+    if (first)
+        memcpy(low, own, dims * sizeof *low);
+    return moved;
+}
+
+static double sweep_prices(sb_pricer *w, int i)
+{
+    const sb_problem *p = w->p;
+    size_t dims = (size_t)p->dims;
+    double *high = sb_pricer_box(w, w->price_high, i), moved = 0;
+    for (int j = 0; j < p->n; j++) {
+        uint8_t open = w->open[sb_arc(p, i, j)];
+        const double *shed = p->shed + (size_t)j * dims, *left = p->left + (size_t)j * dims;
+        const double *next = sb_pricer_box(w, w->price_high, j);
+        for (int l = 0; l < p->levels; l++) {
+            if (!(open >> l & 1))
+                continue;
+            const double *keep = p->keep + (size_t)l * dims;
+            for (size_t d = 0; d < dims; d++) {
+                double most = keep[d] * (shed[d] + left[d] * next[d]);
+                if (most > high[d]) {
+                    moved = fmax(moved, (most - high[d]) / most);
+                    high[d] = most;
+                }
+            }
+        }
+    }
+    return moved;
+}
+
+static void tighten_boxes(sb_pricer *w)
+{
+    const sb_problem *p = w->p;
+    size_t dims = (size_t)p->dims;
+    memset(w->price_high, 0, (size_t)p->n * dims * sizeof *w->price_high);
+    memcpy(w->load_high, p->own, (size_t)p->n * dims * sizeof *w->load_high);
+    double moved = 1;
+    for (int sweep = 0; sweep < MOST_SWEEPS && moved > BOX_STILL && dims > 0; sweep++) {
+        moved = 0;
+        for (int j = 0; j < p->n; j++)
+            moved = fmax(moved, fmax(sweep_loads(w, j, sweep == 0), sweep_prices(w, j)));
+    }
+    /* Contractions: what is still to come is of the size of the last step. */
+    for (size_t d = 0; d < (size_t)p->n * dims; d++) {
+        w->load_high[d] *= 1 + 100 * BOX_STILL;
+        w->price_high[d] *= 1 + 100 * BOX_STILL;
+    }
+}
+
+static void tighten_times(sb_pricer *w)
+{
+    const sb_problem *p = w->p;
+    for (int j = 0; j < p->n; j++) {
+        w->earliest_h[j] = INFINITY;
+        w->latest_h[j] = fmin(p->latest_h[j], p->end_h - p->home_h[j]);
+    }
+    bool moved = p->timed;
+    for (int sweep = 0; sweep < p->n && moved; sweep++) {
+        moved = false;
+        for (int j = 0; j < p->n; j++)
+            for (int i = 0; i <= p->n; i++) {
+                uint8_t open = w->open[sb_arc(p, i, j)];
+                for (int l = 0; l < p->levels; l++) {
+                    if (!(open >> l & 1))
+                        continue;
+                    double free_h = i == p->n ? 0 : w->earliest_h[i];
+                    double finish_h = sb_finish_h(p, i, j, l, free_h);
+                    if (finish_h < w->earliest_h[j]) {
+                        w->earliest_h[j] = finish_h;
+                        moved = true;
+                    }
+                    if (i == p->n)
+                        continue;
+                    double begin_h = w->latest_h[j] - p->cut_h[j];
+                    double late_h = begin_h < p->ready_h[j]
+                                        ? -INFINITY
+                                        : begin_h - p->level_h[l] - sb_move_h(p, i, j);
+                    late_h = fmin(late_h, p->latest_h[i]);
+                    if (late_h > w->latest_h[i]) {
+                        w->latest_h[i] = late_h;
+                        moved = true;
+                    }
+                }
+            }
+    }
+}
+
+/* ---- Life ---------------------------------------------------------------------------------- */
+
+sb_status sb_pricer_init(sb_pricer *w, const sb_problem *p, sb_crew *crew)
+{
+    size_t n = (size_t)p->n, words = (size_t)p->words;
+    *w = (sb_pricer){.p = p, .crew = crew};
+    int stops = most_stops(p);
+    w->most_stops = stops < 0 ? 0 : stops;
+    if (stops < 0 || !allocate(w))
+        return SB_ERR_NOMEM;
+    sb_label start = {.parent = -1};
+    if (!sb_bucket_push(&w->yard, p->dims, p->words, &start, p->own + n * (size_t)p->dims,
+                        w->workers[0].set))
+        return SB_ERR_NOMEM;
+    for (int j = 0; j < p->n; j++)
+        sb_include(w->memory + (size_t)j * words, j);
+    w->slice_h =
+        p->timed && isfinite(p->end_h) ? (p->end_h - p->start_h) / SB_REST_SLICES : INFINITY;
+    memcpy(w->open, p->allowed, (n + 1) * n);
+    memset(w->near, 1, (n + 1) * n);
+    tighten_boxes(w);
+    tighten_times(w);
+    return SB_OK;
+}
+
+void sb_pricer_release(sb_pricer *w)
+{
+    if (w->p == NULL)
+        return;
+    size_t cells = (size_t)w->most_stops * (size_t)w->p->n;
+    for (size_t i = 0; i < cells && w->forward != NULL; i++)
+        sb_bucket_release(&w->forward[i]);
+    for (size_t i = 0; i < cells && w->backward != NULL; i++)
+        sb_bucket_release(&w->backward[i]);
+    sb_bucket_release(&w->yard);
+    sb_label_workers_free(w->workers, w->crew);
+    void *owned[] = {w->reward,   w->toll,       w->memory, w->near,    w->open,       w->load_high,
+                     w->load_low, w->price_high, w->zero,   w->scratch, w->earliest_h, w->latest_h,
+                     w->arc,      w->rest,       w->work_h, w->forward, w->backward};
+    for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
+        sb_free(owned[i]);
+    *w = (sb_pricer){0};
+}
