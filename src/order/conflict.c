@@ -9,12 +9,16 @@
 #include "base/date.h"
 #include "base/mem.h"
 #include "base/report.h"
+#include "order/fleet_prove.h"
+#include "order/fleet_search.h"
 #include "order/solve.h"
 #include "season/service.h"
 
 /* Seconds for one question; "not answered in time" counts as "a plan may exist". */
 #define QUESTION_S 5.0
 #define QUESTION_EFFORT 0.2
+#define FLEET_STARTS 4
+#define FLEET_EFFORT 0.06
 
 typedef enum rule_kind {
     RULE_LATEST,
@@ -22,6 +26,7 @@ typedef enum rule_kind {
     RULE_ENTRY,
     RULE_AFTER,
     RULE_APART,
+    RULE_WISH,
     RULE_SEED_LIMIT,
     RULE_TANK_LIMIT,
     RULE_FULL_CLEANOUTS,
@@ -36,7 +41,7 @@ typedef enum rule_kind {
 typedef struct rule {
     rule_kind kind;
     int field; /* -1: the season or the machine */
-    int which; /* weed of a seed limit, position in the `after` list */
+    int which; /* weed of a seed limit, position in the `after` list, machine */
     bool dropped;
 } rule;
 
@@ -47,7 +52,7 @@ typedef struct rules {
 
 typedef struct inquiry {
     const sb_season *season;
-    int machine;
+    int machine; /* -1: all */
     sb_crew *crew;
     rules rules;
     sb_status status;
@@ -75,32 +80,45 @@ static bool list_field_rules(rules *list, const sb_season *season, int j)
     return fine;
 }
 
+static bool list_machine_rules(rules *list, const sb_machine *machine, int m)
+{
+    bool fine = true;
+    if (isfinite(machine->season_hours))
+        fine &= SB_PUSH(list, ((rule){RULE_SEASON_HOURS, -1, m, false}));
+    if (machine->from_day != SB_NO_DAY)
+        fine &= SB_PUSH(list, ((rule){RULE_MACHINE_FROM, -1, m, false}));
+    if (machine->to_day != SB_NO_DAY)
+        fine &= SB_PUSH(list, ((rule){RULE_MACHINE_TO, -1, m, false}));
+    return fine;
+}
+
 static bool list_rules(inquiry *q)
 {
     const sb_season *season = q->season;
     bool fine = true;
     for (size_t j = 0; j < season->n_fields; j++)
         fine &= list_field_rules(&q->rules, season, (int)j);
+    for (size_t j = 0; j < season->n_fields && q->machine < 0; j++)
+        if (season->fields[j].n_only > 0)
+            fine &= SB_PUSH(&q->rules, ((rule){RULE_WISH, (int)j, 0, false}));
     const sb_setup *setup = &season->setup;
     if (isfinite(setup->limits.full_cleanouts))
         fine &= SB_PUSH(&q->rules, ((rule){RULE_FULL_CLEANOUTS, -1, 0, false}));
     if (isfinite(setup->limits.cleaning_cost))
         fine &= SB_PUSH(&q->rules, ((rule){RULE_CLEANING_COST, -1, 0, false}));
-    if (isfinite(setup->machines[q->machine].season_hours))
-        fine &= SB_PUSH(&q->rules, ((rule){RULE_SEASON_HOURS, -1, 0, false}));
-    if (setup->machines[q->machine].from_day != SB_NO_DAY)
-        fine &= SB_PUSH(&q->rules, ((rule){RULE_MACHINE_FROM, -1, 0, false}));
-    if (setup->machines[q->machine].to_day != SB_NO_DAY)
-        fine &= SB_PUSH(&q->rules, ((rule){RULE_MACHINE_TO, -1, 0, false}));
+    for (size_t m = 0; m < setup->n_machines; m++)
+        if (q->machine < 0 || (size_t)q->machine == m)
+            fine &= list_machine_rules(&q->rules, &setup->machines[m], (int)m);
     if (setup->calendar.end_day != SB_NO_DAY)
         fine &= SB_PUSH(&q->rules, ((rule){RULE_CALENDAR_END, -1, 0, false}));
     return fine;
 }
 
 /* Takes a rule out of a shallow copy of the season. Lists are rebuilt by the caller. */
-static void drop(sb_season *copy, sb_machine *machine, const rule *r)
+static void drop(sb_season *copy, sb_machine *machines, const rule *r)
 {
     sb_field *field = r->field >= 0 ? &copy->fields[r->field] : NULL;
+    sb_machine *machine = r->field < 0 ? &machines[r->which] : NULL;
     switch (r->kind) {
     case RULE_LATEST:
         field->latest_day = SB_NO_DAY;
@@ -110,6 +128,9 @@ static void drop(sb_season *copy, sb_machine *machine, const rule *r)
         break;
     case RULE_ENTRY:
         field->entry = -1;
+        break;
+    case RULE_WISH:
+        field->n_only = 0;
         break;
     case RULE_SEED_LIMIT:
         field->limit_seeds_ha[r->which] = INFINITY;
@@ -169,6 +190,36 @@ static sb_status certainly_none(const sb_season *copy, int machine, sb_crew *cre
     return status;
 }
 
+/* The same for all machines together. */
+static sb_status certainly_none_shared(const sb_season *copy, sb_crew *crew, bool *none)
+{
+    sb_fleet fleet = {0};
+    sb_fleet_outcome outcome = {0};
+    sb_crew *watch = NULL;
+    sb_order_options limits;
+    sb_order_options_init(&limits);
+    limits.time_limit_s = fmin(QUESTION_S, sb_crew_limit_s(crew) - sb_crew_elapsed_s(crew));
+    sb_status status = sb_crew_new(&limits, &watch);
+    if (status == SB_OK)
+        status = sb_fleet_init(&fleet, copy);
+    if (status == SB_OK)
+        status = sb_fleet_outcome_init(&outcome, &fleet);
+    if (status == SB_OK) {
+        sb_fleet_search_options search = {.seed = 1, .starts = FLEET_STARTS, .heat = 1};
+        search.moves = (long)(FLEET_EFFORT * (double)sb_fleet_search_moves(fleet.n)) + 1;
+        status = sb_fleet_search(&fleet, &search, watch, NULL, NULL, &outcome.routes);
+    }
+    if (status == SB_OK && isinf(outcome.routes.cost)) {
+        sb_fleet_options options = {.seed = 1};
+        status = sb_fleet_prove(&fleet, watch, &options, &outcome);
+    }
+    *none = status == SB_OK && outcome.closed && isinf(outcome.routes.cost);
+    sb_fleet_outcome_release(&outcome);
+    sb_fleet_release(&fleet);
+    sb_crew_free(watch);
+    return status;
+}
+
 static bool none_without_dropped(inquiry *q)
 {
     const sb_season *season = q->season;
@@ -210,8 +261,9 @@ static bool none_without_dropped(inquiry *q)
     }
     for (size_t r = 0; r < q->rules.count; r++)
         if (q->rules.items[r].dropped)
-            drop(&copy, &machines[q->machine], &q->rules.items[r]);
-    q->status = certainly_none(&copy, q->machine, q->crew, &none);
+            drop(&copy, machines, &q->rules.items[r]);
+    q->status = q->machine < 0 ? certainly_none_shared(&copy, q->crew, &none)
+                               : certainly_none(&copy, q->machine, q->crew, &none);
 out:
     sb_free(fields);
     sb_free(machines);
@@ -259,11 +311,24 @@ static void say_earliest(const inquiry *q, int j, sb_report *report)
            field->name, cutting_h, begin, end);
 }
 
+static void say_wish(const sb_season *season, int j, sb_report *report)
+{
+    const sb_field *field = &season->fields[j];
+    sb_text ids = {0};
+    for (size_t i = 0; i < field->n_only; i++)
+        if (field->only[i] >= 0)
+            sb_text_addf(&ids, "%s'%s'", ids.count > 0 ? ", " : "",
+                         season->setup.machines[field->only[i]].id);
+    sb_say(report, SB_ERROR, field->file, field->line, "in conflict: '%s' is for %s only (only)",
+           field->name, sb_text_get(&ids));
+    sb_text_release(&ids);
+}
+
 static void say_rule(const inquiry *q, const rule *r, sb_report *report)
 {
     const sb_season *season = q->season;
     const sb_setup *setup = &season->setup;
-    const sb_machine *machine = &setup->machines[q->machine];
+    const sb_machine *machine = &setup->machines[r->field < 0 ? r->which : 0];
     const sb_field *field = r->field >= 0 ? &season->fields[r->field] : NULL;
     const char *file = field != NULL ? field->file : NULL;
     size_t line = field != NULL ? field->line : 0;
@@ -273,7 +338,8 @@ static void say_rule(const inquiry *q, const rule *r, sb_report *report)
         sb_date_format(field->latest_day, date);
         sb_say(report, SB_ERROR, file, line, "in conflict: '%s' must be finished by %s (latest)",
                field->name, date);
-        say_earliest(q, r->field, report);
+        if (q->machine >= 0)
+            say_earliest(q, r->field, report);
         break;
     case RULE_READY:
         sb_date_format(field->ready_day, date);
@@ -298,6 +364,9 @@ static void say_rule(const inquiry *q, const rule *r, sb_report *report)
             field->apart[r->which].cleanout < 0
                 ? "any full one"
                 : setup->cleanouts[field->apart[r->which].cleanout].id);
+        break;
+    case RULE_WISH:
+        say_wish(season, r->field, report);
         break;
     case RULE_SEED_LIMIT:
         sb_say(report, SB_ERROR, file, line,
@@ -364,6 +433,39 @@ static void say_ways(const sb_season *season, int machine, sb_report *report)
            "empty cells");
 }
 
+/* Machines that are short of hours: a field is cut by one of them, so hours may be left over that
+ * are of no use. */
+static void say_hours(const sb_season *season, sb_report *report)
+{
+    double needed_h = 0;
+    sb_text hours = {0};
+    for (int j = 0; j < (int)season->n_fields; j++) {
+        double least_h = INFINITY;
+        for (int m = 0; m < (int)season->setup.n_machines; m++)
+            if (sb_season_may_cut(season, m, j))
+                least_h = fmin(least_h, sb_season_cutting_hours(season, m, j));
+        needed_h += least_h;
+    }
+    for (int m = 0; m < (int)season->setup.n_machines; m++) {
+        sb_window window = sb_season_window(season, m);
+        sb_text_addf(&hours, "%s machine '%s' ", m > 0 ? "," : "", season->setup.machines[m].id);
+        if (isfinite(window.to_h))
+            sb_text_addf(&hours, "has %.1f", fmax(window.to_h - window.from_h, 0));
+        else
+            sb_text_addf(&hours, "is not limited");
+    }
+    sb_say(report, SB_ERROR, NULL, 0,
+           "hours at work: cutting all fields takes %.1f, roads and cleanouts not counted;%s",
+           needed_h, sb_text_get(&hours));
+    sb_text_release(&hours);
+}
+
+static bool is_of_hours(rule_kind kind)
+{
+    return kind == RULE_SEASON_HOURS || kind == RULE_CALENDAR_END || kind == RULE_MACHINE_FROM ||
+           kind == RULE_MACHINE_TO;
+}
+
 sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *crew, bool proven,
                               sb_report *report)
 {
@@ -387,13 +489,21 @@ sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *cre
         goto out;
     sb_say(report, SB_ERROR, NULL, 0, "no plan can keep these rules together:");
     size_t said = 0;
+    bool of_hours = false;
     for (size_t r = 0; r < q.rules.count; r++)
         if (!q.rules.items[r].dropped) {
             say_rule(&q, &q.rules.items[r], report);
+            of_hours |= is_of_hours(q.rules.items[r].kind);
             said++;
         }
-    if (said == 0)
+    if (of_hours && machine < 0)
+        say_hours(season, report);
+    if (said == 0 && machine >= 0)
         say_ways(season, machine, report);
+    else if (said == 0)
+        sb_say(report, SB_ERROR, NULL, 0,
+               "dates and rules are not the reason: the roads, and which machine may cut which "
+               "field, allow no plan; `check` lists the fields that are closed to a machine");
     status = SB_ERR_INFEASIBLE;
 out:
     sb_free(q.rules.items);

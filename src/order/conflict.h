@@ -8,6 +8,7 @@
 
 /** Drops rules one by one, keeping those without which a plan exists; what stays is in conflict
  * and is added to the report, an SB_ERROR with file and line for each rule.
+ * @param machine -1: all of the season, each field by one of them
  * @param proven false: no plan was found, but none is ruled out either; then only that is said
  * @return SB_ERR_INFEASIBLE; SB_ERR_NOMEM; SB_ERR_INTERNAL */
 sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *crew, bool proven,

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/report.h"
+#include "order/conflict.h"
 #include "order/fleet_solve.h"
 
 typedef struct job {
@@ -30,13 +31,7 @@ static sb_status find_routes(job *j)
     sb_status status = sb_fleet_solve(&j->fleet, j->crew, &options, &j->outcome);
     if (status != SB_OK || isfinite(j->outcome.routes.cost))
         return status;
-    sb_say(j->report, SB_ERROR, NULL, 0,
-           j->outcome.closed
-               ? "no assignment of the fields to the %d machines keeps all the rules"
-               : "no plan was found that keeps all the rules with %d machines, and none is ruled "
-                 "out either: more time may help",
-           j->fleet.machines);
-    return SB_ERR_INFEASIBLE;
+    return sb_conflict_explain(j->season, -1, j->crew, j->outcome.closed, j->report);
 }
 
 /* The routes of a given plan with their cheapest cleanouts. */

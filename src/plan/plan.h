@@ -79,7 +79,7 @@ typedef struct sb_route {
     double start_h;     /**< when the machine begins, in its yard */
     double km_home;
     double home_h;        /**< back in the yard */
-    int final_cleanout;   /**< back in the yard, -1: none */
+    int final_cleanout;   /**< back in the yard, -1: none; not done by a machine without stops */
     double final_clean_h; /**< when the final cleanout begins; home_h without one */
     double end_h;         /**< back and clean */
     double km_total;      /**< way home included */

@@ -158,8 +158,10 @@ static sb_status read_route(plan_reader *reader, sb_plan *plan, size_t r, json_t
         status = read_stop(reader, name, i + 1, json_array_get(stops, i), &route->stops[i]);
     if (status == SB_OK && reader->partly)
         drop_unknown(route);
+    /* What a machine that cuts nothing does at the end says nothing of what it would do after it.
+     */
     json_t *final_cleanout = json_object_get(object, "final_cleanout");
-    if (status == SB_OK && final_cleanout != NULL)
+    if (status == SB_OK && final_cleanout != NULL && route->n_stops > 0)
         status =
             read_cleanout(reader, "final_cleanout", final_cleanout, -1, &route->final_cleanout);
     return status;

@@ -126,30 +126,116 @@ static sb_status tell_why(const sb_season *season, machines all, int field, sb_r
     return failed ? SB_ERR_NOMEM : SB_ERR_INFEASIBLE;
 }
 
-/* Cutting alone, each field by the fastest machine that may cut it, against all hours at hand. */
-static sb_status tell_too_short(const sb_season *season, machines all, sb_report *report)
+/* Of up to so many machines every set is looked at, of more only all together: a bit for each. */
+#define MOST_IN_SETS 10
+#define EVERY_MACHINE UINT64_MAX
+#define MOST_NAMED 8 /* fields that a message names; more are counted */
+
+static bool in_set(uint64_t set, machines all, int machine)
 {
-    double needed_h = 0, first_ready_h = INFINITY, at_hand_h = 0;
+    return set == EVERY_MACHINE || (set >> (machine - all.first) & 1);
+}
+
+/* May nobody outside the set cut the field? */
+static bool set_alone_cuts(const sb_season *season, machines all, uint64_t set, int field)
+{
+    for (int m = all.first; m < all.past; m++)
+        if (!in_set(set, all, m) && sb_season_may_cut(season, m, field))
+            return false;
+    return true;
+}
+
+/* What a set of machines has to cut and may take for it. */
+typedef struct burden {
+    double needed_h;  /* cutting alone, each field by the fastest of the set that may cut it */
+    double at_hand_h; /* all hours at work of the set, once the first of these fields is ready */
+    size_t n_fields;
+} burden;
+
+static burden burden_of(const sb_season *season, machines all, uint64_t set)
+{
+    burden b = {0};
+    double first_ready_h = INFINITY;
     for (int j = 0; j < (int)season->n_fields; j++) {
+        if (!set_alone_cuts(season, all, set, j))
+            continue;
         double least_h = INFINITY;
         for (int m = all.first; m < all.past; m++)
-            if (sb_season_may_cut(season, m, j))
+            if (in_set(set, all, m) && sb_season_may_cut(season, m, j))
                 least_h = fmin(least_h, sb_season_cutting_hours(season, m, j));
-        needed_h += least_h;
+        b.needed_h += least_h;
+        b.n_fields++;
         first_ready_h = fmin(first_ready_h, sb_season_ready_h(season, j));
     }
     for (int m = all.first; m < all.past; m++) {
         sb_window window = sb_season_window(season, m);
-        at_hand_h += fmax(window.to_h - fmax(window.from_h, first_ready_h), 0);
+        if (in_set(set, all, m))
+            b.at_hand_h += fmax(window.to_h - fmax(window.from_h, first_ready_h), 0);
     }
-    if (needed_h <= at_hand_h + SB_SAME_TIME_H)
-        return SB_OK;
+    return b;
+}
+
+/* " for the fields that only machine 'a' may cut ('North', 'South')" */
+static void add_whose(const sb_season *season, machines all, uint64_t set, sb_text *text)
+{
+    int n_machines = 0;
+    size_t n_fields = 0;
+    sb_text names = {0};
+    for (int m = all.first; m < all.past; m++)
+        if (in_set(set, all, m))
+            sb_text_addf(&names, "%s'%s'", n_machines++ > 0 ? ", " : "",
+                         season->setup.machines[m].id);
+    sb_text_addf(text, " for the fields that only machine%s %s may cut (",
+                 n_machines > 1 ? "s" : "", sb_text_get(&names));
+    for (int j = 0; j < (int)season->n_fields; j++)
+        if (set_alone_cuts(season, all, set, j) && n_fields++ < MOST_NAMED)
+            sb_text_addf(text, "%s'%s'", n_fields > 1 ? ", " : "", season->fields[j].name);
+    if (n_fields > MOST_NAMED)
+        sb_text_addf(text, " and %zu more", n_fields - MOST_NAMED);
+    sb_text_addf(text, ")");
+    text->failed |= names.failed;
+    sb_text_release(&names);
+}
+
+static sb_status tell_burden(const sb_season *season, machines all, uint64_t set, burden b,
+                             sb_report *report)
+{
+    bool some = set != EVERY_MACHINE, alone = (set & (set - 1)) == 0;
+    sb_text whose = {0};
+    if (some)
+        add_whose(season, all, set, &whose);
     sb_say(report, SB_ERROR, NULL, 0,
-           "the season is too short by %.1f hours: cutting all fields takes %.1f hours, %s "
-           "%.1f hours at work",
-           needed_h - at_hand_h, needed_h,
-           all.past - all.first == 1 ? "the machine has" : "the machines have together", at_hand_h);
-    return SB_ERR_INFEASIBLE;
+           "the season is too short by %.1f hours%s: cutting %s takes %.1f hours, %s %.1f hours "
+           "at work",
+           b.needed_h - b.at_hand_h, sb_text_get(&whose), some ? "them" : "all fields", b.needed_h,
+           alone || all.past - all.first == 1 ? "the machine has" : "the machines have together",
+           b.at_hand_h);
+    bool failed = whose.failed;
+    sb_text_release(&whose);
+    return failed ? SB_ERR_NOMEM : SB_ERR_INFEASIBLE;
+}
+
+/* A set of machines may have more to cut than hours even where all together have enough: the
+ * smallest such set is named, as it says most. */
+static sb_status tell_too_short(const sb_season *season, machines all, sb_report *report)
+{
+    int n = all.past - all.first, fewest = n + 1;
+    uint64_t past = n <= MOST_IN_SETS ? ((uint64_t)1 << n) - 1 : 0, found = EVERY_MACHINE;
+    burden worst = burden_of(season, all, EVERY_MACHINE);
+    for (uint64_t set = 1; set < past; set++) {
+        int members = 0;
+        for (uint64_t rest = set; rest != 0; rest &= rest - 1)
+            members++;
+        burden b = members < fewest ? burden_of(season, all, set) : (burden){0};
+        if (b.needed_h <= b.at_hand_h + SB_SAME_TIME_H)
+            continue;
+        found = set;
+        fewest = members;
+        worst = b;
+    }
+    return worst.needed_h > worst.at_hand_h + SB_SAME_TIME_H
+               ? tell_burden(season, all, found, worst, report)
+               : SB_OK;
 }
 
 sb_status sb_season_unservable(const sb_season *season, int machine, sb_report *report)

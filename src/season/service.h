@@ -37,7 +37,8 @@ sb_window sb_season_window(const sb_season *season, int machine);
 bool sb_season_has_time(const sb_season *season, int machine, int field);
 
 /** Looks for what no order and no assignment can mend: fields that no machine may cut or, of
- * several machines, none has the time for; and less machine time than the fields need.
+ * several machines, none has the time for; and machines with less time than the fields need that
+ * nobody else may cut.
  * @param machine the only one that may work, or -1: all may
  * @param report  one error for each such field, machine by machine with the reason; or by how
  *                much the season is too short

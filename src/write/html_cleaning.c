@@ -112,9 +112,8 @@ static size_t times_done(const sb_plan *plan, int level)
 {
     size_t times = 0;
     for (size_t r = 0; r < plan->n_routes; r++) {
-        for (size_t i = 0; i < plan->routes[r].n_stops; i++)
-            times += plan->routes[r].stops[i].cleanout == level;
-        times += plan->routes[r].final_cleanout == level;
+        for (size_t i = 0; i <= plan->routes[r].n_stops; i++)
+            times += sb_page_level(&plan->routes[r], i) == level;
     }
     return times;
 }

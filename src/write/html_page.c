@@ -64,6 +64,8 @@ static void add_machines(const sb_page *page, sb_text *text)
             sb_text_addf(text, "</span> to <span class=\"nobreak\">");
             sb_words_moment(text, &season->setup.calendar, route->end_h, true);
             sb_text_addf(text, "</span>");
+        } else {
+            sb_text_addf(text, ", where it stays");
         }
         sb_text_addf(text, "</p>\n");
     }

@@ -329,7 +329,8 @@ sb_status sb_render_map_kml(const sb_season *season, const sb_plan *plan, sb_tex
     for (size_t y = 0; y < season->n_yards; y++)
         add_yard(out, &season->yards[y]);
     for (size_t r = 0; r < plan->n_routes; r++)
-        add_route(out, season, &plan->routes[r], &scratch);
+        if (plan->routes[r].n_stops > 0)
+            add_route(out, season, &plan->routes[r], &scratch);
     sb_xml_close(out);
     sb_xml_close(out);
     sb_status status = sb_xml_out_finish(out, text);

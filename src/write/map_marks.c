@@ -425,6 +425,8 @@ void sb_map_marks_list(const sb_map_marks *marks, sb_text *text)
     sb_text_addf(text, "<p>Not every name has room on the map: here are all, with the worst rating "
                        "and ◆ for a cleanout before the move.</p>\n");
     for (size_t r = 0; r < plan->n_routes; r++) {
+        if (plan->routes[r].n_stops == 0)
+            continue;
         if (plan->n_routes > 1) {
             sb_text_addf(text, "<p><b>");
             sb_html_name(text, marks->page->season->setup.machines[plan->routes[r].machine].name);

@@ -94,6 +94,8 @@ static json_t *stop_json(const sb_season *season, const sb_route *route, size_t 
 static json_t *route_json(const sb_season *season, const sb_route *route, bool *ok)
 {
     json_t *stops = json_array();
+    /* A machine that cuts nothing stays in its yard as it is. */
+    int final_cleanout = route->n_stops > 0 ? route->final_cleanout : -1;
     for (size_t i = 0; i < route->n_stops; i++)
         sb_json_append(stops, stop_json(season, route, i, ok), ok);
     json_t *object = json_object();
@@ -106,9 +108,9 @@ static json_t *route_json(const sb_season *season, const sb_route *route, bool *
     sb_json_put(object, "km_home", sb_json_number(route->km_home), ok);
     sb_json_put(object, "home", stamp(season, route->home_h, true), ok);
     sb_json_put(object, "home_h", sb_json_number(route->home_h), ok);
-    sb_json_put(object, "final_cleanout", level(season, route->final_cleanout), ok);
+    sb_json_put(object, "final_cleanout", level(season, final_cleanout), ok);
     sb_json_put(object, "final_clean_h", sb_json_number(route->final_clean_h), ok);
-    if (route->final_cleanout > 0)
+    if (final_cleanout > 0)
         sb_json_put(object, "final_tarp", tarp_json(season, &route->final_trace, ok), ok);
     sb_json_put(object, "end", stamp(season, route->end_h, true), ok);
     sb_json_put(object, "end_h", sb_json_number(route->end_h), ok);

@@ -252,6 +252,16 @@ static void add_reasons(table *t, const sb_route *route)
     sb_text_release(&line);
 }
 
+static void add_idle(table *t, const sb_route *route)
+{
+    sb_text line = {0};
+    sb_text_addf(&line, "%s: no field to cut, it stays in its yard",
+                 t->season->setup.machines[route->machine].name);
+    sb_columns_wrap(t->text, sb_text_get(&line), 0, 0);
+    t->text->failed |= line.failed;
+    sb_text_release(&line);
+}
+
 static void add_route(table *t, const sb_route *route)
 {
     sb_text line = {0};
@@ -284,7 +294,7 @@ static void count_work(const sb_season *season, const sb_plan *plan, double *km,
     for (size_t r = 0; r < plan->n_routes; r++) {
         const sb_route *route = &plan->routes[r];
         *km += route->km_total;
-        for (size_t i = 0; i <= route->n_stops; i++) {
+        for (size_t i = 0; route->n_stops > 0 && i <= route->n_stops; i++) {
             int level = i < route->n_stops ? route->stops[i].cleanout : route->final_cleanout;
             if (level <= 0)
                 continue;
@@ -381,7 +391,10 @@ sb_status sb_render_plan_text(const sb_season *season, const sb_plan *plan, sb_t
             sb_text_addf(text, "\n");
         t.number = plan->routes[r].n_stops < 100 ? NUMBER - 1 : NUMBER;
         choose_widths(&t);
-        add_route(&t, &plan->routes[r]);
+        if (plan->routes[r].n_stops > 0)
+            add_route(&t, &plan->routes[r]);
+        else
+            add_idle(&t, &plan->routes[r]);
     }
     add_totals(&t, plan);
     sb_text proof = {0};

@@ -134,9 +134,11 @@ sb_status sb_render_route_gpx(const sb_season *season, const sb_plan *plan, sb_t
     sb_xml_element(out, "name", "Harvest order");
     sb_xml_close(out);
     for (size_t r = 0; r < plan->n_routes; r++)
-        add_waypoints(out, season, plan, r, &scratch);
+        if (plan->routes[r].n_stops > 0)
+            add_waypoints(out, season, plan, r, &scratch);
     for (size_t r = 0; r < plan->n_routes; r++)
-        add_moves(out, season, plan, r, &scratch);
+        if (plan->routes[r].n_stops > 0)
+            add_moves(out, season, plan, r, &scratch);
     sb_xml_close(out);
     sb_status status = sb_xml_out_finish(out, text);
     if (scratch.failed)

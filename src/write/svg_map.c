@@ -315,6 +315,8 @@ static void add_legend(const sb_page *page, sb_text *text)
         sb_text_addf(text, "</li>\n");
     }
     for (size_t r = 0; r < page->plan->n_routes; r++) {
+        if (page->plan->routes[r].n_stops == 0)
+            continue;
         sb_text_addf(text,
                      "<li><svg width=\"30\" height=\"16\" aria-hidden=\"true\"><path "
                      "class=\"move way%zu\" d=\"M0 8L16 8 30 8\"/></svg>"
