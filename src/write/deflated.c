@@ -17,18 +17,20 @@ static void give_back(voidpf nothing, voidpf p)
     sb_free(p);
 }
 
-static void add_base64(const unsigned char *bytes, size_t n, sb_text *text)
+static void add_letters(const unsigned char *bytes, size_t n, sb_text *text)
 {
-    static const char letters[] =
-        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    for (size_t i = 0; i < n; i += 3) {
-        unsigned long three = (unsigned long)bytes[i] << 16;
-        three |= i + 1 < n ? (unsigned long)bytes[i + 1] << 8 : 0;
-        three |= i + 2 < n ? bytes[i + 2] : 0;
-        const char four[4] = {letters[three >> 18], letters[three >> 12 & 63],
-                              i + 1 < n ? letters[three >> 6 & 63] : '=',
-                              i + 2 < n ? letters[three & 63] : '='};
-        sb_text_add(text, four, sizeof four);
+    /* page/page.js and src/embed_text.py have them too. */
+    static const char letters[] = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
+                                  "!#$%,()*+-;.=>?@^_`{|}~";
+    for (size_t i = 0; i < n; i += 4) {
+        size_t there = n - i < 4 ? n - i : 4;
+        unsigned long four = 0;
+        for (size_t k = 0; k < 4; k++)
+            four = four << 8 | (k < there ? bytes[i + k] : 0u);
+        char five[5];
+        for (size_t k = 5; k-- > 0; four /= 85)
+            five[k] = letters[four % 85];
+        sb_text_add(text, five, there + 1);
     }
 }
 
@@ -51,7 +53,7 @@ sb_status sb_add_deflated(const sb_text *bytes, sb_text *text)
         status = deflate(&stream, Z_FINISH) == Z_STREAM_END ? SB_OK : SB_ERR_INTERNAL;
     }
     if (status == SB_OK)
-        add_base64(out, stream.total_out, text);
+        add_letters(out, stream.total_out, text);
     (void)deflateEnd(&stream);
     sb_free(out);
     return status == SB_OK && text->failed ? SB_ERR_NOMEM : status;

@@ -43,7 +43,6 @@ void sb_first_pass(const sb_field *field, const sb_projection *projection, sb_lo
         return;
     sb_point at = corner(ring, projection, first);
     sb_pen pen = {.text = text};
-    sb_text_addf(text, "<path class=\"strip\" d=\"");
     sb_pen_move(&pen, at.x, at.y);
     for (size_t i = 1; i <= ring->count && left > 0; i++) {
         sb_point next = corner(ring, projection, first + i);
@@ -53,5 +52,4 @@ void sb_first_pass(const sb_field *field, const sb_projection *projection, sb_lo
         left -= length;
         at = next;
     }
-    sb_text_addf(text, "\"/>\n");
 }

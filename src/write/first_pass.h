@@ -7,7 +7,7 @@
 #include "write/projection.h"
 
 /** Appends a line along the edge of a field, as long as the pass but at most once round, as an SVG
- * path of class "strip". It begins at the corner nearest to the place that the machine comes from:
+ * path's data. It begins at the corner nearest to the place that the machine comes from:
  * where the gate is, nobody said. Nothing for a field without an outline or a pass of no length.
  */
 void sb_first_pass(const sb_field *field, const sb_projection *projection, sb_lonlat from,

@@ -16,7 +16,7 @@ static void add_cautions(sb_text *text)
     for (size_t i = 0; i < sb_n_cautions; i++) {
         sb_text_addf(text, "<li>");
         sb_html_escape(text, sb_cautions[i]);
-        sb_text_addf(text, "</li>\n");
+        sb_text_addf(text, "\n");
     }
     sb_text_addf(text, "</ul></div>\n");
 }
@@ -42,11 +42,11 @@ static void add_steps(const sb_season *season, const sb_cleanout *level, sb_text
             sb_html_escape(text, caution);
             sb_text_addf(text, "</i>");
         }
-        sb_text_addf(text, "</li>\n");
+        sb_text_addf(text, "\n");
     }
     sb_text_addf(text, "<li>Debris gathered and destroyed, or left only where seedlings will be "
-                       "watched and killed.</li>\n"
-                       "<li>A second person has looked over the machine: ____________</li></ul>\n");
+                       "watched and killed.\n"
+                       "<li>A second person has looked over the machine: ____________</ul>\n");
 }
 
 static void add_tarp(const sb_page *page, const sb_stop_trace *trace, sb_text *text)

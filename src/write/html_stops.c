@@ -20,14 +20,16 @@ static const char *place_before(const sb_season *season, const sb_route *route, 
                  : season->yards[season->joins[route->machine].start].name;
 }
 
+/* Here and in the cleaning jobs, which make up most of the page, stand no end tags that HTML lets
+ * one leave out: those of dt, dd and li. */
 static void open_fact(sb_text *text, const char *what)
 {
-    sb_text_addf(text, "<div><dt>%s</dt><dd>", what);
+    sb_text_addf(text, "<div><dt>%s<dd>", what);
 }
 
 static void close_fact(sb_text *text)
 {
-    sb_text_addf(text, "</dd></div>\n");
+    sb_text_addf(text, "</div>");
 }
 
 static void add_times(const sb_page *page, const sb_route *route, size_t i, sb_text *text)
@@ -75,7 +77,7 @@ static void add_field_facts(const sb_page *page, const sb_field *field, sb_text 
             continue;
         sb_text_addf(text, any ? ", " : "");
         sb_html_name(text, season->setup.weeds[page->weeds[i]].name);
-        sb_text_addf(text, "&nbsp;");
+        sb_text_addf(text, "\u00a0");
         sb_html_name(text, season->setup.scale.labels[rating->class_index]);
         any = true;
     }
@@ -106,8 +108,9 @@ static void add_strip(const sb_stop_trace *trace, sb_text *text)
 {
     if (!(trace->strip90_m > 0))
         return;
-    sb_text_addf(text, "<p>Scout the first pass from the gate next spring: half of the loose seeds "
-                       "lie in its first ");
+    sb_text_addf(text,
+                 "<p>Next spring scout the first pass from the gate: half of the loose seeds lie "
+                 "in ");
     sb_words_metres(text, trace->strip50_m);
     sb_text_addf(text, ", 90 %% in ");
     sb_words_metres(text, trace->strip90_m);
@@ -169,7 +172,7 @@ static void add_stop(const sb_page *page, size_t r, size_t i, sb_text *text)
     sb_receipt_words(page->season, page->plan, stop->field, sb_html_name, text);
     sb_text_addf(text, "</p>\n");
     add_strip(&stop->trace, text);
-    sb_text_addf(text, "<ul class=\"ticks\"><li>Field cut, at ______ h, by ____________</li></ul>\n"
+    sb_text_addf(text, "<ul class=\"ticks\"><li>Field cut, at ______ h, by ____________</ul>\n"
                        "</article>\n");
 }
 
@@ -226,7 +229,7 @@ static void add_truck(const sb_page *page, size_t r, int day, sb_text *text)
             continue;
         sb_text_addf(text, "<li>%d × ", times);
         sb_html_escape(text, supplies);
-        sb_text_addf(text, "</li>\n");
+        sb_text_addf(text, "\n");
     }
     sb_text_addf(text, "</ul></div>\n");
 }

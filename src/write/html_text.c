@@ -32,11 +32,20 @@ void sb_html_escape(sb_text *text, const char *value)
     }
 }
 
+/* Only letters beyond ASCII may be written from right to left. */
+static bool may_turn(const char *name)
+{
+    while (*name != '\0' && (unsigned char)*name < 0x80)
+        name++;
+    return *name != '\0';
+}
+
 void sb_html_name(sb_text *text, const char *name)
 {
-    sb_text_addf(text, "<bdi>");
+    bool turns = may_turn(name);
+    sb_text_addf(text, turns ? "<bdi>" : "");
     sb_html_escape(text, name);
-    sb_text_addf(text, "</bdi>");
+    sb_text_addf(text, turns ? "</bdi>" : "");
 }
 
 void sb_svg_name(sb_text *text, const char *name, int columns)

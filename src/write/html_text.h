@@ -9,7 +9,8 @@
  * and in quoted attributes. */
 void sb_html_escape(sb_text *text, const char *value);
 
-/** A name in <bdi>, so that its writing direction stays its own. An sb_add_name. */
+/** A name, in <bdi> where it has letters beyond ASCII, so that its writing direction stays its own.
+ * An sb_add_name. */
 void sb_html_name(sb_text *text, const char *name);
 
 /** A name for an SVG label, cut to so many columns, with no characters that turn direction. */

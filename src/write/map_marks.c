@@ -344,28 +344,43 @@ static void draw_label(const sb_map_marks *marks, const sb_mark *mark, sb_text *
     sb_text_release(&rating);
 }
 
-/* Carries the keys of all stops that the mark stands for. */
+/* Carries the keys of all stops where the mark stands for several. */
 static void draw_link(const sb_map_marks *marks, size_t m, sb_text *text)
 {
     const sb_mark *mark = &marks->marks[m];
     const size_t *of = marks->mark_of + first_stop(marks, mark->route);
-    sb_text_addf(text, "<a class=\"mark\" data-s=\"");
-    bool any = false;
-    for (size_t i = 0; i < marks->page->plan->routes[mark->route].n_stops; i++) {
-        if (of[i] != m)
-            continue;
-        sb_text_addf(text, any ? " " : "");
-        sb_page_key(text, mark->route, i);
-        any = true;
-    }
-    sb_text_addf(text, "\" href=\"#s");
+    sb_text_addf(text, "<a href=\"#s");
     sb_page_key(text, mark->route, mark->first);
-    sb_text_addf(text, "\">");
-    if (mark->n_stops > 1)
+    if (mark->n_stops > 1) {
+        sb_text_addf(text, "\" data-s=\"");
+        bool any = false;
+        for (size_t i = 0; i < marks->page->plan->routes[mark->route].n_stops; i++) {
+            if (of[i] != m)
+                continue;
+            sb_text_addf(text, any ? " " : "");
+            sb_page_key(text, mark->route, i);
+            any = true;
+        }
+        sb_text_addf(text, "\">");
         return;
-    sb_text_addf(text, "<title>");
+    }
+    sb_text_addf(text, "\"><title>");
     sb_svg_title_name(text, field_of(marks, mark, mark->first)->name);
     sb_text_addf(text, "</title>");
+}
+
+/* Longer than high where it holds more than a number or two. */
+static void draw_disc(const sb_map_marks *marks, const sb_mark *mark, sb_text *text)
+{
+    if (mark->half_width > marks->half_height)
+        sb_text_addf(text,
+                     "<rect class=\"disc\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" "
+                     "height=\"%.1f\" rx=\"%.1f\"/>",
+                     mark->at.x - mark->half_width, mark->at.y - marks->half_height,
+                     2 * mark->half_width, 2 * marks->half_height, marks->half_height);
+    else
+        sb_text_addf(text, "<circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"/>",
+                     mark->at.x, mark->at.y, marks->half_height);
 }
 
 void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
@@ -375,12 +390,8 @@ void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
         if (mark->n_stops == 0)
             continue;
         draw_link(marks, m, text);
-        sb_text_addf(text,
-                     "<rect class=\"disc\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" "
-                     "height=\"%.1f\" rx=\"%.1f\"/><text class=\"number%s\" x=\"%.1f\" "
-                     "y=\"%.1f\">",
-                     mark->at.x - mark->half_width, mark->at.y - marks->half_height,
-                     2 * mark->half_width, 2 * marks->half_height, marks->half_height,
+        draw_disc(marks, mark, text);
+        sb_text_addf(text, "<text class=\"number%s\" x=\"%.1f\" y=\"%.1f\">",
                      marks->half_height < HALF ? " dense" : "", mark->at.x, mark->at.y + 3.7);
         add_numbers(marks, m, text);
         sb_text_addf(text, "</text></a>\n");
@@ -389,7 +400,7 @@ void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
     }
 }
 
-static bool all_named(const sb_map_marks *marks)
+bool sb_map_marks_all_named(const sb_map_marks *marks)
 {
     for (size_t m = 0; m < marks->n_marks; m++)
         if (!(marks->marks[m].label.right > marks->marks[m].label.left))
@@ -397,31 +408,29 @@ static bool all_named(const sb_map_marks *marks)
     return true;
 }
 
-static void list_stop(const sb_map_marks *marks, size_t r, size_t i, sb_text *text)
+static void list_stop(const sb_page *page, size_t r, size_t i, sb_text *text)
 {
-    const sb_season *season = marks->page->season;
-    const sb_stop *stop = &marks->page->plan->routes[r].stops[i];
+    const sb_season *season = page->season;
+    const sb_stop *stop = &page->plan->routes[r].stops[i];
     sb_text rating = {0};
     add_rating(season, &season->fields[stop->field], &rating);
     sb_text_addf(text, "<li><b>");
-    sb_page_number(text, marks->page, r, i);
+    sb_page_number(text, page, r, i);
     sb_text_addf(text, "</b> <a href=\"#s");
     sb_page_key(text, r, i);
     sb_text_addf(text, "\">");
     sb_html_name(text, season->fields[stop->field].name);
     sb_text_addf(text, "</a>%s", rating.count > 0 ? " <small>" : "");
     sb_html_escape(text, sb_text_get(&rating));
-    sb_text_addf(text, "%s%s</li>\n", rating.count > 0 ? "</small>" : "",
+    sb_text_addf(text, "%s%s\n", rating.count > 0 ? "</small>" : "",
                  stop->cleanout > 0 ? " <i>◆</i>" : "");
     text->failed |= rating.failed;
     sb_text_release(&rating);
 }
 
-void sb_map_marks_list(const sb_map_marks *marks, sb_text *text)
+void sb_map_list(const sb_page *page, sb_text *text)
 {
-    const sb_plan *plan = marks->page->plan;
-    if (all_named(marks))
-        return;
+    const sb_plan *plan = page->plan;
     sb_text_addf(text, "<p>Not every name has room on the map: here are all, with the worst rating "
                        "and ◆ for a cleanout before the move.</p>\n");
     for (size_t r = 0; r < plan->n_routes; r++) {
@@ -429,12 +438,12 @@ void sb_map_marks_list(const sb_map_marks *marks, sb_text *text)
             continue;
         if (plan->n_routes > 1) {
             sb_text_addf(text, "<p><b>");
-            sb_html_name(text, marks->page->season->setup.machines[plan->routes[r].machine].name);
+            sb_html_name(text, page->season->setup.machines[plan->routes[r].machine].name);
             sb_text_addf(text, "</b></p>");
         }
         sb_text_addf(text, "<ul class=\"places\">\n");
         for (size_t i = 0; i < plan->routes[r].n_stops; i++)
-            list_stop(marks, r, i, text);
+            list_stop(page, r, i, text);
         sb_text_addf(text, "</ul>\n");
     }
 }

@@ -71,8 +71,10 @@ bool sb_map_marks_name(sb_map_marks *marks);
 
 /** Appends the marks with their names as SVG. */
 void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text);
-/** Appends the list of all stops, as HTML, when the map leaves a name out. */
-void sb_map_marks_list(const sb_map_marks *marks, sb_text *text);
+/** Does the map leave no name out? Ask once it is drawn. */
+bool sb_map_marks_all_named(const sb_map_marks *marks);
+/** Appends the list of all stops, as HTML, for a map that leaves a name out. */
+void sb_map_list(const sb_page *page, sb_text *text);
 
 /** Appends a line of a label that lies in a box; baseline: of the line, from the box's top. */
 void sb_label_draw(const sb_room *box, sb_side side, const char *class_name, double baseline,

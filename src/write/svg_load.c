@@ -139,9 +139,10 @@ static void draw_machine(const sb_ribbon *ribbon, sb_text *text)
     if (page->plan->n_routes > 1)
         sb_page_heading(page, ribbon->number, "Load", text);
     for (int k = 0; k < page->n_weeds; k++) {
-        sb_text_addf(text, "<figure class=\"weed\" data-w=\"%d\"><figcaption>", page->weeds[k]);
+        sb_text_addf(text, "<figure class=\"weed\" data-w=\"%d\"><figcaption><span>",
+                     page->weeds[k]);
         sb_html_name(text, page->season->setup.weeds[page->weeds[k]].name);
-        sb_text_addf(text, "</figcaption>\n");
+        sb_text_addf(text, "</span></figcaption>\n");
         draw(ribbon, page->weeds[k], text);
         sb_text_addf(text, "</figure>\n");
     }

@@ -140,7 +140,7 @@ static void add_field(const map *m, int f)
         sb_text_addf(m->text, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"", p.x, p.y,
                      fmax(radius, 5));
     } else {
-        sb_text_addf(m->text, "<path fill-rule=\"evenodd\" d=\"");
+        sb_text_addf(m->text, "<path d=\"");
         for (size_t i = 0; i < field->n_parts; i++) {
             add_ring_path(m, &field->parts[i].outer);
             for (size_t h = 0; h < field->parts[i].n_holes; h++)
@@ -169,6 +169,7 @@ static sb_lonlat start_of(const map *m, const sb_route *route)
 /* The first passes that hold 90 % of the loose seeds, along the edge of each field. */
 static void add_first_passes(const map *m)
 {
+    sb_text_addf(m->text, "<path class=\"strip\" d=\"");
     for (size_t s = 0; s < m->page->n_stops; s++) {
         const sb_page_stop *at = &m->page->stops[s];
         const sb_route *route = &m->page->plan->routes[at->route];
@@ -177,6 +178,7 @@ static void add_first_passes(const map *m)
         sb_first_pass(&m->page->season->fields[stop->field], &m->projection, from,
                       stop->trace.strip90_m, m->text);
     }
+    sb_text_addf(m->text, "\"/>\n");
 }
 
 /* The bend of a move from a to b: to the right, so that there and back lie side by side. */
@@ -186,7 +188,7 @@ static sb_point bend_of(sb_point a, sb_point b)
                       (a.y + b.y) / 2 + (b.x - a.x) * BULGE * 2};
 }
 
-/* A curve with the move's direction in the middle. */
+/* A curve with the move's direction in the middle: its second half bends as the first does. */
 static void add_move(const map *m, size_t route, size_t i, sb_point a, sb_point b)
 {
     sb_point bend = bend_of(a, b);
@@ -198,8 +200,8 @@ static void add_move(const map *m, size_t route, size_t i, sb_point a, sb_point 
         sb_text_addf(m->text, " way%zu", route % DASHES);
     sb_text_addf(m->text, "\" data-s=\"");
     sb_page_key(m->text, route, i);
-    sb_text_addf(m->text, "\" d=\"M%.0f %.0fQ%.0f %.0f %.0f %.0fQ%.0f %.0f %.0f %.0f\"/>\n", a.x,
-                 a.y, first.x, first.y, middle.x, middle.y, second.x, second.y, b.x, b.y);
+    sb_text_addf(m->text, "\" d=\"M%.0f %.0fQ%.0f %.0f %.0f %.0fT%.0f %.0f\"/>\n", a.x, a.y,
+                 first.x, first.y, middle.x, middle.y, b.x, b.y);
 }
 
 /* A diamond near the start of a move before which the machine is cleaned, clear of the mark. */
@@ -358,7 +360,8 @@ static bool draw(map *m)
     return true;
 }
 
-static sb_status draw_size(const sb_page *page, sb_page_width size, sb_text *text)
+/* @param named [out] does every name have room? */
+static sb_status draw_size(const sb_page *page, sb_page_width size, sb_text *text, bool *named)
 {
     map m = {.page = page, .size = size, .text = text};
     const char *id = sizes[size].id;
@@ -378,19 +381,32 @@ static sb_status draw_size(const sb_page *page, sb_page_width size, sb_text *tex
         sizes[size].class_name, m.projection.width, m.projection.height + FOOT, id, id, id, id,
         page->season->n_fields);
     bool fine = draw(&m);
-    sb_text_addf(text, "</svg>");
-    if (fine)
-        sb_map_marks_list(&m.marks, text);
-    sb_text_addf(text, "</div>\n");
+    sb_text_addf(text, "</svg></div>\n");
+    *named = sb_map_marks_all_named(&m.marks);
     sb_map_marks_release(&m.marks);
     return fine ? SB_OK : SB_ERR_NOMEM;
 }
 
+/* The names that do not all have room on one map, or on both. */
+static void add_list(const sb_page *page, bool named_wide, bool named_narrow, sb_text *text)
+{
+    if (named_wide && named_narrow)
+        return;
+    sb_text_addf(text, "<div class=\"named%s\">",
+                 named_wide     ? " narrow-only"
+                 : named_narrow ? " wide-only"
+                                : "");
+    sb_map_list(page, text);
+    sb_text_addf(text, "</div>\n");
+}
+
 sb_status sb_draw_map(const sb_page *page, sb_text *text)
 {
-    sb_status status = draw_size(page, SB_PAGE_WIDE, text);
+    bool named_wide = true, named_narrow = true;
+    sb_status status = draw_size(page, SB_PAGE_WIDE, text, &named_wide);
     if (status == SB_OK)
-        status = draw_size(page, SB_PAGE_NARROW, text);
+        status = draw_size(page, SB_PAGE_NARROW, text, &named_narrow);
+    add_list(page, named_wide, named_narrow, text);
     add_legend(page, text);
     return status != SB_OK ? status : text->failed ? SB_ERR_NOMEM : SB_OK;
 }

@@ -262,8 +262,9 @@ static void draw(const matrix *m)
     const sb_page *page = m->page;
     const char *name = page->season->setup.weeds[m->weed].name;
     double width = x_of(m, page->n_stops) + SUM, height = y_of(m, m->n_rows) + FOOT;
-    sb_text_addf(m->text, "<figure class=\"weed\" data-w=\"%d\"><figcaption>", m->weed);
+    sb_text_addf(m->text, "<figure class=\"weed\" data-w=\"%d\"><figcaption><span>", m->weed);
     sb_html_name(m->text, name);
+    sb_text_addf(m->text, "</span>");
     if (m->n_rows == 0) {
         sb_text_addf(m->text, ": no field gives any of its seeds to another.</figcaption></figure>"
                               "\n");

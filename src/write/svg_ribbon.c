@@ -24,9 +24,11 @@
 #define SPARE 1.5       /* of the least widths: what is left tells longer stops from short ones */
 #define NAME_COLUMNS 16
 #define NAME_SIZE 11.5   /* .tag in page.css */
-#define NAME_WIDTH 112.0 /* then it reaches the upper edge */
+#define NAME_WIDTH 112.0 /* then it reaches the upper edge, aslant as .tag in page.css says */
 #define LEAST_SEEDS 10.0 /* of one field's, to be shown by themselves */
-#define EVERY 3          /* points of the curve that are drawn; SB_CURVE_POINTS - 1 is a multiple */
+
+/* Points of the curve that are drawn: loads change most in the first tonnes. */
+static const int drawn[] = {0, 1, 4, SB_CURVE_POINTS - 1};
 
 /* One box of the ribbon: a stop, or the cleanout before it (before stop n_stops: the final one). */
 typedef struct box {
@@ -146,7 +148,8 @@ static void add_load_areas(const across *a, int lane, bool lodged_only)
         if (!(sb_most_held(held, weed, lodged_only) > 1))
             continue;
         sb_pen_move(&pen, b->x, line);
-        for (int p = 0; p < SB_CURVE_POINTS; p += EVERY) {
+        for (size_t d = 0; d < sizeof drawn / sizeof *drawn; d++) {
+            int p = drawn[d];
             double seeds = held[p].lodged[weed] + (lodged_only ? 0 : held[p].loose[weed]);
             sb_pen_line(&pen, b->x + b->width * p / (SB_CURVE_POINTS - 1),
                         line - height_of(a, seeds));
@@ -169,37 +172,38 @@ static void add_received(const across *a, int lane)
         if (height_of(a, seeds) > 0)
             sb_pen_box(&pen, b->x + 1, line, b->width - 2, height_of(a, seeds));
     }
-    sb_text_addf(a->text, "\"/>\n");
+    sb_text_addf(a->text, "\"/><g class=\"tiny mid\">");
     for (size_t i = 0; i < a->n_boxes; i++) {
         const box *b = &a->boxes[i];
         double seeds = b->cleanout ? 0 : a->ribbon->route->stops[b->stop].trace.ground[weed];
         if (!(height_of(a, seeds) > 0) || b->width < 28)
             continue;
-        sb_text_addf(a->text, "<text class=\"tiny mid\" x=\"%.0f\" y=\"%.0f\">",
-                     b->x + b->width / 2, line + height_of(a, seeds) + 10);
+        sb_text_addf(a->text, "<text x=\"%.0f\" y=\"%.0f\">", b->x + b->width / 2,
+                     line + height_of(a, seeds) + 10);
         sb_words_seeds(a->text, seeds);
-        sb_text_addf(a->text, "</text>\n");
+        sb_text_addf(a->text, "</text>");
     }
+    sb_text_addf(a->text, "</g>\n");
 }
 
 static void add_stop(const across *a, const box *b)
 {
     const sb_page *page = a->ribbon->page;
     const char *name = page->season->fields[a->ribbon->route->stops[b->stop].field].name;
-    double x = b->x + b->width / 2, y = HEAD - 24;
-    sb_text_addf(a->text, "<a class=\"stop\" href=\"#s");
+    sb_pen pen = {.text = a->text};
+    sb_text_addf(a->text, "<a href=\"#s");
     sb_page_key(a->text, a->ribbon->number, b->stop);
-    sb_text_addf(a->text,
-                 "\"><rect class=\"column\" x=\"%.1f\" y=\"%.0f\" width=\"%.1f\" "
-                 "height=\"%.0f\"/><text class=\"tag\"",
-                 b->x, HEAD - 36, b->width, a->height - HEAD + 36 - FOOT);
+    /* All of it stands around the middle of the disc. */
+    sb_text_addf(a->text, "\" transform=\"translate(%.1f %.0f)\"><path class=\"column\" d=\"",
+                 b->x + b->width / 2, HEAD - 24);
+    sb_pen_box(&pen, -b->width / 2, -12, b->width, a->height - HEAD + 36 - FOOT);
+    sb_text_addf(a->text, "\"/><text class=\"tag\"");
     sb_svg_squeeze(a->text, name, NAME_COLUMNS, NAME_SIZE, NAME_WIDTH);
-    sb_text_addf(a->text, " transform=\"translate(%.1f %.0f)rotate(-42)\">", x + 3, y - 13);
+    sb_text_addf(a->text, ">");
     sb_svg_name(a->text, name, NAME_COLUMNS);
     sb_text_addf(a->text,
-                 "</text><circle class=\"disc\" cx=\"%.1f\" cy=\"%.0f\" r=\"10.5\"/><text "
-                 "class=\"number%s\" x=\"%.1f\" y=\"%.0f\">",
-                 x, y, page->plan->n_routes > 1 || b->stop >= 99 ? " dense" : "", x, y + 4);
+                 "</text><circle class=\"disc\" r=\"10.5\"/><text class=\"number%s\" y=\"4\">",
+                 page->plan->n_routes > 1 || b->stop >= 99 ? " dense" : "");
     sb_page_number(a->text, page, a->ribbon->number, b->stop);
     sb_text_addf(a->text, "</text></a>\n");
 }
@@ -211,20 +215,21 @@ static void add_removed(const across *a, const box *b)
     const sb_route *route = a->ribbon->route;
     const sb_stop_trace *trace =
         b->stop < route->n_stops ? &route->stops[b->stop].trace : &route->final_trace;
+    sb_pen pen = {.text = a->text};
+    sb_text_addf(a->text, "<path class=\"removed\" d=\"");
     for (int lane = 0; lane < page->n_weeds; lane++) {
         int weed = page->weeds[lane];
         double line = lane_line(a, lane), before = height_of(a, trace->before_clean[weed]);
         double after = height_of(a, trace->before_clean[weed] - trace->on_tarp[weed]);
         if (!(before > 0))
             continue;
-        sb_pen pen = {.text = a->text};
-        sb_text_addf(a->text, "<path class=\"removed\" d=\"");
         sb_pen_move(&pen, b->x, line - before);
         sb_pen_line(&pen, b->x + b->width, line - after);
         sb_pen_line(&pen, b->x + b->width, line);
         sb_pen_line(&pen, b->x, line);
-        sb_text_addf(a->text, "z\"/>");
+        sb_pen_close(&pen);
     }
+    sb_text_addf(a->text, "\"/>");
 }
 
 static void add_break(const across *a, const box *b)
@@ -232,72 +237,96 @@ static void add_break(const across *a, const box *b)
     const sb_route *route = a->ribbon->route;
     const sb_cleanout *level =
         &a->ribbon->page->season->setup.cleanouts[sb_page_level(route, b->stop)];
+    sb_pen pen = {.text = a->text};
     sb_text_addf(a->text, "<g class=\"clearing\" data-s=\"");
     sb_page_key(a->text, a->ribbon->number, b->stop);
     sb_text_addf(a->text, "\"><title>");
     sb_svg_title_name(a->text, level->name);
     sb_text_addf(a->text, ", ");
     sb_words_minutes(a->text, level->minutes);
-    sb_text_addf(a->text,
-                 "</title><rect class=\"break\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" "
-                 "height=\"%.1f\"/>",
-                 b->x + 1, HEAD - 6, b->width - 2, a->height - HEAD - FOOT + 8);
+    sb_text_addf(a->text, "</title><path class=\"break\" d=\"");
+    sb_pen_box(&pen, b->x + 1, HEAD - 6, b->width - 2, a->height - HEAD - FOOT + 8);
+    sb_text_addf(a->text, "\"/>");
     add_removed(a, b);
     sb_text_addf(a->text, "<path class=\"clean\" d=\"M%.1f %.1fl6 6-6 6-6-6z\"/></g>\n",
                  b->x + b->width / 2, HEAD - 12);
 }
 
-/* The last box in which seeds from box `from` are worth showing. */
-static size_t last_box(const across *a, size_t from, double (*curve)[SB_MAX_WEEDS], int weed)
+/* Where the seeds of one weed go that came aboard in one box: its load in the boxes that follow. */
+typedef struct origin {
+    size_t from, last; /* boxes: the last one where they are worth showing */
+    int lane;
+    double (*curve)[SB_MAX_WEEDS]; /* of sb_origin_curve, from that box's stop on */
+} origin;
+
+/* @return false: too few of them are carried on to be shown */
+static bool find_origin(const across *a, size_t from, int lane, double (*curve)[SB_MAX_WEEDS],
+                        origin *o)
 {
-    size_t last = from, first = a->boxes[from].stop;
-    for (size_t i = from; i < a->n_boxes; i++)
+    int weed = a->ribbon->page->weeds[lane];
+    size_t first = a->boxes[from].stop;
+    *o = (origin){.from = from, .last = from, .lane = lane, .curve = curve};
+    for (size_t i = from + 1; i < a->n_boxes; i++)
         if (!a->boxes[i].cleanout &&
             curve[(a->boxes[i].stop - first) * SB_ORIGIN_POINTS + SB_ORIGIN_POINTS / 2][weed] >
                 LEAST_SEEDS)
-            last = i;
-    return last;
+            o->last = i;
+    return o->last > from && curve[SB_ORIGIN_POINTS - 1][weed] > LEAST_SEEDS;
 }
 
-static void open_origin(const across *a, const char *class_name, size_t stop)
+/* Its part of the load, as a line. */
+static void draw_carried(const across *a, const origin *o, sb_pen *pen)
 {
-    sb_text_addf(a->text, "<path class=\"%s\" data-o=\"", class_name);
-    sb_page_key(a->text, a->ribbon->number, stop);
-    sb_text_addf(a->text, "\" d=\"");
-}
-
-/* Of one weed that came aboard in box `from`: its part of the load in the boxes that follow, as a
- * line, and below the lane's line what each of them got of it. */
-static void add_origin(const across *a, size_t from, double (*curve)[SB_MAX_WEEDS], int lane)
-{
-    int weed = a->ribbon->page->weeds[lane];
-    double line = lane_line(a, lane);
-    size_t first = a->boxes[from].stop, last = last_box(a, from, curve, weed);
-    const sb_stop *stops = a->ribbon->route->stops;
-    sb_pen pen = {.text = a->text};
-    if (last == from)
-        return;
-    open_origin(a, "origin", first);
-    sb_pen_move(&pen, a->boxes[from].x, line);
-    for (size_t i = from; i <= last; i++) {
+    int weed = a->ribbon->page->weeds[o->lane];
+    double line = lane_line(a, o->lane);
+    size_t first = a->boxes[o->from].stop;
+    sb_pen_move(pen, a->boxes[o->from].x, line);
+    for (size_t i = o->from; i <= o->last; i++) {
         const box *b = &a->boxes[i];
         for (size_t p = 0; !b->cleanout && p < SB_ORIGIN_POINTS; p++)
-            sb_pen_line(&pen, b->x + b->width * sb_origin_shares[p],
-                        line - height_of(a, curve[(b->stop - first) * SB_ORIGIN_POINTS + p][weed]));
+            sb_pen_line(pen, b->x + b->width * sb_origin_shares[p],
+                        line -
+                            height_of(a, o->curve[(b->stop - first) * SB_ORIGIN_POINTS + p][weed]));
     }
-    sb_pen_line(&pen, a->boxes[last].x + a->boxes[last].width, line);
-    sb_text_addf(a->text, "\"/>");
-    open_origin(a, "given", first);
-    for (size_t i = from + 1; i <= last; i++) {
+    sb_pen_line(pen, a->boxes[o->last].x + a->boxes[o->last].width, line);
+}
+
+/* What each box got of it, below the lane's line. */
+static void draw_given(const across *a, const origin *o, sb_pen *pen)
+{
+    const sb_page *page = a->ribbon->page;
+    const sb_stop *stops = a->ribbon->route->stops;
+    size_t giver = (size_t)stops[a->boxes[o->from].stop].field;
+    for (size_t i = o->from + 1; i <= o->last; i++) {
         const box *b = &a->boxes[i];
-        double seeds = b->cleanout
-                           ? 0
-                           : sb_given(&a->ribbon->page->plan->ledger, (size_t)stops[first].field,
-                                      stops[b->stop].field, weed);
+        double seeds = b->cleanout ? 0
+                                   : sb_given(&page->plan->ledger, giver, stops[b->stop].field,
+                                              page->weeds[o->lane]);
         if (seeds > LEAST_SEEDS)
-            sb_pen_box(&pen, b->x + 1, line, b->width - 2, height_of(a, seeds));
+            sb_pen_box(pen, b->x + 1, lane_line(a, o->lane), b->width - 2, height_of(a, seeds));
     }
-    sb_text_addf(a->text, "\"/>\n");
+}
+
+/* All weeds that came aboard in one box, in one path each for the load and for what was given. */
+static void add_origin(const across *a, size_t from, double (*curve)[SB_MAX_WEEDS])
+{
+    static const struct {
+        const char *class_name;
+        void (*draw)(const across *a, const origin *o, sb_pen *pen);
+    } paths[] = {{"origin", draw_carried}, {"given", draw_given}};
+    origin origins[SB_MAX_WEEDS];
+    int n = 0;
+    for (int lane = 0; lane < a->ribbon->page->n_weeds; lane++)
+        n += find_origin(a, from, lane, curve, &origins[n]);
+    for (size_t p = 0; n > 0 && p < sizeof paths / sizeof *paths; p++) {
+        sb_pen pen = {.text = a->text};
+        sb_text_addf(a->text, "<path class=\"%s\" data-o=\"", paths[p].class_name);
+        sb_page_key(a->text, a->ribbon->number, a->boxes[from].stop);
+        sb_text_addf(a->text, "\" d=\"");
+        for (int i = 0; i < n; i++)
+            paths[p].draw(a, &origins[i], &pen);
+        sb_text_addf(a->text, "\"/>");
+    }
 }
 
 /* @return false: no memory */
@@ -311,11 +340,8 @@ static bool add_origins(const across *a)
     for (size_t from = 0; from < a->n_boxes; from++) {
         if (a->boxes[from].cleanout)
             continue;
-        size_t stop = a->boxes[from].stop;
-        sb_origin_curve(ribbon->page->season, route, stop, ribbon->passages, curve);
-        for (int lane = 0; lane < ribbon->page->n_weeds; lane++)
-            if (curve[SB_ORIGIN_POINTS - 1][ribbon->page->weeds[lane]] > LEAST_SEEDS)
-                add_origin(a, from, curve, lane);
+        sb_origin_curve(ribbon->page->season, route, a->boxes[from].stop, ribbon->passages, curve);
+        add_origin(a, from, curve);
     }
     sb_free(curve);
     return true;

@@ -15,9 +15,13 @@
 #define MOST_ROW 130.0
 #define ROW_PER_HOUR 3.4
 #define BREAK 40.0
-#define EVERY 6 /* points of the curve that are drawn; SB_CURVE_POINTS - 1 is a multiple */
 #define NAME_COLUMNS 10
 #define NAME_SIZE 9.0 /* .least in page.css */
+
+/* Points of the curve that are drawn: loads change most in the first tonnes. */
+static const int drawn[] = {0, 2, SB_CURVE_POINTS - 1};
+
+/* Everything is drawn in whole units: on a phone that is a pixel. */
 
 typedef struct lanes {
     const sb_ribbon *ribbon;
@@ -28,7 +32,14 @@ typedef struct lanes {
 
 static double lane_line(const lanes *l, int lane)
 {
-    return lane * l->width + l->left + 1;
+    return round(lane * l->width + l->left + 1);
+}
+
+/* Of an amount, where the highest takes `most`: what is more than a seed can be seen. */
+static double width_of(double most, const sb_ribbon *ribbon, double seeds)
+{
+    double share = sb_ribbon_height(ribbon, seeds);
+    return share > 0 ? fmax(round(most * share), 1) : 0;
 }
 
 static void open_lanes(const lanes *l, double height)
@@ -39,38 +50,51 @@ static void open_lanes(const lanes *l, double height)
                  width, width, height);
 }
 
+/* A path is begun when there is something to draw in it. */
+static void need_path(const char *class_name, bool *open, sb_text *text)
+{
+    if (!*open)
+        sb_text_addf(text, "<path class=\"%s\" d=\"", class_name);
+    *open = true;
+}
+
 /* The loads of all weeds in one stop. */
 static void add_areas(const lanes *l, size_t stop, bool lodged_only, double height)
 {
     const sb_held *held = &l->ribbon->curve[stop * SB_CURVE_POINTS];
     sb_pen pen = {.text = l->text};
-    sb_text_addf(l->text, "<path class=\"%s\" d=\"", lodged_only ? "lodged" : "loose");
+    bool open = false;
     for (int lane = 0; lane < l->ribbon->page->n_weeds; lane++) {
         int weed = l->ribbon->page->weeds[lane];
         if (!(sb_most_held(held, weed, lodged_only) > 1))
             continue;
+        need_path(lodged_only ? "lodged" : "loose", &open, l->text);
         sb_pen_move(&pen, lane_line(l, lane), 0);
-        for (int p = 0; p < SB_CURVE_POINTS; p += EVERY) {
+        for (size_t d = 0; d < sizeof drawn / sizeof *drawn; d++) {
+            int p = drawn[d];
             double seeds = held[p].lodged[weed] + (lodged_only ? 0 : held[p].loose[weed]);
-            sb_pen_line(&pen, lane_line(l, lane) - l->left * sb_ribbon_height(l->ribbon, seeds),
-                        height * p / (SB_CURVE_POINTS - 1));
+            sb_pen_line(&pen, lane_line(l, lane) - width_of(l->left, l->ribbon, seeds),
+                        round(height * p / (SB_CURVE_POINTS - 1)));
         }
         sb_pen_line(&pen, lane_line(l, lane), height);
     }
-    sb_text_addf(l->text, "\"/>");
+    sb_text_addf(l->text, open ? "\"/>" : "");
 }
 
 static void add_received(const lanes *l, size_t stop, double height)
 {
     sb_pen pen = {.text = l->text};
-    sb_text_addf(l->text, "<path class=\"received\" d=\"");
+    bool open = false;
     for (int lane = 0; lane < l->ribbon->page->n_weeds; lane++) {
-        double got = sb_ribbon_height(
-            l->ribbon, l->ribbon->route->stops[stop].trace.ground[l->ribbon->page->weeds[lane]]);
-        if (got > 0)
-            sb_pen_box(&pen, lane_line(l, lane), 1, got * l->right, height - 2);
+        double got =
+            width_of(l->right, l->ribbon,
+                     l->ribbon->route->stops[stop].trace.ground[l->ribbon->page->weeds[lane]]);
+        if (!(got > 0))
+            continue;
+        need_path("received", &open, l->text);
+        sb_pen_box(&pen, lane_line(l, lane), 1, got, height - 2);
     }
-    sb_text_addf(l->text, "\"/>");
+    sb_text_addf(l->text, open ? "\"/>" : "");
 }
 
 static void add_stop_lanes(const lanes *l, size_t i, double height)
@@ -86,17 +110,23 @@ static void add_break_lanes(const lanes *l, const sb_stop_trace *trace)
 {
     const sb_page *page = l->ribbon->page;
     open_lanes(l, BREAK);
+    sb_pen pen = {.text = l->text};
+    sb_text_addf(l->text, "<path class=\"removed\" d=\"");
     for (int lane = 0; lane < page->n_weeds; lane++) {
         int weed = page->weeds[lane];
         double line = lane_line(l, lane);
-        double before = sb_ribbon_height(l->ribbon, trace->before_clean[weed]);
+        double before = width_of(l->left, l->ribbon, trace->before_clean[weed]);
         double after =
-            sb_ribbon_height(l->ribbon, trace->before_clean[weed] - trace->on_tarp[weed]);
-        if (before > 0)
-            sb_text_addf(l->text, "<path class=\"removed\" d=\"M%.1f 0H%.1fL%.1f %.1fH%.1fz\"/>",
-                         line, line - before * l->left, line - after * l->left, BREAK, line);
+            width_of(l->left, l->ribbon, trace->before_clean[weed] - trace->on_tarp[weed]);
+        if (!(before > 0))
+            continue;
+        sb_pen_move(&pen, line, 0);
+        sb_pen_line(&pen, line - before, 0);
+        sb_pen_line(&pen, line - after, BREAK);
+        sb_pen_line(&pen, line, BREAK);
+        sb_pen_close(&pen);
     }
-    sb_text_addf(l->text, "</svg>");
+    sb_text_addf(l->text, "\"/></svg>");
 }
 
 static void open_row(const lanes *l, const char *attributes, size_t i)
@@ -118,7 +148,7 @@ static void add_break(const lanes *l, size_t i)
     sb_words_minutes(l->text, level->minutes);
     sb_text_addf(l->text, "</small></span>");
     add_break_lanes(l, i < route->n_stops ? &route->stops[i].trace : &route->final_trace);
-    sb_text_addf(l->text, "</a></li>\n");
+    sb_text_addf(l->text, "</a>\n");
 }
 
 static void add_stop(const lanes *l, size_t i)
@@ -138,7 +168,7 @@ static void add_stop(const lanes *l, size_t i)
     sb_words_km(l->text, stop->km);
     sb_text_addf(l->text, "</small></span>");
     add_stop_lanes(l, i, round(fmin(fmax(hours * ROW_PER_HOUR, LEAST_ROW), MOST_ROW)));
-    sb_text_addf(l->text, "</a></li>\n");
+    sb_text_addf(l->text, "</a>\n");
 }
 
 /* The weeds over their lanes. */
@@ -166,7 +196,7 @@ static void add_lines(const lanes *l)
     open_lanes(l, 1);
     sb_text_addf(l->text, "<path class=\"line\" d=\"");
     for (int lane = 0; lane < l->ribbon->page->n_weeds; lane++)
-        sb_text_addf(l->text, "M%.1f 0v1", lane_line(l, lane));
+        sb_text_addf(l->text, "M%.0f 0v1", lane_line(l, lane));
     sb_text_addf(l->text, "\"/></svg>\n");
 }
 

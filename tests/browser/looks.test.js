@@ -25,7 +25,7 @@ function badLabels(selector) {
     const boxes = labels.map((label) => {
       const box = label.getBoundingClientRect();
       const spare = 2.2 * scale;
-      return { label, turned: label.hasAttribute('transform'), left: box.left, right: box.right, top: box.top + spare, bottom: box.bottom - spare };
+      return { label, turned: getComputedStyle(label).transform !== 'none', left: box.left, right: box.right, top: box.top + spare, bottom: box.bottom - spare };
     });
     for (const [i, a] of boxes.entries()) {
       if (a.left < frame.left - 1 || a.right > frame.right + 1 || a.top < frame.top - 1 || a.bottom > frame.bottom + 1)

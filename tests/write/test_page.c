@@ -154,9 +154,9 @@ static void hostile_words_do_no_harm(void **state)
         assert_int_equal(count(&p, "//@*[starts-with(name(), 'on')] | //@style | //@src"), 0);
         assert_int_equal(count(&p, "//@href[not(starts-with(., '#'))]"), 0);
         assert_int_equal(count(&p, "//article"), 6);
-        /* The name is there, in an element of its own, as it was given. */
+        /* The name is there, as it was given. */
         xmlXPathObjectPtr found =
-            xmlXPathEvalExpression(BAD_CAST "//article[@id='s1-1']//h4/bdi", p.context);
+            xmlXPathEvalExpression(BAD_CAST "//article[@id='s1-1']//h4", p.context);
         xmlChar *name = xmlXPathCastToString(found);
         assert_string_equal(name, hostile[i]);
         xmlFree(name);
@@ -178,7 +178,7 @@ static void names_of_200_characters_are_kept_whole_in_the_list(void **state)
     sb_plan *plan = support_plan(season);
     document p = rendered(season, plan);
     char expression[300];
-    snprintf(expression, sizeof expression, "//article[@id='s1-3']//h4/bdi[. = '%s']", name);
+    snprintf(expression, sizeof expression, "//article[@id='s1-3']//h4[. = '%s']", name);
     assert_int_equal(count(&p, expression), 1);
     release(&p);
     sb_plan_free(plan);
@@ -445,7 +445,8 @@ static void no_name_or_number_on_the_map_lies_on_another(void **state)
     sb_map_marks_release(&marks);
     sb_page_release(&page);
     document p = rendered(season, plan);
-    assert_int_equal(count(&p, "//*[contains(@class, 'wide-only')]/*[@class='places']/li"), 85);
+    assert_int_equal(count(&p, "//*[@class='named']/*[@class='places']/li"),
+                     85); /* once for both */
     release(&p);
     sb_plan_free(plan);
     sb_season_free(season);
@@ -471,7 +472,8 @@ static void a_map_with_room_shows_every_name(void **state)
         assert_int_equal(count(&p, expression), 1);
     }
     assert_int_equal(count(&p, MAP "//text[contains(@class, 'rate')][. = 'Waterhemp 3']"), 1);
-    assert_int_equal(count(&p, MAP "/../*[@class='places']"), 0);
+    assert_int_equal(
+        count(&p, "//*[starts-with(@class, 'named') and not(contains(@class, 'narrow'))]"), 0);
     release(&p);
     sb_plan_free(plan);
     sb_season_free(season);
@@ -550,9 +552,8 @@ static void the_first_pass_follows_the_edge(void **state)
     sb_point corner = sb_project(&projection, ring->items[2]);
     double x, y, first, second;
     char across[2], along[2];
-    assert_int_equal(sscanf(sb_text_get(&text),
-                            "<path class=\"strip\" d=\"M%lf %lf%1[hv]%lf%1[hv]%lf\"", &x, &y,
-                            across, &first, along, &second),
+    assert_int_equal(sscanf(sb_text_get(&text), "M%lf %lf%1[hv]%lf%1[hv]%lf", &x, &y, across,
+                            &first, along, &second),
                      6);
     assert_true(fabs(x - corner.x) < 0.06 && fabs(y - corner.y) < 0.06);
     assert_true(across[0] != along[0]); /* round the corner */
@@ -597,7 +598,7 @@ static void a_page_of_60_fields_is_small_enough_to_send(void **state)
     assert_int_equal(sb_plan_explain(season, plan), SB_OK);
     document p = rendered(season, plan);
     print_message("60 fields: %zu bytes\n", p.text.count);
-    assert_true(p.text.count < 500 * 1000);
+    assert_true(p.text.count < 460 * 1000); /* of 500: room to grow */
     release(&p);
     sb_plan_free(plan);
     sb_season_free(season);

@@ -4,10 +4,23 @@
 // the page only as text.
 'use strict';
 
+// Five letters hold four bytes, the highest digit first.
+function bytesOf(text) {
+  const letters = '0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz!#$%,()*+-;.=>?@^_`{|}~';
+  const digits = new Uint8Array(128);
+  for (let i = 0; i < 85; i++) digits[letters.charCodeAt(i)] = i;
+  const bytes = new Uint8Array(Math.floor((text.length * 4) / 5));
+  for (let i = 0, at = 0; i < text.length; i += 5, at += 4) {
+    let four = 0;
+    for (let k = 0; k < 5; k++) four = four * 85 + (i + k < text.length ? digits[text.charCodeAt(i + k)] : 84);
+    for (let k = 0; k < 4 && at + k < bytes.length; k++) bytes[at + k] = four >>> (24 - 8 * k);
+  }
+  return bytes;
+}
+
 // What sb_add_deflated wrote, as bytes.
-async function inflate(base64) {
-  const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
-  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream('deflate-raw'));
+async function inflate(text) {
+  const stream = new Blob([bytesOf(text)]).stream().pipeThrough(new DecompressionStream('deflate-raw'));
   return new Uint8Array(await new Response(stream).arrayBuffer());
 }
 
@@ -158,7 +171,7 @@ const seasonPage = (() => {
     cross(grid, left + column * width, top + row * height, width, height);
     const seeds = seedsAt(grid, row, column);
     const giver = from === 'start' ? 'The machine as it came' : `${numberOf(from)} ${nameOf(from)}`;
-    const weed = grid.closest('figure').querySelector('bdi').textContent;
+    const weed = grid.closest('figure').querySelector('figcaption span').textContent;
     say([line(giver, seeds > 0 ? `gives ${seedsInWords(seeds)} seeds of ${weed} to` : `gives fewer than 1 seed of ${weed} to`,
       `${numberOf(to)} ${nameOf(to)}.`)], false);
   }
