@@ -475,6 +475,30 @@ sb_status sb_log_add(const sb_log_addition *addition, sb_report *report, sb_log_
  * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
 sb_status sb_print_log(const sb_log *log, size_t first, size_t count, FILE *stream);
 
+/* ---- The season in progress: what its findings teach ------------------------------------------
+ */
+
+typedef struct sb_learn_options {
+    size_t samples; /**< 1 .. SB_LEARN_MOST_SAMPLES */
+    uint64_t seed;
+    int threads; /**< 0: one per core; the answer does not depend on it */
+} sb_learn_options;
+#define SB_LEARN_MOST_SAMPLES 1000000
+/** 8192 samples, seed 1, a thread per core. */
+void sb_learn_options_init(sb_learn_options *options);
+
+/** What was counted on tarps and next spring in the first passes changes the numbers that the model
+ * uses: Bayes' rule over their ranges (docs/doubt.md). The season learned is the season with the
+ * middles of what is now thought, to be resumed or ordered like any other; plans and pages made of
+ * it show what was learned. Findings that nothing in the season can explain are left out, with a
+ * warning.
+ * @param season  as sb_season_read_log gave it for this log
+ * @param learned [out] NULL when the log holds no finding to learn from; else the caller frees it
+ *                with sb_season_free
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (the log does not fit the season); SB_ERR_NOMEM */
+sb_status sb_learn(const sb_season *season, const sb_log *log, const sb_learn_options *options,
+                   sb_report *report, sb_season **learned);
+
 /* ---- The season in progress: going on ------------------------------------------------------- */
 
 /** Where a season stands by its log, and what is left of it. */

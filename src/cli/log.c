@@ -33,8 +33,9 @@ static const char HELP[] =
     "        the machine is elsewhere\n"
     "  lost DATE [DATE]\n"
     "        nobody works on this day, or until the second\n"
-    "  seedlings FIELD WEED=PLANTS... --strip M\n"
-    "        next spring: seedlings along M metres of the machine's first pass\n"
+    "  seedlings FIELD WEED=PLANTS... --strip M [--width M]\n"
+    "        next spring: seedlings along M metres of the machine's first pass, over\n"
+    "        the header's width unless said otherwise\n"
     "  strike N\n"
     "        entry N does not hold; it stays, struck\n"
     "  show  prints the log\n"
@@ -60,9 +61,12 @@ enum {
 
 /* Options that become a word of the entry as they are. */
 static const char *const WORDS[][2] = {
-    {"machine", "machine"}, {"ha", "ha"},       {"left", "left_ha"},    {"minutes", "minutes"},
-    {"by", "checked_by"},   {"place", "place"}, {"tarp-kg", "tarp_kg"}, {"sample-kg", "sample_kg"},
-    {"strip", "strip_m"},   {"why", "why"},
+    {"machine", "machine"}, {"ha", "ha"},
+    {"left", "left_ha"},    {"minutes", "minutes"},
+    {"by", "checked_by"},   {"place", "place"},
+    {"tarp-kg", "tarp_kg"}, {"sample-kg", "sample_kg"},
+    {"strip", "strip_m"},   {"width", "width_m"},
+    {"why", "why"},
 };
 #define N_WORDS (sizeof WORDS / sizeof WORDS[0])
 
@@ -82,7 +86,8 @@ static const struct option LONG_OPTIONS[] = {
     {"tarp-kg", required_argument, NULL, OPTION_WORD + 6},
     {"sample-kg", required_argument, NULL, OPTION_WORD + 7},
     {"strip", required_argument, NULL, OPTION_WORD + 8},
-    {"why", required_argument, NULL, OPTION_WORD + 9},
+    {"width", required_argument, NULL, OPTION_WORD + 9},
+    {"why", required_argument, NULL, OPTION_WORD + 10},
     {"help", no_argument, NULL, 'h'},
     {NULL, 0, NULL, 0},
 };

@@ -40,6 +40,7 @@ enum {
     OPTION_THREADS,
     OPTION_TIME_LIMIT,
     OPTION_TRAVEL,
+    OPTION_UNLEARNED,
     OPTION_YEARS,
     OPTION_WHY,
 };
@@ -67,6 +68,7 @@ static const struct option LONG_OPTIONS[] = {
     {"threads", required_argument, NULL, OPTION_THREADS},
     {"time-limit", required_argument, NULL, OPTION_TIME_LIMIT},
     {"travel", required_argument, NULL, OPTION_TRAVEL},
+    {"unlearned", no_argument, NULL, OPTION_UNLEARNED},
     {"years", required_argument, NULL, OPTION_YEARS},
     {"why", required_argument, NULL, OPTION_WHY},
     {NULL, 0, NULL, 0},
@@ -270,6 +272,8 @@ static bool taken(int option, unsigned takes)
                (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES | CLI_TAKES_MACHINE | CLI_TAKES_THREADS);
     case OPTION_MACHINE:
         return takes & (CLI_TAKES_SEARCH | CLI_TAKES_MACHINE);
+    case OPTION_UNLEARNED:
+        return takes & CLI_LEARNS;
     case OPTION_YEARS:
         return takes & CLI_TAKES_YEARS;
     case OPTION_AGAINST:
@@ -406,6 +410,8 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
             options->json = true;
         else if (option == OPTION_QUIET)
             options->quiet = true;
+        else if (option == OPTION_UNLEARNED)
+            options->unlearned = true;
         else if (!read_value(option, optarg, options))
             return false;
     }

@@ -26,6 +26,7 @@ typedef enum cli_takes {
     CLI_TAKES_YEARS = 4096,   /**< --years */
     CLI_TAKES_COLUMNS = 4096, /**< --plan and --by, each as often as wanted, at least one */
     CLI_TAKES_WHY = 8192,     /**< --why */
+    CLI_LEARNS = 16384,       /**< --unlearned */
 } cli_takes;
 
 #define CLI_MOST_RIVALS 16
@@ -65,6 +66,7 @@ typedef struct cli_options {
     const char *why; /**< a field's name or "all", NULL: not asked */
     double spread_weight;
     double spend_limit, full_limit; /**< INFINITY: none */
+    bool unlearned;                 /**< findings of the log change no number */
     bool board, quiet, json, help;
 } cli_options;
 

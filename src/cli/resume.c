@@ -6,13 +6,16 @@
 
 static const char HELP[] =
     "usage: seedbreak resume FILE... --log LOG [--from T] [--plan PLAN.json]\n"
-    "                        [--out DIR] [--travel FILE] [--time-limit S]\n"
-    "                        [--machine ID] [--seed N] [--threads N] [--json]\n"
+    "                        [--unlearned] [--out DIR] [--travel FILE]\n"
+    "                        [--time-limit S] [--machine ID] [--seed N]\n"
+    "                        [--threads N] [--json]\n"
     "\n"
     "Goes on from where the season stands by its log: works out where every machine\n"
     "is and what it holds, by section, weed and field of origin, and orders what is\n"
     "left at the least cost, as order does for a whole season. FILE are the files of\n"
-    "the season; what the log says of them is laid over.\n"
+    "the season; what the log says of them is laid over. Seeds counted on tarps, and\n"
+    "seedlings next spring, change the numbers that the plan rests on: it shows\n"
+    "what was thought and what is thought now.\n"
     "Exits 1 when what is left has no plan that keeps all the rules, 3 when the log\n"
     "was tampered with or does not fit the season.\n"
     "\n"
@@ -21,6 +24,8 @@ static const char HELP[] =
     "                   each machine goes on from the end of its last entry\n"
     "  --plan PLAN.json the plan made before: also shows what changed against it, and\n"
     "                   what going on in its order would cost\n"
+    "  --unlearned      take the numbers as the files give them, whatever was found\n"
+    "                   on tarps and next spring\n"
     "  --out DIR        write plan, ledger, route, map and page for the rest\n"
     "  --time-limit S   stop after S seconds at the best plan so far (600)\n"
     "  --machine ID     order the fields for this machine of the season\n"
@@ -67,6 +72,28 @@ static cli_exit go_on(sb_resumed *resumed, const cli_options *options, sb_report
     return code;
 }
 
+/* Resumes the season, with the numbers that the log's findings teach. */
+static cli_exit resume(const sb_season *season, const cli_options *options, sb_report *report)
+{
+    sb_learn_options how;
+    sb_learn_options_init(&how);
+    how.seed = options->seed;
+    how.threads = options->threads;
+    size_t said = sb_report_count(report);
+    sb_season *learned = NULL;
+    sb_resumed *resumed = NULL;
+    sb_status status =
+        options->unlearned ? SB_OK : sb_learn(season, options->log, &how, report, &learned);
+    if (status == SB_OK)
+        status = sb_resume(learned != NULL ? learned : season, options->log, options->from, report,
+                           &resumed);
+    cli_print_messages(report, said, options->quiet);
+    cli_exit code = status == SB_OK ? go_on(resumed, options, report) : cli_exit_of(status, report);
+    sb_resumed_free(resumed);
+    sb_season_free(learned);
+    return code;
+}
+
 static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
 {
     if (options->log == NULL) {
@@ -77,19 +104,14 @@ static cli_exit run(const sb_season *season, const cli_options *options, sb_repo
     if (ready != CLI_DONE)
         return ready;
     cli_print_messages(report, 0, options->quiet);
-    size_t said = sb_report_count(report);
-    sb_resumed *resumed = NULL;
-    sb_status status = sb_resume(season, options->log, options->from, report, &resumed);
-    cli_print_messages(report, said, options->quiet);
-    cli_exit code = status == SB_OK ? go_on(resumed, options, report) : cli_exit_of(status, report);
-    sb_resumed_free(resumed);
-    return code;
+    return resume(season, options, report);
 }
 
 const cli_command CLI_RESUME = {
     .name = "resume",
     .summary = "order what is left from where the machines stand",
     .help = HELP,
-    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_LOG | CLI_WANTS_LOG | CLI_TAKES_PLAN,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_LOG | CLI_WANTS_LOG | CLI_TAKES_PLAN |
+             CLI_LEARNS,
     .run = run,
 };

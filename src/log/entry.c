@@ -78,6 +78,7 @@ static const struct word_rule {
     {SB_LOG_SEEDLINGS, "field", SORT_TEXT, AT(field), true},
     {SB_LOG_SEEDLINGS, "at", SORT_MOMENT, AT(at), true},
     {SB_LOG_SEEDLINGS, "strip_m", SORT_POSITIVE, AT(strip_m), true},
+    {SB_LOG_SEEDLINGS, "width_m", SORT_POSITIVE, AT(width_m), false},
     {SB_LOG_SEEDLINGS, "checked_by", SORT_TEXT, AT(checked_by), false},
     {SB_LOG_ADDED, "field", SORT_TEXT, AT(field), true},
     {SB_LOG_ADDED, "at", SORT_MOMENT, AT(at), true},
@@ -265,7 +266,7 @@ sb_status sb_log_entry_understand(sb_log_entry *entry, const char *file, sb_repo
     entry->at = entry->from = entry->to = SB_NO_MOMENT;
     entry->first_day = entry->last_day = SB_NO_DAY;
     entry->ha = entry->left_ha = entry->minutes = NAN;
-    entry->tarp_kg = entry->sample_kg = entry->strip_m = NAN;
+    entry->tarp_kg = entry->sample_kg = entry->strip_m = entry->width_m = NAN;
     entry->part = false;
     entry->strikes = 0;
     for (size_t i = 0; i < entry->words.count; i++) {

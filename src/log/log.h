@@ -59,6 +59,7 @@ typedef struct sb_log_entry {
     double minutes;            /**< NAN: not said */
     double tarp_kg, sample_kg; /**< seeds were counted in so much of so much; NAN: in all of it */
     double strip_m;            /**< seedlings: metres of the first pass that were walked */
+    double width_m;            /**< of it across; NAN: as wide as the header */
     long strikes;              /**< SB_LOG_STRUCK: number of the entry that does not hold */
 } sb_log_entry;
 

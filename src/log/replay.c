@@ -260,7 +260,10 @@ static sb_status replay_cut(const replay *r)
         (status = share_cut(r, f, cut, &share)) != SB_OK)
         return status;
     sb_machine_state *m = &r->state->machines[machine];
-    if (!(m->half_way && m->place == field)) {
+    sb_log_step step = {r->index, machine, field, share, -1, !(m->half_way && m->place == field)};
+    if (!SB_PUSH(&r->state->steps, step))
+        return SB_ERR_NOMEM;
+    if (step.enters) {
         memcpy(m->entry_loads, m->loads, (r->season->n_fields + 1) * sizeof *m->loads);
         m->entry_cleanout = m->cleanout;
         m->entry_cleaned = m->cleaned;
@@ -305,7 +308,8 @@ static sb_status replay_cleanout(const replay *r)
         drive(r, machine, place);
     sb_tarp_state tarp = {.entry = r->index};
     sb_state_clean(r->state, machine, level, &tarp);
-    if (!SB_PUSH(&r->state->tarps, tarp))
+    sb_log_step step = {r->index, machine, -1, 0, level, false};
+    if (!SB_PUSH(&r->state->tarps, tarp) || !SB_PUSH(&r->state->steps, step))
         return SB_ERR_NOMEM;
     const sb_cleanout *cleanout = &season->setup.cleanouts[level];
     double minutes = isnan(entry->minutes) ? cleanout->minutes : entry->minutes;
@@ -444,6 +448,7 @@ void sb_log_state_release(sb_log_state *state)
     sb_free(state->machines);
     sb_free(state->fields);
     sb_free(state->tarps.items);
+    sb_free(state->steps.items);
     sb_ledger_release(&state->ledger);
     *state = (sb_log_state){0};
 }

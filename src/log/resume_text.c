@@ -4,6 +4,7 @@
 
 #include "log/resume.h"
 #include "write/columns.h"
+#include "write/lessons.h"
 #include "write/stream.h"
 #include "write/words.h"
 
@@ -286,6 +287,10 @@ sb_status sb_print_resumed(const sb_resumed *resumed, FILE *stream)
     choose_weeds(&p);
     add_fields(&p);
     add_machines(&p);
+    if (resumed->whole->lessons.samples > 0) {
+        sb_text_addf(&text, "\n");
+        sb_lessons_text(resumed->whole, &text);
+    }
     add_comparison(&p);
     sb_status status = sb_stream_text(&text, stream);
     sb_text_release(&text);

@@ -44,6 +44,16 @@ typedef struct sb_tarp_state {
     double seeds[SB_MAX_WEEDS]; /**< expected */
 } sb_tarp_state;
 
+/** What a machine did, in the order of the log: cut (a part of) a field, or was cleaned. */
+typedef struct sb_log_step {
+    size_t entry; /**< index */
+    int machine;
+    int field;    /**< -1: cleaned */
+    double share; /**< of the field's area */
+    int cleanout; /**< -1: cut */
+    bool enters;  /**< it came into the field then, and was not half way through it */
+} sb_log_step;
+
 typedef struct sb_log_state {
     const sb_season *season; /**< borrowed, like the log */
     const sb_log *log;
@@ -53,6 +63,10 @@ typedef struct sb_log_state {
         sb_tarp_state *items;
         size_t count, capacity;
     } tarps;
+    struct {
+        sb_log_step *items;
+        size_t count, capacity;
+    } steps;
     sb_ledger ledger;      /**< who gave what to whom until now */
     sb_cost cost;          /**< what was spent and lost until now */
     double cleaning_cost;  /**< of it against the limit on cleaning: all cleanouts before a field */

@@ -46,6 +46,7 @@ void sb_season_free(sb_season *season)
     for (size_t i = 0; i < season->files.count; i++)
         sb_free(season->files.items[i]);
     sb_free(season->files.items);
+    sb_lessons_release(&season->lessons);
     sb_free(season);
 }
 

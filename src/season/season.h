@@ -93,6 +93,38 @@ typedef struct sb_assumption {
     char *source; /**< published source, or "fitted, not measured", "assumed", "common practice" */
 } sb_assumption;
 
+/** What findings taught about one number that the model uses: where it may lie, 5, 50 and 95 %. */
+typedef struct sb_lesson {
+    char *name; /**< "Kochia, seeds per plant" */
+    char *key;  /**< "seeds_per_plant" */
+    bool times; /**< limits are multipliers of the number used (or of its odds), not the number */
+    double before[3], after[3];
+    double used_before, used_now; /**< as the limits are told */
+} sb_lesson;
+
+/** One thing that was counted or weighed. */
+typedef struct sb_lesson_found {
+    char *what;                                  /**< "Kochia on the tarp, entry 12: blowdown" */
+    double found, expected_before, expected_now; /**< seeds, seedlings or kg */
+} sb_lesson_found;
+
+/** What a season was taught by its log (sb_learn); empty when it was not. */
+typedef struct sb_lessons {
+    struct {
+        sb_lesson *items;
+        size_t count, capacity;
+    } numbers;
+    struct {
+        sb_lesson_found *items;
+        size_t count, capacity;
+    } found;
+    size_t samples;
+    double effective; /**< of them, by weight */
+} sb_lessons;
+/** A deep copy. @return false: out of memory; release *to in any case */
+bool sb_lessons_copy(sb_lessons *to, const sb_lessons *from);
+void sb_lessons_release(sb_lessons *lessons);
+
 /** Distances are kept in a table up to this many places: reading a county takes no longer than its
  * files, and an order that needs them asks sb_season_km. */
 #define SB_MAX_KM_PLACES 250
@@ -137,6 +169,7 @@ struct sb_season {
         char **items;
         size_t count, capacity;
     } files;
+    sb_lessons lessons;
 };
 
 /** Pairs of grower and cleanout in all `apart` rules of a season. */

@@ -8,6 +8,7 @@
 #include "write/deflated.h"
 #include "write/html_text.h"
 #include "write/html_trade.h"
+#include "write/lessons.h"
 #include "write/page.h"
 #include "write/trade.h"
 #include "write/why.h"
@@ -102,6 +103,8 @@ static void add_top(const sb_page *page, sb_text *text)
         sb_text_addf(text, "<a href=\"#%s\">%s</a>", links[i].id, links[i].word);
     if (page->curve != NULL)
         sb_text_addf(text, "<a href=\"#trade\">What cleaning buys</a>");
+    if (page->season->lessons.samples > 0)
+        sb_text_addf(text, "<a href=\"#learned\">Learned</a>");
     sb_text_addf(text, "<a href=\"#by-hand\" id=\"to-by-hand\" hidden>Try by hand</a></nav>\n<p "
                        "class=\"actions\" id=\"actions\" hidden><button type=\"button\" "
                        "id=\"print-crew\">Print the crew's sheets</button> <button "
@@ -178,6 +181,7 @@ static sb_status add_body(const sb_page *page, sb_text *text)
     add_weed_choice(page, text);
     if (status == SB_OK)
         status = add_sections(page, by_hand, text);
+    sb_html_lessons(page->season, text);
     sb_text_addf(text, "<section id=\"assumed\"><h2>What was assumed</h2>\n");
     sb_html_assumptions(page, text);
     sb_text_addf(text,

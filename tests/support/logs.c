@@ -28,6 +28,27 @@ sb_status support_log_add(const char *log, const char *const *files, size_t n_fi
     return sb_log_add(&addition, report, &added);
 }
 
+void support_log_say(sb_log *log, const char *kind, ...)
+{
+    sb_report *report = sb_report_new();
+    sb_log_entry entry = {.number = (long)log->entries.count + 1};
+    bool said = sb_log_kind_named(kind, &entry.kind);
+    va_list args;
+    va_start(args, kind);
+    for (const char *pair; said && (pair = va_arg(args, const char *)) != NULL;) {
+        char key[64];
+        snprintf(key, sizeof key, "%.*s", (int)strcspn(pair, "="), pair);
+        said = sb_log_entry_say(&entry, key, strchr(pair, '=') + 1) == SB_OK;
+    }
+    va_end(args);
+    if (!said || sb_log_entry_understand(&entry, "made", report) != SB_OK ||
+        sb_log_push(log, &entry, report) != SB_OK) {
+        fprintf(stderr, "cannot say '%s': %s\n", kind, support_said(report));
+        abort();
+    }
+    sb_report_free(report);
+}
+
 const char *const *support_demo_files(void)
 {
     static char paths[SUPPORT_N_DEMO_FILES][SUPPORT_PATH_BYTES];

@@ -12,6 +12,9 @@
 sb_status support_log_add(const char *log, const char *const *files, size_t n_files,
                           sb_report *report, const char *kind, ...);
 
+/** Adds an entry said in the same words to a log in memory; fails the test when it is refused. */
+void support_log_say(sb_log *log, const char *kind, ...);
+
 /** The demo's three files. */
 const char *const *support_demo_files(void);
 #define SUPPORT_N_DEMO_FILES 3

@@ -1,0 +1,444 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From what a log says was found to a season that has learned from it. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/report.h"
+#include "doubt/posterior.h"
+#include "doubt/seed_bank.h"
+#include "log/season.h"
+#include "write/doubt_out.h"
+
+/* With fewer samples, by weight, than this the limits told are rough. */
+#define ENOUGH 100
+/* Found so many times more or less than is expected even now: the ranges do not hold it. */
+#define FAR_OFF 5
+/* Seeds by which they differ at least, to be called far off. */
+#define FEW 20
+
+/* A number is told when its limits drew together to this share of what they were, in u, or its
+ * middle moved by so much. */
+#define TOLD_WIDTH 0.9
+#define TOLD_MOVE 0.05
+
+/* What was found at a step of the log. */
+typedef struct finding {
+    size_t step;  /* of the cleanout, or of the cut that brought the machine into the field */
+    size_t entry; /* that says so */
+    int weed;     /* -1: the weight of what lay on the tarp */
+    double share; /* of the tarp that was looked through */
+    double strip_m, width_m; /* seedlings: where they were counted; NAN: on a tarp */
+    sb_found found;
+} finding;
+
+typedef struct findings {
+    const sb_log_state *state;
+    struct {
+        finding *items;
+        size_t count, capacity;
+    } list; /* by step */
+} findings;
+
+/* ---- What is expected --------------------------------------------------------------------------
+ */
+
+/* A load that asks no more where its seeds are from. */
+static void take_start(const sb_season *season, size_t machine, sb_load *load)
+{
+    for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++)
+        for (size_t w = 0; w < season->setup.n_weeds; w++)
+            load->seeds[pool][w] = season->joins[machine].start_seeds[pool * SB_MAX_WEEDS + w];
+}
+
+/* Adds the seeds that a cleanout takes out to the tarp. */
+static void clean(const sb_season *season, int level, sb_load *load, double *tarp)
+{
+    const sb_cleanout *cleanout = &season->setup.cleanouts[level];
+    for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++) {
+        double keep = (pool % 2 ? cleanout->keep_lodged : cleanout->keep_loose)[pool / 2];
+        for (size_t w = 0; w < season->setup.n_weeds; w++) {
+            tarp[w] += load->seeds[pool][w] * (1 - keep);
+            load->seeds[pool][w] *= keep;
+        }
+    }
+}
+
+static void cut(const sb_season *season, const sb_log_step *step, sb_load *load)
+{
+    sb_passage passage;
+    sb_passage_of_part(season, step->machine, step->field,
+                       step->share * season->fields[step->field].grain_t, &passage);
+    for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++)
+        for (size_t w = 0; w < season->setup.n_weeds; w++)
+            load->seeds[pool][w] =
+                load->seeds[pool][w] * passage.kept[pool] + passage.taken_in[pool][w];
+}
+
+/* Seedlings in a strip of the first pass: of the seeds that a machine drops there, and of the
+ * field's own. */
+static double seedlings(const sb_season *season, const sb_log_step *step, const finding *found,
+                        const sb_load *load)
+{
+    const sb_field *field = &season->fields[step->field];
+    const sb_machine *machine = &season->setup.machines[step->machine];
+    const sb_weed *weed = &season->setup.weeds[found->weed];
+    double grain_t = found->strip_m * field->yield_t_ha * machine->header_m / 1e4;
+    double width_m = isnan(found->width_m) ? machine->header_m : found->width_m;
+    double m2 = found->strip_m * width_m, fallen = 0;
+    grain_t = fmin(grain_t, step->share * field->grain_t);
+    for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++) {
+        const sb_section *section = &machine->sections[pool / 2];
+        double tau_t = pool % 2 ? section->tau_lodged_t : section->tau_loose_t;
+        fallen += load->seeds[pool][found->weed] * -expm1(-grain_t / tau_t) *
+                  sb_season_ground_share(season, step->machine, (int)(pool / 2), found->weed);
+    }
+    sb_bank bank = {0};
+    sb_bank_harvest(&bank, weed, field->ratings[found->weed].density_plants_m2,
+                    fallen * fmin(width_m / machine->header_m, 1) / m2);
+    return bank.fresh * weed->emergence * m2;
+}
+
+/* Goes through the log once more with a season's numbers. An sb_expect. */
+static void expect(const void *context, const sb_season *season, double *expected)
+{
+    const findings *all = context;
+    const sb_log_state *state = all->state;
+    size_t next = 0;
+    for (size_t m = 0; m < season->setup.n_machines; m++) {
+        sb_load load = {0};
+        take_start(season, m, &load);
+        for (size_t s = 0; s < state->steps.count; s++) {
+            const sb_log_step *step = &state->steps.items[s];
+            double tarp[SB_MAX_WEEDS] = {0};
+            if (step->machine != (int)m)
+                continue;
+            sb_load before = load;
+            if (step->field < 0)
+                clean(season, step->cleanout, &load, tarp);
+            else
+                cut(season, step, &load);
+            for (next = 0; next < all->list.count && all->list.items[next].step < s; next++)
+                ;
+            for (; next < all->list.count && all->list.items[next].step == s; next++) {
+                const finding *f = &all->list.items[next];
+                expected[next] = f->weed < 0       ? sb_tarp_kg(season, (int)m, step->cleanout)
+                                 : step->field < 0 ? tarp[f->weed] * f->share
+                                                   : seedlings(season, step, f, &before);
+            }
+        }
+    }
+}
+
+/* ---- What was found ----------------------------------------------------------------------------
+ */
+
+/* The step at which seedlings' seeds were dropped: the first time that a machine came in. */
+static bool first_entry(const sb_log_state *state, const sb_log_entry *entry, size_t *step)
+{
+    for (*step = 0; *step < state->steps.count; (*step)++) {
+        const sb_log_step *s = &state->steps.items[*step];
+        if (s->field >= 0 && s->enters && &state->log->entries.items[s->entry] < entry &&
+            strcmp(state->season->fields[s->field].name, entry->field) == 0)
+            return true;
+    }
+    return false;
+}
+
+/* A machine cleaned twice in a row does not fill up between. */
+static bool filled_before(const sb_log_state *state, size_t step)
+{
+    for (size_t s = step; s-- > 0;)
+        if (state->steps.items[s].machine == state->steps.items[step].machine)
+            return state->steps.items[s].field >= 0;
+    return false;
+}
+
+/* Puts a finding behind those of the steps up to its own. */
+static bool put(findings *all, finding found)
+{
+    if (!SB_PUSH(&all->list, found))
+        return false;
+    size_t at = all->list.count - 1;
+    for (; at > 0 && all->list.items[at - 1].step > found.step; at--)
+        all->list.items[at] = all->list.items[at - 1];
+    all->list.items[at] = found;
+    return true;
+}
+
+static bool put_entry(findings *all, const sb_log_entry *entry, size_t index, size_t step)
+{
+    bool tarp = entry->kind == SB_LOG_CLEANOUT, done = true;
+    finding found = {.step = step, .entry = index, .share = 1, .strip_m = NAN, .width_m = NAN};
+    if (tarp && !isnan(entry->sample_kg))
+        found.share = entry->sample_kg / entry->tarp_kg;
+    if (!tarp) {
+        found.strip_m = entry->strip_m;
+        found.width_m = entry->width_m;
+    }
+    for (size_t i = 0; i < entry->words.count && done; i++) {
+        char id[SB_MAX_WEED_ID];
+        bool density;
+        if (!sb_log_weed_word(&entry->words.items[i], id, &density) ||
+            !sb_parse_double(entry->words.items[i].value, &found.found.amount))
+            continue;
+        found.weed = sb_find_weed(&all->state->season->setup, id);
+        done = found.weed < 0 || put(all, found);
+    }
+    if (tarp && !isnan(entry->tarp_kg) && filled_before(all->state, step)) {
+        found.weed = -1;
+        found.found = (sb_found){entry->tarp_kg, true};
+        done = done && put(all, found);
+    }
+    return done;
+}
+
+static bool collect(findings *all)
+{
+    const sb_log_state *state = all->state;
+    for (size_t s = 0; s < state->steps.count; s++)
+        if (state->steps.items[s].field < 0 &&
+            !put_entry(all, &state->log->entries.items[state->steps.items[s].entry],
+                       state->steps.items[s].entry, s))
+            return false;
+    for (size_t i = 0; i < state->log->entries.count; i++) {
+        const sb_log_entry *entry = &state->log->entries.items[i];
+        size_t step;
+        if (entry->kind == SB_LOG_SEEDLINGS && !entry->is_struck &&
+            first_entry(state, entry, &step) && !put_entry(all, entry, i, step))
+            return false;
+    }
+    return true;
+}
+
+static void add_what(const findings *all, const finding *found, sb_text *text)
+{
+    const sb_season *season = all->state->season;
+    const sb_log_entry *entry = &all->state->log->entries.items[found->entry];
+    if (found->weed < 0)
+        sb_text_addf(text, "kg on the tarp, %s, entry %ld", entry->cleanout, entry->number);
+    else if (entry->kind == SB_LOG_CLEANOUT)
+        sb_text_addf(text, "%s on the tarp, %s, entry %ld", season->setup.weeds[found->weed].name,
+                     entry->cleanout, entry->number);
+    else
+        sb_text_addf(text, "%s seedlings, %s, entry %ld", season->setup.weeds[found->weed].name,
+                     entry->field, entry->number);
+}
+
+/* Leaves out what nothing that the machine cut, or held, can explain. */
+static sb_status leave_out_strange(findings *all, sb_report *report)
+{
+    const sb_log *log = all->state->log;
+    double *expected = sb_alloc(all->list.count, sizeof *expected);
+    if (expected == NULL)
+        return SB_ERR_NOMEM;
+    expect(all, all->state->season, expected);
+    size_t kept = 0;
+    for (size_t i = 0; i < all->list.count; i++) {
+        const finding *found = &all->list.items[i];
+        if (expected[i] > 0) {
+            all->list.items[kept++] = *found;
+        } else if (found->found.amount > 0) {
+            sb_text what = {0};
+            add_what(all, found, &what);
+            sb_say(report, SB_WARNING, log->path, log->entries.items[found->entry].line,
+                   "%s: %g found, but nothing that was cut before is rated for it; left out",
+                   sb_text_get(&what), found->found.amount);
+            sb_text_release(&what);
+        }
+    }
+    all->list.count = kept;
+    sb_free(expected);
+    return SB_OK;
+}
+
+/* ---- What it teaches ---------------------------------------------------------------------------
+ */
+
+typedef struct ranked {
+    double width; /* of the limits now, as a share of what it was, in u */
+    size_t spread;
+} ranked;
+
+static bool add_number(const sb_season *season, const sb_spread *spread, const sb_learned *learned,
+                       sb_lessons *lessons)
+{
+    static const double BEFORE[3] = {0.05, 0.5, 0.95};
+    sb_lesson lesson = {.times = spread->what != SB_DOUBT_RATING && spread->weed < 0};
+    double central = sb_spread_central(spread, season);
+    for (size_t q = 0; q < 3; q++) {
+        double before = sb_spread_multiplier(spread, BEFORE[q]);
+        double after = sb_spread_multiplier(spread, learned->u[q]);
+        lesson.before[q] = lesson.times ? before : sb_spread_value(spread, central, before);
+        lesson.after[q] = lesson.times ? after : sb_spread_value(spread, central, after);
+    }
+    lesson.used_before = central;
+    lesson.used_now =
+        lesson.times ? learned->times : sb_spread_value(spread, central, learned->times);
+    sb_text name = {0};
+    sb_spread_name(season, spread, &name);
+    bool done = !name.failed && sb_copy_text(&lesson.name, sb_text_get(&name)) &&
+                sb_copy_text(&lesson.key, sb_spread_key(spread)) &&
+                SB_PUSH(&lessons->numbers, lesson);
+    if (!done) {
+        sb_free(lesson.name);
+        sb_free(lesson.key);
+    }
+    sb_text_release(&name);
+    return done;
+}
+
+static bool add_found(const findings *all, size_t i, const sb_posterior *posterior,
+                      sb_lessons *lessons)
+{
+    sb_lesson_found told = {.found = all->list.items[i].found.amount,
+                            .expected_before = posterior->before[i],
+                            .expected_now = posterior->after[i]};
+    sb_text what = {0};
+    add_what(all, &all->list.items[i], &what);
+    bool done = !what.failed && sb_copy_text(&told.what, sb_text_get(&what)) &&
+                SB_PUSH(&lessons->found, told);
+    if (!done)
+        sb_free(told.what);
+    sb_text_release(&what);
+    return done;
+}
+
+/* Says where even the learned season is far from what was found. */
+static void warn(const findings *all, const sb_posterior *posterior, sb_report *report)
+{
+    const sb_log *log = all->state->log;
+    for (size_t i = 0; i < all->list.count; i++) {
+        const finding *f = &all->list.items[i];
+        double found = f->found.amount, now = posterior->after[i];
+        double more = fmax(found, now), less = fmin(found, now);
+        if (f->weed < 0 || more - less < FEW || more < FAR_OFF * less)
+            continue;
+        sb_text what = {0};
+        add_what(all, f, &what);
+        sb_say(report, SB_WARNING, log->path, log->entries.items[f->entry].line,
+               "%s: %g found, %.3g expected with everything learned: outside the ranges, so look "
+               "at ratings and counts again",
+               sb_text_get(&what), found, now);
+        sb_text_release(&what);
+    }
+    if (posterior->effective < ENOUGH)
+        sb_say(
+            report, SB_WARNING, log->path, 0,
+            "%zu samples weigh as much as %.0f, expected at least %d: take what was learned as a "
+            "direction",
+            posterior->samples, posterior->effective, ENOUGH);
+}
+
+/* The narrowest now first. */
+static int narrower(const void *a, const void *b)
+{
+    const ranked *one = a, *other = b;
+    if (one->width != other->width)
+        return one->width < other->width ? -1 : 1;
+    return one->spread < other->spread ? -1 : 1;
+}
+
+/* Every number whose middle moved, or whose limits drew together. */
+static bool add_numbers(const sb_evidence *evidence, const sb_posterior *posterior,
+                        sb_lessons *lessons)
+{
+    size_t n = 0;
+    ranked *ranks = sb_alloc(evidence->spreads->count, sizeof *ranks);
+    bool done = ranks != NULL;
+    for (size_t s = 0; s < evidence->spreads->count && done; s++) {
+        const sb_learned *number = &posterior->spread[s];
+        double width = (number->u[2] - number->u[0]) / 0.9;
+        if (fabs(number->u[1] - 0.5) > TOLD_MOVE || width < TOLD_WIDTH)
+            ranks[n++] = (ranked){width, s};
+    }
+    if (n > 1)
+        qsort(ranks, n, sizeof *ranks, narrower);
+    for (size_t i = 0; i < n && done; i++)
+        done = add_number(evidence->season, &evidence->spreads->items[ranks[i].spread],
+                          &posterior->spread[ranks[i].spread], lessons);
+    sb_free(ranks);
+    return done;
+}
+
+static sb_status make(const sb_evidence *evidence, const findings *all,
+                      const sb_posterior *posterior, sb_season **learned)
+{
+    const sb_spreads *spreads = evidence->spreads;
+    sb_season *made = NULL;
+    double *times = sb_alloc(spreads->count, sizeof *times);
+    sb_status status =
+        times != NULL ? sb_season_copy(evidence->season, NULL, NULL, &made) : SB_ERR_NOMEM;
+    bool done = status == SB_OK && add_numbers(evidence, posterior, &made->lessons);
+    for (size_t s = 0; s < spreads->count && done; s++)
+        times[s] = posterior->spread[s].times;
+    for (size_t i = 0; i < all->list.count && done; i++)
+        done = add_found(all, i, posterior, &made->lessons);
+    if (done) {
+        made->lessons.samples = posterior->samples;
+        made->lessons.effective = posterior->effective;
+        sb_spreads_apply(spreads, times, evidence->season, made);
+        *learned = made;
+    } else {
+        sb_season_free(made);
+        status = SB_ERR_NOMEM;
+    }
+    sb_free(times);
+    return status;
+}
+
+static sb_status learn_from(const findings *all, const sb_learn_options *options, sb_report *report,
+                            sb_season **learned)
+{
+    const sb_season *season = all->state->season;
+    sb_spreads spreads = {0};
+    sb_posterior posterior = {0};
+    sb_found *found = sb_alloc(all->list.count, sizeof *found);
+    sb_status status = found != NULL ? sb_spreads_of(season, &spreads) : SB_ERR_NOMEM;
+    for (size_t i = 0; i < all->list.count && found != NULL; i++)
+        found[i] = all->list.items[i].found;
+    sb_evidence evidence = {season, &spreads, found, all->list.count, expect, all};
+    if (status == SB_OK)
+        status = sb_posterior_of(&evidence, options->samples, options->seed, options->threads,
+                                 &posterior);
+    if (status == SB_OK)
+        status = make(&evidence, all, &posterior, learned);
+    if (status == SB_OK)
+        warn(all, &posterior, report);
+    sb_posterior_release(&posterior);
+    sb_free(spreads.items);
+    sb_free(found);
+    return status;
+}
+
+void sb_learn_options_init(sb_learn_options *options)
+{
+    *options = (sb_learn_options){.samples = 8192, .seed = 1};
+}
+
+sb_status sb_learn(const sb_season *season, const sb_log *log, const sb_learn_options *options,
+                   sb_report *report, sb_season **learned)
+{
+    if (learned == NULL)
+        return SB_ERR_ARG;
+    *learned = NULL;
+    if (season == NULL || log == NULL || options == NULL || report == NULL ||
+        options->samples < 1 || options->samples > SB_LEARN_MOST_SAMPLES)
+        return SB_ERR_ARG;
+    sb_log_state state;
+    findings all = {.state = &state};
+    sb_status status = sb_log_replay(season, log, report, &state);
+    if (status == SB_OK)
+        status = collect(&all) ? leave_out_strange(&all, report) : SB_ERR_NOMEM;
+    if (status == SB_OK && all.list.count > 0)
+        status = learn_from(&all, options, report, learned);
+    sb_free(all.list.items);
+    sb_log_state_release(&state);
+    status = sb_report_settle(report, status);
+    if (status != SB_OK) {
+        sb_season_free(*learned);
+        *learned = NULL;
+    }
+    return status;
+}

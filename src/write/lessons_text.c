@@ -1,0 +1,104 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "write/columns.h"
+#include "write/lessons.h"
+#include "write/words.h"
+
+/* Column widths, each with a blank before it but the first. */
+#define NAME 32
+#define LIMIT 7
+#define WHAT 50
+#define COUNT 9
+
+#define MOST_NUMBERS 12 /* told; the page has them all */
+
+void sb_lesson_value(const sb_lesson *lesson, double value, sb_text *text)
+{
+    if (lesson->times)
+        sb_text_addf(text, "x%.2f", value);
+    else if (value < 0.01)
+        sb_text_addf(text, "%.2g", value);
+    else if (value < 1000)
+        sb_text_addf(text, "%.3g", value);
+    else
+        sb_words_seeds(text, value);
+}
+
+static void add_cell(sb_text *text, const sb_text *content, int width)
+{
+    sb_text_add(text, " ", 1);
+    sb_columns_add(text, sb_text_get(content), width, true);
+    text->failed |= content->failed;
+}
+
+static void add_counted(sb_text *text, double value)
+{
+    sb_text cell = {0};
+    if (value < 1000)
+        sb_text_addf(&cell, "%.3g", value);
+    else
+        sb_words_seeds(&cell, value);
+    add_cell(text, &cell, COUNT);
+    sb_text_release(&cell);
+}
+
+static void add_found(const sb_lessons *lessons, sb_text *text)
+{
+    sb_columns_add(text, "What was found", WHAT, false);
+    sb_text_addf(text, " %*s %*s %*s\n", COUNT, "found", COUNT, "expected", COUNT, "now");
+    for (size_t i = 0; i < lessons->found.count; i++) {
+        const sb_lesson_found *found = &lessons->found.items[i];
+        sb_columns_add(text, found->what, WHAT, false);
+        add_counted(text, found->found);
+        add_counted(text, found->expected_before);
+        add_counted(text, found->expected_now);
+        sb_text_addf(text, "\n");
+    }
+}
+
+static void add_limits(const sb_lesson *lesson, const double *limits, sb_text *text)
+{
+    for (size_t q = 0; q < 3; q++) {
+        sb_text cell = {0};
+        sb_lesson_value(lesson, limits[q], &cell);
+        add_cell(text, &cell, LIMIT);
+        sb_text_release(&cell);
+    }
+}
+
+static void add_numbers(const sb_lessons *lessons, sb_text *text)
+{
+    size_t n = lessons->numbers.count, told = n < MOST_NUMBERS ? n : MOST_NUMBERS;
+    if (n == 0) {
+        sb_text_addf(text, "It says nothing new about any number.\n");
+        return;
+    }
+    sb_columns_add(text, "What that teaches, 5, 50, 95 %", NAME, false);
+    sb_text_addf(text, " %23s %23s\n", "before", "now");
+    for (size_t i = 0; i < told; i++) {
+        const sb_lesson *lesson = &lessons->numbers.items[i];
+        sb_columns_add(text, lesson->name, NAME, false);
+        add_limits(lesson, lesson->before, text);
+        add_limits(lesson, lesson->after, text);
+        sb_text_addf(text, "\n");
+    }
+    if (told < n)
+        sb_text_addf(text, "and %zu more numbers, told on the page.\n", n - told);
+}
+
+void sb_lessons_text(const sb_season *season, sb_text *text)
+{
+    const sb_lessons *lessons = &season->lessons;
+    sb_text words = {0};
+    if (lessons->samples == 0)
+        return;
+    add_found(lessons, text);
+    add_numbers(lessons, text);
+    sb_text_addf(
+        &words,
+        "x: times the number used. From here on the plan uses the new middles. %zu samples "
+        "count as %.0f.",
+        lessons->samples, lessons->effective);
+    sb_columns_wrap(text, sb_text_get(&words), 0, 0);
+    text->failed |= words.failed;
+    sb_text_release(&words);
+}
