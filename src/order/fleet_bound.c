@@ -37,6 +37,7 @@
 #define STEPS_AT_ONCE 25 /* then routes are listed, perhaps that is the end */
 #define STEPS_BEFORE_MEMORY 5
 #define STEP_START 1.0
+#define STEP_BEND 0.5 /* share of the last direction in the next */
 #define STEP_SHRINK 0.6
 #define STEP_PATIENCE 3
 #define STEP_GIVE_UP 9
@@ -310,21 +311,23 @@ static bool grow_memory(sb_prover *s)
 
 /* ---- Rounds -------------------------------------------------------------------------------- */
 
-/* How much oftener than once the cheapest walks of all kinds visit each field, negated. */
-static void count_misses(const sb_prover *s, double *miss)
+/* Bends the direction towards what the cheapest walks of all kinds miss: fields that they do not
+ * visit, or visit more than once. */
+static void turn(sb_prover *s)
 {
     const sb_fleet *f = s->fleet;
     for (int j = 0; j < f->n; j++)
-        miss[j] = 1;
+        s->direction[j] = 1 + STEP_BEND * s->direction[j];
     for (int m = 0; m < f->machines; m++)
         if (f->kind[m] == m)
             for (int t = 0; t < s->cheapest[m].stops && s->least[m] < 0; t++)
-                miss[s->cheapest[m].field[t]] -= s->like[m];
+                s->direction[s->cheapest[m].field[t]] -= s->like[m];
 }
 
-/* Moves the rewards towards visiting every field once (Polyak 1969, from memory): far from the
- * optimum that is sooner there than the linear program. Goes on where the last call ended. */
-static void improve_rewards(sb_prover *s, double *miss)
+/* Moves the rewards towards visiting every field once (Polyak 1969, with bent steps: Camerini,
+ * Fratta & Maffioli 1975; both from memory): far from the optimum that is sooner there than the
+ * linear program. Goes on where the last call ended. */
+static void improve_rewards(sb_prover *s)
 {
     const sb_fleet *f = s->fleet;
     for (int k = 0; k < STEPS_AT_ONCE && !s->settled; k++, s->steps++) {
@@ -335,37 +338,33 @@ static void improve_rewards(sb_prover *s, double *miss)
             return;
         }
         double bound = bound_at(s, &s->at), length = 0;
-        count_misses(s, miss);
         for (int m = 0; m < f->machines && s->steps >= STEPS_BEFORE_MEMORY; m++)
             if (f->kind[m] == m)
                 remember_cycles(&s->pricers[m], s->cheapest[m].field, s->cheapest[m].stops);
-        for (int j = 0; j < f->n; j++)
-            length += miss[j] * miss[j];
         s->idle = s->center_value > before + STEP_WORTH * gap(s) ? 0 : s->idle + 1;
         if (s->idle > 0 && s->idle % STEP_PATIENCE == 0) {
             s->step_size *= STEP_SHRINK;
             sb_duals_mix(f, &s->center, &s->center, 1, &s->at);
+            memset(s->direction, 0, (size_t)f->n * sizeof *s->direction);
         }
+        turn(s);
+        for (int j = 0; j < f->n; j++)
+            length += s->direction[j] * s->direction[j];
         s->settled = s->idle >= STEP_GIVE_UP || length <= 0 || s->steps >= MOST_STEPS;
         for (int j = 0; j < f->n && length > 0; j++)
-            s->at.reward[j] += s->step_size * fmax(s->ceiling - bound, 0) / length * miss[j];
+            s->at.reward[j] +=
+                s->step_size * fmax(s->ceiling - bound, 0) / length * s->direction[j];
     }
 }
 
 /* The first duals: from what the best routes say, by Polyak's steps. */
 static void find_center(sb_prover *s)
 {
-    double *miss = sb_alloc((size_t)s->fleet->n, sizeof *miss);
-    if (miss == NULL) {
-        s->status = SB_ERR_NOMEM;
-        return;
-    }
     if (s->steps == 0) {
         sb_duals_mix(s->fleet, &s->best, &s->best, 1, &s->at);
         s->step_size = STEP_START;
     }
-    improve_rewards(s, miss);
-    sb_free(miss);
+    improve_rewards(s);
 }
 
 /* Bound and linear program agree, and every walk that matters is in it. Makes both better: labels

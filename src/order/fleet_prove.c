@@ -16,6 +16,8 @@
 #define LIST_FIRST 100000L
 #define LIST_SHARE 0.3
 #define LIST_MOST 6000000L
+/* While the bound still rises by steps, no list is tried that far from the cost. */
+#define LIST_GAP 0.08
 #define LIST_MORE 6
 /* Between attempts the best routes are annealed again, gently: better ones close more. */
 #define POLISH_STARTS 4
@@ -129,11 +131,12 @@ static sb_status prover_init(sb_prover *s)
     s->like = sb_alloc(machines, sizeof *s->like);
     s->least = sb_alloc(machines, sizeof *s->least);
     s->best_least = sb_alloc(machines, sizeof *s->best_least);
+    s->direction = sb_alloc(n, sizeof *s->direction);
     s->field = sb_alloc(n, sizeof *s->field);
     s->level = sb_alloc(n, sizeof *s->level);
     s->cheapest = sb_alloc(machines, sizeof *s->cheapest);
-    if (!s->pricers || !s->like || !s->least || !s->best_least || !s->field || !s->level ||
-        !s->cheapest)
+    if (!s->pricers || !s->like || !s->least || !s->best_least || !s->direction || !s->field ||
+        !s->level || !s->cheapest)
         return SB_ERR_NOMEM;
     for (size_t m = 0; m < machines; m++)
         if ((s->cheapest[m].field = sb_alloc(n, sizeof(int))) == NULL)
@@ -165,7 +168,8 @@ static void prover_release(sb_prover *s)
     sb_duals_release(&s->center);
     sb_duals_release(&s->lp);
     sb_duals_release(&s->at);
-    void *owned[] = {s->pricers, s->like, s->least, s->best_least, s->field, s->level, s->cheapest};
+    void *owned[] = {s->pricers,   s->like,  s->least, s->best_least,
+                     s->direction, s->field, s->level, s->cheapest};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
 }
@@ -242,6 +246,8 @@ static bool run_rounds(sb_prover *s)
         polish(s, round);
         if (s->status != SB_OK || s->best_bound >= sb_prover_target(s))
             return s->status == SB_OK;
+        if (!s->settled && s->ceiling - s->best_bound > LIST_GAP * s->ceiling)
+            continue;
         long most_labels = (long)fmax((double)least_labels, LIST_SHARE * (double)labels_so_far(s));
         if (sb_prover_list_routes(s, most_labels))
             return true;

@@ -29,7 +29,8 @@ typedef struct sb_prover {
     double absorb_share;
     int steps, idle; /**< Polyak's steps made; how many of the last were in vain */
     double step_size;
-    bool settled; /**< steps no longer help: the linear program's turn */
+    double *direction; /**< n: of the last step */
+    bool settled;      /**< steps no longer help: the linear program's turn */
     bool stopped;
     bool exhausted; /**< no further round raises the bound */
     sb_column_pool columns;
