@@ -516,8 +516,7 @@ void sb_resumed_free(sb_resumed *resumed);
  * Borrowed. */
 const sb_season *sb_resumed_season(const sb_resumed *resumed);
 /** Sets a plan made earlier, for the whole season or for an earlier rest of it, beside one for the
- * rest: what changed, and what going on in the old order would cost (with one machine, and with the
- * best cleanouts for it).
+ * rest: what changed, and what going on in the old order would cost, with the best cleanouts for it.
  * @param plan for sb_resumed_season. Borrowed until sb_resumed_free
  * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (the file); SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_resumed_compare(sb_resumed *resumed, const char *earlier_plan, const sb_plan *plan,

@@ -201,6 +201,9 @@ static sb_status add_entry(sb_log *log, const sb_log_said *said, const sb_season
         status = sb_log_entry_say(&entry, "written", stamp);
     if (status == SB_OK)
         status = sb_log_entry_understand(&entry, log->path, report);
+    if (status == SB_OK && entry.kind == SB_LOG_CLEANOUT && entry.checked_by == NULL)
+        status = sb_bad(report, log->path, 0,
+                        "a cleanout without 'checked_by', expected who looked that it was done");
     if (status == SB_OK)
         status = sb_log_seal(log->seal, &entry, entry.seal);
     if (status != SB_OK) {

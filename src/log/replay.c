@@ -12,6 +12,10 @@
  * (common practice, no source). */
 #define AREA_SLACK 0.05
 
+/* Longer work, or more time until the next, is a slip of the pen. */
+#define MOST_WORK_DAYS 60
+#define MOST_REST_DAYS 366
+
 typedef struct replay {
     sb_log_state *state;
     const sb_season *season;
@@ -168,7 +172,7 @@ void sb_state_cut(sb_log_state *state, int machine, int field, double share)
     m->place = field;
     m->cleanout = -1;
     m->cleaned = false;
-    m->worked = true;
+    m->worked = m->has_cut = true;
 }
 
 double sb_machine_state_seeds(const sb_log_state *state, int machine, int weed)
@@ -178,6 +182,15 @@ double sb_machine_state_seeds(const sb_log_state *state, int machine, int weed)
         for (size_t pool = 0; pool < n_pools(state->season); pool++)
             seeds += state->machines[machine].loads[o].seeds[pool][weed];
     return seeds;
+}
+
+/* Another machine cuts in the field, or it stands somewhere else now: what is left of the field is
+ * a field like any other, for whoever gets it. */
+static void end_half_way(sb_log_state *state, int field, int but_machine)
+{
+    for (size_t m = 0; m < state->season->setup.n_machines; m++)
+        if (state->machines[m].place == field && (int)m != but_machine)
+            state->machines[m].half_way = false;
 }
 
 /* ---- Entries ------------------------------------------------------------------------------------
@@ -200,6 +213,15 @@ static sb_status begin_work(const replay *r, int *machine)
         return BAD(r, "machine '%s' at %s, expected no earlier than %s, the end of its entry %ld",
                    entry->machine, said, before, r->log->entries.items[m->entry].number);
     }
+    bool too_long =
+        entry->kind != SB_LOG_AWAY && entry->to - begin > MOST_WORK_DAYS * SB_MINUTES_PER_DAY;
+    if (too_long || (m->last != SB_NO_MOMENT &&
+                     begin - m->last > (sb_moment)MOST_REST_DAYS * SB_MINUTES_PER_DAY))
+        return BAD(r,
+                   too_long ? "work that took more than %d days, expected less"
+                            : "an entry more than %d days after the machine's one before it, "
+                              "expected it in the same season",
+                   too_long ? MOST_WORK_DAYS : MOST_REST_DAYS);
     m->last = entry->to;
     m->entry = r->index;
     m->free_h = sb_moment_hours(&r->season->setup.calendar, entry->to);
@@ -233,6 +255,9 @@ static sb_status share_cut(const replay *r, const sb_field *field, const sb_fiel
         return SB_OK;
     }
     *share = left;
+    if (!isnan(entry->ha) && entry->ha > (left + AREA_SLACK) * field->area_ha)
+        return BAD(r, "%g ha of field '%s' cut, which has %.4g ha and %.4g ha still to cut",
+                   entry->ha, field->name, field->area_ha, left * field->area_ha);
     if (!isnan(entry->left_ha)) {
         *share -= entry->left_ha / field->area_ha;
         if (*share < -AREA_SLACK)
@@ -271,12 +296,14 @@ static sb_status replay_cut(const replay *r)
         m->entry_loss = 0;
     }
     drive(r, machine, field);
+    end_half_way(r->state, field, machine);
     double loss = r->state->cost.spread;
     sb_state_cut(r->state, machine, field, share);
     m->entry_loss += r->state->cost.spread - loss;
     cut->cut_share += share;
     cut->machine = machine;
     cut->entry = r->index;
+    cut->until_h = m->free_h;
     cut->finished = !r->entry->part || cut->cut_share >= 1 - 1e-9;
     m->half_way = !cut->finished;
     /* A delay is paid for the share that it hits. */
@@ -322,6 +349,20 @@ static sb_status replay_cleanout(const replay *r)
     return SB_OK;
 }
 
+/* Does it only name the field and the time? */
+static bool entry_says_nothing_new(const sb_log_entry *entry)
+{
+    static const char *const NAMING[] = {"field", "at", "written", "why"};
+    for (size_t i = 0; i < entry->words.count; i++) {
+        bool naming = false;
+        for (size_t k = 0; k < sizeof NAMING / sizeof *NAMING; k++)
+            naming |= strcmp(entry->words.items[i].key, NAMING[k]) == 0;
+        if (!naming)
+            return false;
+    }
+    return true;
+}
+
 static sb_status replay_field(const replay *r)
 {
     int field = -1;
@@ -337,11 +378,12 @@ static sb_status replay_field(const replay *r)
                        f->finished ? "was cut" : "was dropped");
         f->dropped = true;
         f->entry = r->index;
-        for (size_t m = 0; m < r->season->setup.n_machines; m++)
-            if (r->state->machines[m].place == field)
-                r->state->machines[m].half_way = false;
+        end_half_way(r->state, field, -1);
         return SB_OK;
     case SB_LOG_ADDED:
+        if (!f->dropped && entry_says_nothing_new(r->entry))
+            return BAD(r, "field '%s' added, which is in the season; expected what is new about it",
+                       r->entry->field);
         if (f->finished)
             return BAD(r, "field '%s' added, but entry %ld says that it was cut", r->entry->field,
                        r->log->entries.items[f->entry].number);
@@ -360,9 +402,15 @@ static sb_status replay_away(const replay *r)
         status = find_place(r, r->entry->place, &place);
     if (status == SB_OK)
         status = begin_work(r, &machine);
-    if (status == SB_OK && place >= 0)
-        r->state->machines[machine].place = place;
-    return status;
+    if (status != SB_OK)
+        return status;
+    sb_machine_state *m = &r->state->machines[machine];
+    /* What it was at may not wait for it when there is another machine. */
+    if (r->season->setup.n_machines > 1 || (place >= 0 && place != m->place))
+        m->half_way = false;
+    if (place >= 0)
+        m->place = place;
+    return SB_OK;
 }
 
 static sb_status replay_entry(const replay *r)

@@ -44,6 +44,31 @@ static int add_place(const sb_season *whole, int field, const int *becomes, sb_s
     return (int)rest->n_yards++;
 }
 
+/* Distances of a large season are not kept until a way has to be closed. */
+static bool keep_distances(sb_season *rest)
+{
+    size_t n = rest->n_places;
+    if (rest->km != NULL)
+        return true;
+    double *km = sb_alloc(n * n, sizeof *km);
+    for (size_t i = 0; i < n * n && km != NULL; i++)
+        km[i] = sb_season_km(rest, (int)(i / n), (int)(i % n));
+    rest->km = km;
+    return km != NULL;
+}
+
+/* From where machine m starts there is a way to that field only. */
+static bool close_other_ways(sb_season *rest, size_t m, int field)
+{
+    int from = sb_season_start_place(rest, (int)m);
+    if (!keep_distances(rest))
+        return false;
+    for (size_t to = 0; to < rest->n_fields; to++)
+        if ((int)to != field)
+            rest->km[(size_t)from * rest->n_places + to] = NAN;
+    return true;
+}
+
 /* ---- Machines -------------------------------------------------------------------------------- */
 
 /* All origins together: the rest asks no more where they are from. */
@@ -56,6 +81,15 @@ static void load_up(const sb_season *whole, const sb_load *loads, double *start_
             for (size_t o = 0; o <= whole->n_fields; o++)
                 *seeds += loads[o].seeds[pool][w];
         }
+}
+
+bool sb_state_is_due_home(const sb_log_state *state, int machine)
+{
+    const sb_season *season = state->season;
+    const sb_machine_state *m = &state->machines[machine];
+    return m->has_cut &&
+           (m->place != sb_season_yard_place(season, machine) ||
+            !sb_season_satisfies(season, m->cleanout, season->joins[machine].final_cleanout));
 }
 
 static bool place_machine(const sb_log_state *state, size_t m, const int *becomes, sb_season *rest)
@@ -71,6 +105,7 @@ static bool place_machine(const sb_log_state *state, size_t m, const int *become
     memcpy(join->cut_since, half_way ? stands->entry_cut_since : stands->cut_since,
            sizeof join->cut_since);
     load_up(whole, half_way ? stands->entry_loads : stands->loads, join->start_seeds);
+    join->goes_home = sb_state_is_due_home(state, (int)m);
     join->start = stands->place >= (int)whole->n_fields
                       ? stands->place - (int)whole->n_fields
                       : add_place(whole, stands->place, becomes, rest);
@@ -88,20 +123,19 @@ static int half_way_in(const sb_log_state *state, size_t field)
     return -1;
 }
 
-static bool comes_first(sb_season *rest, int first)
+/* The field is begun, and whoever stands in it goes on there before anything else. */
+static bool comes_first(sb_season *rest, size_t m, int first)
 {
-    rest->fields[first].n_after = 0; /* whatever it should have waited for, it is begun */
-    for (size_t i = 0; i < rest->n_fields; i++) {
-        sb_field *field = &rest->fields[i];
-        if ((int)i == first)
-            continue;
-        int *after = sb_resize(field->after, field->n_after + 1, sizeof *after);
-        if (after == NULL)
-            return false;
-        field->after = after;
-        field->after[field->n_after++] = first;
-    }
-    return true;
+    sb_field *field = &rest->fields[first];
+    field->n_after = 0; /* whatever it should have waited for, it is begun */
+    int *only = sb_resize(field->only, 1, sizeof *only);
+    if (only == NULL)
+        return false;
+    only[0] = (int)m;
+    field->only = only;
+    field->n_only = 1;
+    field->gate_m = field->slope_percent = 0; /* it is in */
+    return close_other_ways(rest, m, first);
 }
 
 static bool take_off_cut(const sb_log_state *state, size_t field, int becomes, sb_season *rest)
@@ -113,13 +147,23 @@ static bool take_off_cut(const sb_log_state *state, size_t field, int becomes, s
     double grain_t = left->grain_t;
     left->area_ha *= share;
     sb_field_derive(&rest->setup, left);
-    if (half_way_in(state, field) < 0)
+    int machine = half_way_in(state, field);
+    if (machine < 0)
         return true;
     /* It comes to the gate again: all of the grain, what is left of the time. */
     left->grain_t = grain_t;
     for (size_t w = 0; w < rest->setup.n_weeds; w++)
         left->limit_seeds_ha[w] /= share;
-    return rest->setup.n_machines > 1 || comes_first(rest, becomes);
+    return comes_first(rest, (size_t)machine, becomes);
+}
+
+/* What must be cut before it and has been: it waits for the end of that, not for its beginning. */
+static void wait_for_earlier(const sb_log_state *state, size_t field, sb_field *left)
+{
+    const sb_field *whole = &state->season->fields[field];
+    for (size_t a = 0; a < whole->n_after; a++)
+        if (state->fields[whole->after[a]].finished)
+            left->not_before_h = fmax(left->not_before_h, state->fields[whole->after[a]].until_h);
 }
 
 sb_status sb_state_rest(const sb_log_state *state, int *becomes, sb_season **rest)
@@ -143,8 +187,10 @@ sb_status sb_state_rest(const sb_log_state *state, int *becomes, sb_season **res
     for (size_t m = 0; m < whole->setup.n_machines && done; m++)
         done = place_machine(state, m, becomes, made);
     for (size_t i = 0; i < whole->n_fields && done; i++)
-        if (becomes[i] >= 0)
+        if (becomes[i] >= 0) {
+            wait_for_earlier(state, i, &made->fields[becomes[i]]);
             done = take_off_cut(state, i, becomes[i], made);
+        }
     sb_limits *limits = &made->setup.limits;
     limits->full_cleanouts = fmax(limits->full_cleanouts - state->full_cleanouts, 0);
     limits->cleaning_cost = fmax(limits->cleaning_cost - state->cleaning_cost, 0);

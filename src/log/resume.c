@@ -6,6 +6,7 @@
 
 #include "base/mem.h"
 #include "base/report.h"
+#include "season/service.h"
 
 /* No machine goes on before that moment. */
 static sb_status wait_until(sb_log_state *state, const char *from, sb_report *report)
@@ -64,27 +65,63 @@ const sb_season *sb_resumed_season(const sb_resumed *resumed)
     return resumed->rest;
 }
 
-/* Puts the fields that no route of the earlier plan has behind the last stop of its first. */
+/* The earlier plan's route for a machine; NULL: it has none. */
+static sb_route *route_for(sb_plan *plan, int machine)
+{
+    for (size_t r = 0; r < plan->n_routes; r++)
+        if (plan->routes[r].machine == machine)
+            return &plan->routes[r];
+    return NULL;
+}
+
+/* Gives every machine of the season a route: a plan by hand may leave out those that stay. */
+static sb_status add_missing_routes(const sb_season *rest, sb_plan *earlier)
+{
+    size_t n = rest->setup.n_machines;
+    sb_route *routes = sb_resize(earlier->routes, n, sizeof *routes);
+    if (routes == NULL)
+        return SB_ERR_NOMEM;
+    earlier->routes = routes;
+    for (size_t m = 0; m < n; m++) {
+        if (route_for(earlier, (int)m) != NULL)
+            continue;
+        sb_route *added = &routes[earlier->n_routes];
+        *added = (sb_route){0};
+        if (sb_route_init(rest, (int)m, 0, added) != SB_OK)
+            return SB_ERR_NOMEM;
+        earlier->n_routes++;
+    }
+    return SB_OK;
+}
+
+/* Puts a field behind the last stop of the first route whose machine may cut it. */
+static sb_status add_last(const sb_season *rest, sb_plan *earlier, int field)
+{
+    int machine = 0;
+    while (machine + 1 < (int)rest->setup.n_machines && !sb_season_may_cut(rest, machine, field))
+        machine++;
+    sb_route *route = route_for(earlier, machine);
+    sb_stop *stops = sb_resize(route->stops, route->n_stops + 1, sizeof *stops);
+    if (stops == NULL)
+        return SB_ERR_NOMEM;
+    route->stops = stops;
+    stops[route->n_stops++] = (sb_stop){.field = field};
+    return SB_OK;
+}
+
+/* Adds the fields that no route of the earlier plan has. */
 static sb_status add_missing(const sb_season *rest, sb_plan *earlier)
 {
     bool *there = sb_alloc(rest->n_fields, sizeof *there);
-    if (there == NULL)
-        return SB_ERR_NOMEM;
-    size_t missing = rest->n_fields;
-    for (size_t r = 0; r < earlier->n_routes; r++)
-        for (size_t i = 0; i < earlier->routes[r].n_stops; i++) {
+    sb_status status = there != NULL ? SB_OK : SB_ERR_NOMEM;
+    for (size_t r = 0; r < earlier->n_routes && status == SB_OK; r++)
+        for (size_t i = 0; i < earlier->routes[r].n_stops; i++)
             there[earlier->routes[r].stops[i].field] = true;
-            missing--;
-        }
-    sb_route *route = &earlier->routes[0];
-    sb_stop *stops = sb_resize(route->stops, route->n_stops + missing + 1, sizeof *stops);
-    if (stops != NULL)
-        route->stops = stops;
-    for (size_t i = 0; i < rest->n_fields && stops != NULL; i++)
+    for (size_t i = 0; i < rest->n_fields && status == SB_OK; i++)
         if (!there[i])
-            stops[route->n_stops++] = (sb_stop){.field = (int)i};
+            status = add_last(rest, earlier, (int)i);
     sb_free(there);
-    return stops != NULL ? SB_OK : SB_ERR_NOMEM;
+    return status;
 }
 
 /* What was done before the next move need not be done again. */
@@ -99,38 +136,50 @@ static void drop_done_cleanouts(const sb_season *rest, sb_plan *earlier)
     }
 }
 
-/* A field that all others must wait for is first, whatever was planned. */
-static void begin_with_forced(const sb_season *rest, sb_route *route)
+static bool take_out(sb_plan *plan, int field, sb_stop *taken)
 {
-    for (size_t i = 1; i < route->n_stops; i++) {
-        size_t waiting = 0;
-        for (size_t other = 0; other < rest->n_fields; other++)
-            for (size_t a = 0; a < rest->fields[other].n_after; a++)
-                waiting += rest->fields[other].after[a] == route->stops[i].field;
-        if (waiting < rest->n_fields - 1)
-            continue;
-        sb_stop first = route->stops[i];
-        memmove(route->stops + 1, route->stops, i * sizeof first);
-        route->stops[0] = first;
-        return;
+    for (size_t r = 0; r < plan->n_routes; r++) {
+        sb_route *route = &plan->routes[r];
+        for (size_t i = 0; i < route->n_stops; i++) {
+            if (route->stops[i].field != field)
+                continue;
+            *taken = route->stops[i];
+            route->n_stops--;
+            memmove(route->stops + i, route->stops + i + 1,
+                    (route->n_stops - i) * sizeof *route->stops);
+            return true;
+        }
     }
+    return false;
 }
 
-static const sb_route *route_of(const sb_plan *plan, int machine)
+/* A field in which a machine stands half way is its first, whatever was planned. */
+static sb_status begin_half_way(const sb_resumed *resumed, sb_plan *earlier)
 {
-    for (size_t r = 0; r < plan->n_routes; r++)
-        if (plan->routes[r].machine == machine)
-            return &plan->routes[r];
-    return NULL;
+    for (size_t m = 0; m < resumed->whole->setup.n_machines; m++) {
+        const sb_machine_state *state = &resumed->state.machines[m];
+        sb_stop first;
+        if (!state->half_way || !take_out(earlier, resumed->becomes[state->place], &first))
+            continue;
+        sb_route *route = route_for(earlier, (int)m);
+        sb_stop *stops = sb_resize(route->stops, route->n_stops + 1, sizeof *stops);
+        if (stops == NULL)
+            return SB_ERR_NOMEM;
+        memmove(stops + 1, stops, route->n_stops * sizeof *stops);
+        stops[0] = first;
+        route->stops = stops;
+        route->n_stops++;
+    }
+    return SB_OK;
 }
 
-static bool same_stops(const sb_plan *a, const sb_plan *b)
+static bool same_stops(const sb_plan *a, sb_plan *b)
 {
     size_t stops_a = 0, stops_b = 0;
     for (size_t r = 0; r < b->n_routes; r++)
         stops_b += b->routes[r].n_stops;
     for (size_t r = 0; r < a->n_routes; r++) {
-        const sb_route *one = &a->routes[r], *other = route_of(b, one->machine);
+        const sb_route *one = &a->routes[r], *other = route_for(b, one->machine);
         stops_a += one->n_stops;
         for (size_t i = 0; i < one->n_stops; i++)
             if (other == NULL || i >= other->n_stops ||
@@ -142,10 +191,10 @@ static bool same_stops(const sb_plan *a, const sb_plan *b)
 }
 
 /* Money to come when the old order is kept, with the best cleanouts for it. */
-static sb_status price_old_order(sb_resumed *resumed)
+static sb_status price_old_order(sb_resumed *resumed, const sb_plan *plan)
 {
     resumed->going_on = NAN;
-    if (resumed->rest->setup.n_machines > 1)
+    if (plan->n_routes < resumed->rest->setup.n_machines)
         return SB_OK;
     sb_order_options how;
     sb_order_options_init(&how);
@@ -177,12 +226,15 @@ sb_status sb_resumed_compare(sb_resumed *resumed, const char *earlier_plan, cons
     if (status == SB_OK && resumed->earlier->n_routes == 0)
         status = sb_bad(report, earlier_plan, 0, "a plan for no machine, expected a list of stops");
     if (status == SB_OK)
+        status = add_missing_routes(resumed->rest, resumed->earlier);
+    if (status == SB_OK)
         status = add_missing(resumed->rest, resumed->earlier);
+    if (status == SB_OK)
+        status = begin_half_way(resumed, resumed->earlier);
     if (status == SB_OK) {
-        begin_with_forced(resumed->rest, &resumed->earlier->routes[0]);
         drop_done_cleanouts(resumed->rest, resumed->earlier);
-        resumed->same = same_stops(resumed->earlier, plan);
-        status = price_old_order(resumed);
+        resumed->same = same_stops(plan, resumed->earlier);
+        status = price_old_order(resumed, plan);
     }
     if (status == SB_OK)
         resumed->plan = plan;

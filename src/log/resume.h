@@ -14,11 +14,12 @@ struct sb_resumed {
     /* After sb_resumed_compare: */
     const sb_plan *plan; /**< for the rest; NULL: not compared */
     sb_plan *earlier; /**< the earlier plan's stops as far as they are left, what came in since at
-                           the end; cleanouts as it says, less what was done already */
+                           the end, a route for each machine; cleanouts as it says, less what was
+                           done already */
     double earlier_total; /**< money, what the earlier plan was to cost; NAN: it does not say */
     bool same;            /**< order and cleanouts are as they were planned */
     double going_on;      /**< money to come in the old order; INFINITY: it breaks a rule, NAN: not
-                               worked out, for several machines */
+                               worked out, because the plan is for one of several machines */
 };
 
 #endif

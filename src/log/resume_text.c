@@ -66,6 +66,34 @@ static void add_position(page *p, size_t m)
     wrap(p, &words);
 }
 
+/* What the end of the season still asks of a machine when no plan is left to say so. */
+static void add_way_home(page *p, size_t m)
+{
+    const sb_resumed *resumed = p->resumed;
+    const sb_season *season = resumed->whole;
+    const sb_machine_state *state = &resumed->state.machines[m];
+    if (resumed->rest != NULL || !sb_state_is_due_home(&resumed->state, (int)m))
+        return;
+    sb_text words = {0};
+    sb_text_addf(&words, "Still to do:");
+    int yard = sb_season_yard_place(season, (int)m);
+    if (state->place != yard) {
+        sb_text_addf(&words, " home to '%s', ", place_name(season, yard));
+        sb_words_km(&words, sb_season_km(season, state->place, yard));
+    }
+    int final_cleanout = season->joins[m].final_cleanout;
+    if (!sb_season_satisfies(season, state->cleanout, final_cleanout)) {
+        sb_text_addf(&words, "%s cleanout '%s', ", state->place != yard ? ", and there" : "",
+                     season->setup.cleanouts[final_cleanout].id);
+        sb_words_minutes(&words, season->setup.cleanouts[final_cleanout].minutes);
+    }
+    sb_text_addf(&words, ".");
+    sb_text_addf(p->text, "  ");
+    sb_columns_wrap(p->text, sb_text_get(&words), 2, 2);
+    p->text->failed |= words.failed;
+    sb_text_release(&words);
+}
+
 /* ---- What a machine holds ---------------------------------------------------------------------
  */
 
@@ -151,6 +179,7 @@ static void add_machines(page *p)
     const sb_resumed *resumed = p->resumed;
     for (size_t m = 0; m < resumed->whole->setup.n_machines; m++) {
         add_position(p, m);
+        add_way_home(p, m);
         if (!holds_seeds(p, m)) {
             sb_text_addf(p->text, "  It holds no seeds.\n");
             continue;
@@ -218,6 +247,13 @@ static void add_orders(page *p)
         for (size_t e = 0; e < p->resumed->earlier->n_routes; e++)
             if (p->resumed->earlier->routes[e].machine == now->machine)
                 then = &p->resumed->earlier->routes[e];
+        if (p->resumed->plan->n_routes > 1)
+            sb_text_addf(p->text, "%s%s\n", r > 0 ? "\n" : "",
+                         p->resumed->rest->setup.machines[now->machine].name);
+        if (now->n_stops == 0 && then->n_stops == 0) {
+            sb_text_addf(p->text, "    No field, as planned\n");
+            continue;
+        }
         sb_text_addf(p->text, "%3s ", "");
         sb_columns_add(p->text, "As planned (cleanout before)", ORDER, false);
         sb_text_addf(p->text, " Now\n");

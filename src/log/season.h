@@ -8,8 +8,10 @@
 
 /** A machine after the log's last entry about it. */
 typedef struct sb_machine_state {
-    bool worked;    /**< it has cut or been cleaned this season */
-    bool half_way;  /**< it stands in a field that it has cut a part of, and not been cleaned */
+    bool worked; /**< it has cut or been cleaned this season */
+    bool has_cut;
+    bool half_way;  /**< it stands in a field that it has cut a part of, and has not been cleaned;
+                         with other machines in the season: nor been away, nor did one cut there */
     int place;      /**< where it stands: place number of the season */
     sb_moment last; /**< end of its last entry; SB_NO_MOMENT: none */
     size_t entry;   /**< index of that entry */
@@ -33,6 +35,7 @@ typedef struct sb_field_state {
     double strip_m;   /**< of swath from the entry that hold 90 % of the loose seeds brought, the
                            longest of its entries; 0: none */
     int machine;      /**< that cut it last, -1: nobody */
+    double until_h;   /**< working hours when it was cut last */
     size_t entry;     /**< index of the entry that finished or dropped it, or cut it last */
 } sb_field_state;
 
@@ -89,11 +92,15 @@ double sb_machine_state_seeds(const sb_log_state *state, int machine, int weed);
  * what it holds, from the hour it can go on, under the limits that are left. A field cut in part is
  * there with the rest of its hectares. A machine half way through a field goes on as if it came to
  * its gate again, which carries the same seeds on: what it has brought there is brought in the
- * rest, not before. In a season of one machine that field comes first.
+ * rest, not before. That field is for it alone and comes first of its fields. A machine that has
+ * worked goes home and does its final cleanout even without a field, unless that is done. A field
+ * to be cut after another begins no sooner than that one was finished.
  * @param becomes [out] n_fields: index in the rest of each field, -1: not in it
  * @param rest    [out] NULL when no field is left; else the caller frees it with sb_season_free
  * @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_state_rest(const sb_log_state *state, int *becomes, sb_season **rest);
+/** Has the machine cut, and is it not back in its yard with its final cleanout done? */
+bool sb_state_is_due_home(const sb_log_state *state, int machine);
 /** What the season has cost until now; with a rest, without what is counted there. */
 sb_cost sb_state_cost(const sb_log_state *state);
 

@@ -50,6 +50,24 @@ static bool alike(const sb_problem *p, const sb_problem *q)
            same_numbers(p->latest_h, q->latest_h, n, sizeof(double)) && same_limits(p, q);
 }
 
+/* A machine on its way has its way home and its final cleanout without a further field too. */
+static void take_off_home(sb_fleet *f, int machine)
+{
+    const sb_season *season = f->season;
+    sb_problem *p = &f->problems[machine];
+    int final_cleanout = season->joins[machine].final_cleanout;
+    double km = sb_season_km(season, sb_season_start_place(season, machine),
+                             sb_season_yard_place(season, machine));
+    double home = sb_season_travel_cost(season, machine, km);
+    if (!season->joins[machine].goes_home || isinf(home))
+        return;
+    if (final_cleanout >= 0)
+        home += sb_season_cleanout_cost(season, final_cleanout);
+    for (int j = 0; j < p->n; j++)
+        p->home_cost[j] -= home;
+    f->home_in_any_case += home;
+}
+
 static void fill_machines(sb_fleet *f)
 {
     for (int m = 0; m < f->machines; m++) {
@@ -95,6 +113,7 @@ sb_status sb_fleet_init(sb_fleet *f, const sb_season *season)
         sb_status status = sb_problem_init_shared(&f->problems[m], season, (int)m);
         if (status != SB_OK)
             return status;
+        take_off_home(f, (int)m);
     }
     fill_machines(f);
     f->coupled = machines > 1 && season->setup.n_resources > 0;

@@ -3,9 +3,10 @@
  *
  * Every machine has an sb_problem over all fields of the season; fields it may not cut have no move
  * open. A route is one machine's fields in order with the level before the move to each; it costs
- * what the machine's problem says, and an empty route costs nothing. Rules that look at all routes
- * together (limits on full cleanouts and on cleaning money, `after` between machines, things they
- * share) are in sb_fleet_cost and not in the cost of a route. */
+ * what the machine's problem says, and an empty route costs nothing: the way home that a machine
+ * on its way has in any case is `home_in_any_case`, and taken off every route of it. Rules that
+ * look at all routes together (limits on full cleanouts and on cleaning money, `after` between
+ * machines, things they share) are in sb_fleet_cost and not in the cost of a route. */
 #ifndef SB_ORDER_FLEET_H
 #define SB_ORDER_FLEET_H
 
@@ -28,6 +29,7 @@ typedef struct sb_fleet {
     size_t n_after;
     bool coupled;                 /**< may machines have to wait for each other? */
     double most_spend, most_full; /**< over all routes; INFINITY: no limit */
+    double home_in_any_case; /**< money; routes and plans cost so much less here than they do */
 } sb_fleet;
 
 /** @return SB_OK; SB_ERR_NOMEM. Release in any case. */

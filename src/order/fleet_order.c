@@ -20,7 +20,9 @@ typedef struct job {
 static void tell_progress(void *context, const sb_fleet_outcome *outcome)
 {
     const job *j = context;
-    sb_progress now = {sb_crew_elapsed_s(j->crew), outcome->routes.cost, outcome->bound};
+    double home = j->fleet.home_in_any_case;
+    sb_progress now = {sb_crew_elapsed_s(j->crew), outcome->routes.cost + home,
+                       outcome->bound + home};
     if (j->options->progress != NULL)
         j->options->progress(&now, j->options->context);
 }
@@ -79,7 +81,8 @@ static sb_status write_down(job *j, sb_plan **plan)
     }
     sb_proof *proof = &(*plan)->proof;
     proof->optimal = o->closed;
-    proof->bound = o->closed ? (*plan)->cost.total : fmin(o->bound, (*plan)->cost.total);
+    proof->bound =
+        o->closed ? (*plan)->cost.total : fmin(o->bound + f->home_in_any_case, (*plan)->cost.total);
     proof->seconds = sb_crew_elapsed_s(j->crew);
     proof->labels = o->labels;
     strncpy(proof->method, o->method, sizeof proof->method - 1);
@@ -103,7 +106,7 @@ sb_status sb_fleet_order(const sb_season *season, const sb_order_options *option
         status = options->by == SB_BY_PLAN ? keep_plan_order(&j) : find_routes(&j);
     if (status == SB_OK)
         status = write_down(&j, plan);
-    *cost = j.outcome.routes.cost;
+    *cost = j.outcome.routes.cost + j.fleet.home_in_any_case;
     sb_fleet_outcome_release(&j.outcome);
     sb_fleet_release(&j.fleet);
     return status;

@@ -85,7 +85,7 @@ static double most_conceivable(const sb_prover *s)
                     worst = fmax(worst, money);
                 }
             if (isfinite(p->home_cost[j]))
-                total += p->home_cost[j] / f->n; /* below: once for each machine */
+                total += fmax(p->home_cost[j], 0) / f->n; /* below: once for each machine */
         }
         total += worst;
     }

@@ -64,9 +64,9 @@ static bool add_stop(builder *b, size_t r, size_t i, const sb_stop *stop, double
 
 static bool add_route(builder *b, size_t r, const sb_route *route)
 {
-    if (route->n_stops == 0 || !isfinite(route->end_h))
+    if (!sb_route_moves(b->season, route) || !isfinite(route->end_h))
         return true;
-    double free_h = sb_work_begin_h(route, 0);
+    double free_h = route->n_stops > 0 ? sb_work_begin_h(route, 0) : route->start_h;
     for (size_t i = 0; i < route->n_stops; i++) {
         sb_stop stop = route->stops[i];
         stop.clean_h = fmax(stop.clean_h, free_h); /* before its first work it stands in the yard */

@@ -368,16 +368,17 @@ static void check_route(checker *check, const sb_route *route)
         state.load[i / SB_MAX_WEEDS][i % SB_MAX_WEEDS] = start[i];
     state.place = sb_season_start_place(season, route->machine);
     double start_h = 0, final_clean_h = 0;
-    if (route->n_stops > 0 && state.machine->from_day != SB_NO_DAY)
+    bool moves = route->n_stops > 0 || season->joins[route->machine].goes_home;
+    if (moves && state.machine->from_day != SB_NO_DAY)
         start_h = sb_calendar_hours_before(&season->setup.calendar, state.machine->from_day);
-    if (route->n_stops > 0)
+    if (moves)
         start_h = fmax(start_h, season->joins[route->machine].start_h);
     state.now_h = start_h;
     for (size_t i = 0; i < route->n_stops; i++)
         check_stop(check, &state, &route->stops[i]);
 
     double km_home = 0, home_h = 0, end_h = 0;
-    if (route->n_stops > 0) {
+    if (moves) {
         home_h = state.now_h +
                  drive(check, &state, sb_season_yard_place(season, route->machine), &km_home);
         end_h = final_clean_h = home_h;
@@ -388,7 +389,8 @@ static void check_route(checker *check, const sb_route *route)
             end_h += season->setup.cleanouts[route->final_cleanout].minutes / 60;
             check->cost.cleanout += sb_season_cleanout_cost(season, route->final_cleanout);
         }
-        check_season_end(check, &state, end_h);
+        if (route->n_stops > 0) /* a way home that is late already is no choice of the plan */
+            check_season_end(check, &state, end_h);
     }
     claim(check, state.machine->id, "start_h", route->start_h, start_h);
     claim(check, state.machine->id, "final_clean_h", route->final_clean_h, final_clean_h);
@@ -481,7 +483,8 @@ static sb_status note_claims(checker *check)
             check->cut_by[stop->field] = route;
             add_use(check, route, stop->cleanout, stop->clean_h);
         }
-        if (route->n_stops > 0 && route->final_cleanout >= 0)
+        bool moves = route->n_stops > 0 || check->season->joins[route->machine].goes_home;
+        if (moves && route->final_cleanout >= 0)
             add_use(check, route, route->final_cleanout, route->final_clean_h);
     }
     return SB_OK;

@@ -185,17 +185,19 @@ static void set_out(season_clock *c, sb_plan *plan)
 {
     for (size_t i = 0; i < c->n_crews; i++) {
         sb_route *route = &plan->routes[i];
-        bool works = route->n_stops > 0;
-        route->start_h = works ? sb_season_window(c->season, route->machine).from_h : 0;
+        bool moves = sb_route_moves(c->season, route);
+        route->start_h = moves ? sb_season_window(c->season, route->machine).from_h : 0;
         route->km_total = route->km_home = route->home_h = route->end_h = 0;
         route->final_clean_h = 0;
         c->crews[i] = (under_way){
             .route = route,
             .machine = &c->season->setup.machines[route->machine],
-            .stage = works ? WANTS_CLEANOUT : DONE,
+            .stage = moves ? WANTS_CLEANOUT : DONE,
             .place = sb_season_start_place(c->season, route->machine),
             .now_h = route->start_h,
         };
+        if (moves && route->n_stops == 0)
+            drive_home(c, &c->crews[i]);
         for (size_t s = 0; s < route->n_stops; s++)
             c->crew_of[route->stops[s].field] = (int)i;
     }

@@ -34,6 +34,11 @@ sb_status sb_route_init(const sb_season *season, int machine, size_t n_stops, sb
     return route->stops != NULL ? SB_OK : SB_ERR_NOMEM;
 }
 
+bool sb_route_moves(const sb_season *season, const sb_route *route)
+{
+    return route->n_stops > 0 || season->joins[route->machine].goes_home;
+}
+
 sb_status sb_plan_new_single(const sb_season *season, int machine, size_t n_stops, sb_plan **plan)
 {
     sb_status status = sb_plan_new(season, 1, plan);

@@ -79,7 +79,7 @@ typedef struct sb_route {
     double start_h;     /**< when the machine begins, in its yard */
     double km_home;
     double home_h;        /**< back in the yard */
-    int final_cleanout;   /**< back in the yard, -1: none; not done by a machine without stops */
+    int final_cleanout;   /**< back in the yard, -1: none; not done by a machine that stays */
     double final_clean_h; /**< when the final cleanout begins; home_h without one */
     double end_h;         /**< back and clean */
     double km_total;      /**< way home included */
@@ -141,9 +141,14 @@ sb_status sb_plan_new_single(const sb_season *season, int machine, size_t n_stop
 /** The caller owns the copy, which shares nothing with the plan. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_plan_copy(const sb_season *season, const sb_plan *plan, sb_plan **copy);
 
+/** Does the machine leave the place where it starts: has it stops, or a way home to go all the
+ * same? */
+bool sb_route_moves(const sb_season *season, const sb_route *route);
+
 /** Works out km, dates (plan/dates.h), seeds, ledger and cost from the fields and cleanouts alone;
  * the proof is left as it is. A missing way gives km NAN and cost INFINITY; the dates then take no
- * time for it. A machine without stops stays in the yard: no way, no final cleanout, no cost.
+ * time for it. A machine without stops stays in the yard: no way, no final cleanout, no cost. One
+ * that is on its way already goes home and does its final cleanout, whatever the hour.
  * @return SB_OK; SB_ERR_NOMEM: the plan may be half priced, but may be priced again or freed */
 sb_status sb_plan_price(const sb_season *season, sb_plan *plan);
 

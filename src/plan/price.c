@@ -16,7 +16,7 @@ static void price_moves(const sb_season *season, sb_route *route, sb_cost *cost)
         cost->delay += stop->delay_cost;
     }
     cost->travel += sb_season_travel_cost(season, route->machine, route->km_home);
-    if (route->n_stops > 0 && route->final_cleanout >= 0)
+    if (sb_route_moves(season, route) && route->final_cleanout >= 0)
         cost->cleanout += sb_season_cleanout_cost(season, route->final_cleanout);
 }
 
@@ -32,8 +32,9 @@ static sb_status price_seeds(const sb_season *season, sb_route *route, sb_ledger
         goto out;
     for (size_t i = 0; i < n; i++)
         visits[i] = (sb_visit){route->stops[i].field, route->stops[i].cleanout};
-    status = sb_carry_follow(season, route->machine, visits, n, n > 0 ? route->final_cleanout : -1,
-                             ledger, traces);
+    status =
+        sb_carry_follow(season, route->machine, visits, n,
+                        sb_route_moves(season, route) ? route->final_cleanout : -1, ledger, traces);
     if (status != SB_OK)
         goto out;
     for (size_t i = 0; i < n; i++) {

@@ -161,7 +161,8 @@ double sb_season_delay_cost(const sb_season *season, int field, double finish_h)
 double sb_season_ready_h(const sb_season *season, int field)
 {
     int day = season->fields[field].ready_day;
-    return day == SB_NO_DAY ? 0 : sb_calendar_hours_before(&season->setup.calendar, day);
+    double ready_h = day == SB_NO_DAY ? 0 : sb_calendar_hours_before(&season->setup.calendar, day);
+    return fmax(ready_h, season->fields[field].not_before_h);
 }
 
 double sb_season_latest_h(const sb_season *season, int field)

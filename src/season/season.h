@@ -56,6 +56,8 @@ typedef struct sb_field {
     double grain_t;            /**< area x yield */
     double material_kg_ha;     /**< grain and MOG entering the machine */
     int ready_day, latest_day; /**< SB_NO_DAY: none */
+    double not_before_h;       /**< working hours: what had to be cut earlier was finished then, in
+                                    a season that has begun; 0: nothing was */
     int best_before_day;       /**< delay costs from the day after; SB_NO_DAY: never */
     double delay_cost_per_day; /**< money per day of delay */
     double worth;              /**< multiplies the loss from seeds brought here, >= 0 */
@@ -160,6 +162,8 @@ struct sb_season {
         bool cleaned;       /**< that one was done where it stands: before the first move none is
                                  done that is no more thorough */
         int final_cleanout; /**< -1: none */
+        bool goes_home;     /**< it is on its way: even if it cuts no other field it drives to its
+                                 yard and does the final cleanout */
     } * joins;
     struct {
         sb_assumption *items;

@@ -65,6 +65,10 @@ static void add_machines(const sb_page *page, sb_text *text)
             sb_text_addf(text, "</span> to <span class=\"nobreak\">");
             sb_words_moment(text, &season->setup.calendar, route->end_h, true);
             sb_text_addf(text, "</span>");
+        } else if (sb_route_moves(season, route)) {
+            sb_text_addf(text, ": home and clean <span class=\"nobreak\">");
+            sb_words_moment(text, &season->setup.calendar, route->end_h, true);
+            sb_text_addf(text, "</span>");
         } else {
             sb_text_addf(text, ", where it stays");
         }

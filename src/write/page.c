@@ -64,7 +64,8 @@ int sb_page_level(const sb_route *route, size_t i)
 {
     if (i < route->n_stops)
         return route->stops[i].cleanout;
-    return route->n_stops > 0 ? route->final_cleanout : -1;
+    bool goes_home = route->n_stops > 0 || route->end_h > route->start_h;
+    return goes_home ? route->final_cleanout : -1;
 }
 
 void sb_page_heading(const sb_page *page, size_t route, const char *heading, sb_text *text)

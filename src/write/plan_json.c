@@ -95,8 +95,8 @@ static json_t *stop_json(const sb_season *season, const sb_route *route, size_t 
 static json_t *route_json(const sb_season *season, const sb_route *route, bool *ok)
 {
     json_t *stops = json_array();
-    /* A machine that cuts nothing stays in its yard as it is. */
-    int final_cleanout = route->n_stops > 0 ? route->final_cleanout : -1;
+    /* A machine that cuts nothing stays in its yard as it is, unless it is on its way. */
+    int final_cleanout = sb_route_moves(season, route) ? route->final_cleanout : -1;
     for (size_t i = 0; i < route->n_stops; i++)
         sb_json_append(stops, stop_json(season, route, i, ok), ok);
     json_t *object = json_object();

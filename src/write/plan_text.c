@@ -294,7 +294,7 @@ static void count_work(const sb_season *season, const sb_plan *plan, double *km,
     for (size_t r = 0; r < plan->n_routes; r++) {
         const sb_route *route = &plan->routes[r];
         *km += route->km_total;
-        for (size_t i = 0; route->n_stops > 0 && i <= route->n_stops; i++) {
+        for (size_t i = 0; i <= route->n_stops && sb_route_moves(season, route); i++) {
             int level = i < route->n_stops ? route->stops[i].cleanout : route->final_cleanout;
             if (level <= 0)
                 continue;
@@ -391,7 +391,7 @@ sb_status sb_render_plan_text(const sb_season *season, const sb_plan *plan, sb_t
             sb_text_addf(text, "\n");
         t.number = plan->routes[r].n_stops < 100 ? NUMBER - 1 : NUMBER;
         choose_widths(&t);
-        if (plan->routes[r].n_stops > 0)
+        if (sb_route_moves(season, &plan->routes[r]))
             add_route(&t, &plan->routes[r]);
         else
             add_idle(&t, &plan->routes[r]);

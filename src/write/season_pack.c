@@ -323,6 +323,7 @@ static void pack_ints(packer *p, int **items, size_t *n)
 static void pack_rules(packer *p, sb_field *field, size_t n_weeds)
 {
     pack_int(p, &field->ready_day);
+    pack_double(p, &field->not_before_h);
     pack_int(p, &field->latest_day);
     pack_int(p, &field->best_before_day);
     pack_double(p, &field->delay_cost_per_day);
@@ -381,6 +382,7 @@ static void pack_join(packer *p, struct sb_machine_join *join, size_t n_pools, s
     pack_int(p, &join->start_cleanout);
     pack_bool(p, &join->cleaned);
     pack_int(p, &join->final_cleanout);
+    pack_bool(p, &join->goes_home);
 }
 
 /* Two of eight bytes are left out: what remains is exact to some 7 parts in a million million, a

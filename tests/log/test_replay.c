@@ -24,21 +24,7 @@ typedef struct made {
     sb_report *report;
 } made;
 
-static void add(made *m, const char *kind, ...)
-{
-    sb_log_entry entry = {.number = (long)m->log->entries.count + 1};
-    assert_true(sb_log_kind_named(kind, &entry.kind));
-    va_list args;
-    va_start(args, kind);
-    for (const char *pair; (pair = va_arg(args, const char *)) != NULL;) {
-        char key[64];
-        snprintf(key, sizeof key, "%.*s", (int)strcspn(pair, "="), pair);
-        assert_int_equal(sb_log_entry_say(&entry, key, strchr(pair, '=') + 1), SB_OK);
-    }
-    va_end(args);
-    assert_int_equal(sb_log_entry_understand(&entry, "made", m->report), SB_OK);
-    assert_int_equal(sb_log_push(m->log, &entry, m->report), SB_OK);
-}
+#define add(m, ...) support_log_say((m)->log, __VA_ARGS__)
 
 static made begin(void)
 {

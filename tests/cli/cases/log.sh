@@ -25,6 +25,14 @@ says log add "South Forty" lon=-100.2 lat=48 area_ha=16 kochia=1 --to 2026-08-07
 says log away --from 2026-08-07T16:00 --to 2026-08-08T12:00 --why neighbour
 says log drop "south" --to 2026-08-08T12:00
 says log strike 5
+# What cannot be.
+says log cleanout deep --to 2026-08-08T12:30
+says log cut "North Ridge" --ha 500 --to 2026-08-08T13:00
+says log cut "North Ridge" --from 2026-08-08T13:00 --to 2026-11-08T13:00
+says log cut "North Ridge" --to 2036-08-08T13:00
+says log add "North Ridge" --to 2026-08-08T13:00
+says log seedlings "North Ridge" kochia=3
+says log away --from 2026-08-09T10:00 --to 2026-08-09T09:00
 says log strike 5
 says log show
 # A word changed in the middle of the log.
