@@ -15,8 +15,8 @@ grep -E '^(Travel|Cleanouts)' table.txt
 jq -c '.machines[1]' plan/plan.json
 jq '[.machines[].final_cleanout]' -c plan/plan.json
 grep -c 'blue\|Blue' plan/schedule.csv plan/calendar.ics plan/route.gpx plan/map.kml
-grep -o 'flush</bdi></th><td class="num">[0-9]*' plan/season.html
-grep -o 'Blue</bdi></b>, 0 fields, from <bdi>Far</bdi>, where it stays' plan/season.html
+grep -o 'flush</th><td class="num">[0-9]*' plan/season.html
+grep -o 'Blue</b>, 0 fields, from Far, where it stays' plan/season.html
 # The same plan again, also from its file.
 seedbreak trace fields.kml season.xml --quiet --plan plan/plan.json | sed '/^Blue/,$!d' | head -1
 seedbreak trace fields.kml season.xml --quiet --plan plan/plan.json --board | tail -3
