@@ -15,7 +15,7 @@ says() {
     [ "$code" = 0 ] || echo "exit $code" >&2
 }
 log cut North --to 2026-08-05T09:10
-log cleanout deep kochia=9000 waterhemp=3 --tarp-kg 60 --sample-kg 0.5 --to 2026-08-05T15:10
+log cleanout deep --by Ann kochia=9000 waterhemp=3 --tarp-kg 60 --sample-kg 0.5 --to 2026-08-05T15:10
 log cut Middle --to 2026-08-07T09:10
 says seedbreak resume fields.kml season.xml --log season.log --out rest | sed '/^Combine: /,$d'
 jq -r '.learned | (.found[] | [.what, .found] | @tsv), (.numbers | length > 3), (.effective > 2000)' rest/plan.json
