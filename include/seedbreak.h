@@ -224,6 +224,15 @@ void sb_doubt_free(sb_doubt *doubt);
 sb_status sb_doubt_write_samples(const sb_season *season, const sb_doubt *doubt, const char *folder,
                                  sb_report *report);
 
+/** Writes season.html of the plan that was doubted into a folder, made if missing: as
+ * sb_write_outputs does, and with the band in which the seeds in the machine lie in nine seasons of
+ * ten, over the first 2,000 of the study.
+ * @param plan    the plan of the study
+ * @param threads 0: one per core; nothing depends on it
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_doubt_write_page(const sb_season *season, const sb_plan *plan, const sb_doubt *doubt,
+                              int threads, const char *folder, sb_report *report);
+
 /** Bands, chances and what drives them: a table 80 columns wide, or JSON.
  * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
 sb_status sb_print_doubt(const sb_season *season, const sb_doubt *doubt, FILE *stream);

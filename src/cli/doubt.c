@@ -23,7 +23,9 @@ static const char HELP[] =
     "                       shortest road and the cleanest first, as order finds them\n"
     "  --samples N          how many seasons to draw (10000)\n"
     "  --samples A-B        draw only these, a part of a study, and write them into\n"
-    "  --out DIR            this folder: samples-A-B.csv. Also without a range\n"
+    "  --out DIR            this folder: samples-A-B.csv. Without a range season.html\n"
+    "                       as well: the plan's page, with the band in which the\n"
+    "                       seeds in the machine lie\n"
     "  --merge DIR          put the parts in this folder together: to the last bit\n"
     "                       what one machine alone would have found\n"
     "  --seed N             same input and seed, same seasons (1)\n"
@@ -161,17 +163,28 @@ static cli_exit merge(const sb_season *season, const sb_plan *plan, const rival_
     return cli_exit_of(status, report);
 }
 
-static cli_exit tell(const sb_season *season, const sb_doubt *doubt, const cli_options *options,
-                     sb_report *report)
+static cli_exit write_files(const sb_season *season, const sb_plan *plan, const sb_doubt *doubt,
+                            const cli_options *options, sb_report *report)
+{
+    size_t said = sb_report_count(report);
+    sb_status status = sb_doubt_write_samples(season, doubt, options->out_folder, report);
+    if (status == SB_OK && !options->part)
+        status =
+            sb_doubt_write_page(season, plan, doubt, options->threads, options->out_folder, report);
+    cli_print_messages(report, said, options->quiet);
+    if (status == SB_OK && !options->quiet)
+        cli_note("the samples%s are in '%s'", options->part ? "" : " and season.html",
+                 options->out_folder);
+    return cli_exit_of(status, report);
+}
+
+static cli_exit tell(const sb_season *season, const sb_plan *plan, const sb_doubt *doubt,
+                     const cli_options *options, sb_report *report)
 {
     if (options->out_folder != NULL) {
-        size_t said = sb_report_count(report);
-        sb_status status = sb_doubt_write_samples(season, doubt, options->out_folder, report);
-        cli_print_messages(report, said, options->quiet);
-        if (status != SB_OK)
-            return cli_exit_of(status, report);
-        if (!options->quiet)
-            cli_note("the samples are in '%s'", options->out_folder);
+        cli_exit code = write_files(season, plan, doubt, options, report);
+        if (code != CLI_DONE)
+            return code;
     }
     if (options->part)
         return CLI_DONE;
@@ -197,7 +210,7 @@ static cli_exit study(const sb_season *season, const sb_plan *plan, const rival_
         code =
             cli_exit_of(sb_doubt_run(season, plan, rivals->items, rivals->n, &how, &doubt), report);
     if (code == CLI_DONE)
-        code = tell(season, doubt, options, report);
+        code = tell(season, plan, doubt, options, report);
     sb_doubt_free(doubt);
     return code;
 }

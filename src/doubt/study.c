@@ -8,7 +8,6 @@
 #include "doubt/philox.h"
 #include "order/parallel.h"
 
-#define STREAM 0u /* of the random numbers: samples of seasons */
 /* Samples that one thread takes at a time. */
 #define BATCH 64
 
@@ -47,7 +46,7 @@ void sb_doubt_free(sb_doubt *doubt)
 
 double sb_doubt_draw(const sb_doubt *doubt, uint64_t sample, size_t spread)
 {
-    return sb_philox_unit(doubt->seed, STREAM, sample, (uint32_t)spread);
+    return sb_philox_unit(doubt->seed, SB_STUDY_STREAM, sample, (uint32_t)spread);
 }
 
 double sb_outcome_total(const sb_doubt *doubt, const double *row, sb_outcome_kind kind)
@@ -257,7 +256,8 @@ static void sample_batch(void *context, int batch, int worker)
     sampler *s = &all->samplers[worker];
     size_t begin = (size_t)batch * BATCH, end = begin + BATCH, n = sb_doubt_samples(doubt);
     for (size_t row = begin; row < (end < n ? end : n) && s->status == SB_OK; row++) {
-        sb_spreads_draw(&doubt->spreads, doubt->seed, STREAM, doubt->first + row, s->multiplier);
+        sb_spreads_draw(&doubt->spreads, doubt->seed, SB_STUDY_STREAM, doubt->first + row,
+                        s->multiplier);
         sb_spreads_apply(&doubt->spreads, s->multiplier, all->season, s->season);
         s->status = price_row(doubt, s->season, s->plans, doubt->table + row * doubt->width);
     }

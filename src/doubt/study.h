@@ -18,6 +18,9 @@ typedef enum sb_outcome_kind {
     SB_SAMPLED_KINDS,
 } sb_outcome_kind;
 
+/** Random numbers of a study, apart from those of src/doubt/scenarios.h. */
+#define SB_STUDY_STREAM 0u
+
 struct sb_doubt {
     uint64_t seed;
     uint64_t id; /**< the same for the same season, plan, rivals and seed */

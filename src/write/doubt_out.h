@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "doubt/bands.h"
+#include "doubt/load_band.h"
 
 /** "Kettle: Kochia", "Kochia, seeds per plant", "Lodged share", "Deep clean, share left". */
 void sb_spread_name(const sb_season *season, const sb_spread *spread, sb_text *text);
@@ -20,6 +21,9 @@ json_t *sb_band_json(const sb_band *band, bool *ok);
 
 sb_status sb_render_doubt_text(const sb_season *season, const sb_doubt *doubt,
                                const sb_findings *findings, sb_text *text);
+/** season.html of a plan, with the band of what the machines hold. */
+sb_status sb_render_banded_html(const sb_season *season, const sb_plan *plan,
+                                const sb_load_band *band, sb_text *text);
 sb_status sb_render_doubt_json(const sb_season *season, const sb_doubt *doubt,
                                const sb_findings *findings, sb_text *text);
 

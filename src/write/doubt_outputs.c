@@ -81,3 +81,22 @@ sb_status sb_doubt_write_samples(const sb_season *season, const sb_doubt *doubt,
     sb_text_release(&text);
     return status;
 }
+
+sb_status sb_doubt_write_page(const sb_season *season, const sb_plan *plan, const sb_doubt *doubt,
+                              int threads, const char *folder, sb_report *report)
+{
+    if (season == NULL || plan == NULL || doubt == NULL || folder == NULL)
+        return SB_ERR_ARG;
+    sb_text text = {0};
+    sb_load_band band;
+    sb_status status = sb_load_band_of(season, plan, doubt, threads, &band);
+    if (status == SB_OK)
+        status = sb_render_banded_html(season, plan, &band, &text);
+    if (status == SB_OK)
+        status = sb_make_folder(folder, report);
+    if (status == SB_OK)
+        status = sb_write_file(folder, "season.html", text.bytes, text.count, report);
+    sb_load_band_release(&band);
+    sb_text_release(&text);
+    return status;
+}

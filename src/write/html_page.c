@@ -6,6 +6,7 @@
 
 #include "write/by_hand.h"
 #include "write/deflated.h"
+#include "write/doubt_out.h"
 #include "write/html_text.h"
 #include "write/html_trade.h"
 #include "write/lessons.h"
@@ -158,7 +159,7 @@ static sb_status add_sections(const sb_page *page, bool by_hand, sb_text *text)
                     {"map", "The map", "wide page", add_part},
                     {"stops", "The stops, day by day", "crew", add_part},
                     {"board", "The board, day by day", "page", add_packed_part},
-                    {"load", "Load through the season", "page", add_packed_part},
+                    {"load", "Load through the season", "wide page", add_packed_part},
                     {"matrix", "Who gives what to whom", "wide page", add_packed_part},
                     {"supplies", "Cleanouts and supplies", "page", add_part}};
     sb_status status = SB_OK;
@@ -197,13 +198,14 @@ static sb_status add_body(const sb_page *page, sb_text *text)
 }
 
 static sb_status render(const sb_season *season, const sb_plan *plan, const sb_curve *curve,
-                        sb_text *text)
+                        const sb_load_band *band, sb_text *text)
 {
     sb_page page;
     sb_status status = sb_page_init(&page, season, plan);
     if (status != SB_OK)
         return status;
     page.curve = curve;
+    page.band = band;
     add_head(text);
     status = add_body(&page, text);
     sb_page_release(&page);
@@ -212,7 +214,19 @@ static sb_status render(const sb_season *season, const sb_plan *plan, const sb_c
 
 sb_status sb_render_season_html(const sb_season *season, const sb_plan *plan, sb_text *text)
 {
-    return render(season, plan, NULL, text);
+    return render(season, plan, NULL, NULL, text);
+}
+
+sb_status sb_render_banded_html(const sb_season *season, const sb_plan *plan,
+                                const sb_load_band *band, sb_text *text)
+{
+    sb_plan *copy = NULL;
+    const sb_plan *explained;
+    sb_status status = sb_plan_explained(season, plan, SB_EXPLAIN_SOME, &copy, &explained);
+    if (status == SB_OK)
+        status = render(season, explained, NULL, band, text);
+    sb_plan_free(copy);
+    return status;
 }
 
 sb_status sb_render_curve_html(const sb_season *season, const sb_curve *curve, sb_text *text)
@@ -222,7 +236,7 @@ sb_status sb_render_curve_html(const sb_season *season, const sb_curve *curve, s
     sb_status status = sb_plan_explained(season, curve->points.items[curve->best].plan,
                                          SB_EXPLAIN_SOME, &copy, &explained);
     if (status == SB_OK)
-        status = render(season, explained, curve, text);
+        status = render(season, explained, curve, NULL, text);
     sb_plan_free(copy);
     return status;
 }

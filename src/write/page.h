@@ -11,6 +11,7 @@
 #define SB_WRITE_PAGE_H
 
 #include "base/text.h"
+#include "doubt/load_band.h"
 #include "plan/board.h"
 #include "plan/plan.h"
 #include "season/season.h"
@@ -29,8 +30,9 @@ typedef struct sb_page {
     int n_weeds;
     sb_page_stop *stops; /**< in cutting order, machine after machine */
     size_t n_stops;
-    const sb_curve *curve; /**< that the plan is of; NULL: none was made. Borrowed */
-    long *stop_of;         /**< by field: index into stops, -1: in no route */
+    const sb_curve *curve;    /**< that the plan is of; NULL: none was made. Borrowed */
+    const sb_load_band *band; /**< of the loads; NULL: no doubt was computed. Borrowed */
+    long *stop_of;            /**< by field: index into stops, -1: in no route */
 } sb_page;
 
 /** Borrows season and plan, which must be priced. @return SB_OK; SB_ERR_NOMEM, nothing to release

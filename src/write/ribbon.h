@@ -3,7 +3,7 @@
 #ifndef SB_WRITE_RIBBON_H
 #define SB_WRITE_RIBBON_H
 
-#include "write/load_curve.h"
+#include "plan/load_curve.h"
 #include "write/page.h"
 
 typedef struct sb_ribbon {

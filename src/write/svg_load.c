@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Load through the season: seeds in the machine against working time, loose over lodged, dropping
- * at each cleanout. One picture a machine and weed. */
+ * at each cleanout. One picture a machine and weed. Where doubt was computed, the band in which the
+ * load lies in nine seasons of ten lies over it, and in numbers below. */
 #include <math.h>
 
 #include "write/html_text.h"
@@ -15,10 +16,14 @@
 #define TOP 20.0
 #define FOOT 24.0
 #define DATE 74.0 /* units that a date takes */
-#define EVERY 3   /* points of the curve that are drawn; SB_CURVE_POINTS - 1 is a multiple */
+
+/* What is drawn: of the plan as it is, and over sampled seasons. */
+typedef enum amount { ALL, LODGED, LOW, MIDDLE, HIGH } amount;
 
 typedef struct plot {
     const sb_ribbon *ribbon;
+    size_t first_stop; /* of the route, counted through all of them */
+    double decades;    /* powers of ten that the picture shows */
     int weed;
     double begin_h, end_h;
     sb_text *text;
@@ -31,14 +36,27 @@ static double x_of(const plot *p, double hours)
 
 static double y_of(const plot *p, double seeds)
 {
-    return HEIGHT - FOOT - sb_ribbon_height(p->ribbon, seeds) * (HEIGHT - FOOT - TOP);
+    double share = seeds > 1 ? log10(seeds) / p->decades : 0;
+    return HEIGHT - FOOT - share * (HEIGHT - FOOT - TOP);
+}
+
+/* Seeds at one of the SB_DRAWN_POINTS points in a stop. */
+static double seeds_at(const plot *p, size_t stop, int point, amount what)
+{
+    const sb_held *held =
+        &p->ribbon->curve[stop * SB_CURVE_POINTS + (size_t)sb_drawn_points[point]];
+    if (what == ALL || what == LODGED)
+        return held->lodged[p->weed] + (what == ALL ? held->loose[p->weed] : 0);
+    const sb_band *band =
+        sb_load_band_at(p->ribbon->page->band, p->first_stop + stop, point, p->weed);
+    return what == LOW ? band->p5 : what == MIDDLE ? band->p50 : band->p95;
 }
 
 static void add_axes(const plot *p)
 {
     const sb_calendar *calendar = &p->ribbon->page->season->setup.calendar;
-    int step = p->ribbon->decades > 5 ? 2 : 1;
-    for (int power = 0; power <= (int)p->ribbon->decades; power += step) {
+    int step = p->decades > 5 ? 2 : 1;
+    for (int power = 0; power <= (int)p->decades; power += step) {
         double y = y_of(p, pow(10, power));
         sb_text_addf(p->text,
                      "<path class=\"%s\" d=\"M%.1f %.1fH%.1f\"/><text class=\"tiny end\" "
@@ -65,33 +83,56 @@ static void add_axes(const plot *p)
     }
 }
 
-/* Through all stops: level while the machine stands or drives, sheer at the end of a cleanout. */
-static void add_area(const plot *p, bool lodged_only)
+/* A line through all stops: level while the machine stands or drives, sheer at the end of a
+ * cleanout. It begins and, unless it stays open, ends at no seeds. */
+static void add_line(const plot *p, sb_pen *pen, amount what, bool stays_open)
 {
     const sb_season *season = p->ribbon->page->season;
     const sb_route *route = p->ribbon->route;
-    sb_pen pen = {.text = p->text};
     double y = y_of(p, 0);
-    sb_text_addf(p->text, "<path class=\"%s\" d=\"", lodged_only ? "lodged" : "loose");
-    sb_pen_move(&pen, x_of(p, p->begin_h), y);
+    sb_pen_move(pen, x_of(p, p->begin_h), y);
     for (size_t i = 0; i < route->n_stops; i++) {
         const sb_stop *stop = &route->stops[i];
         double cleaned_h =
             sb_work_begin_h(route, i) + season->setup.cleanouts[stop->cleanout].minutes / 60;
-        sb_pen_line(&pen, x_of(p, fmin(cleaned_h, stop->arrive_h)), y);
-        for (int q = 0; q < SB_CURVE_POINTS; q += EVERY) {
-            const sb_held *held = &p->ribbon->curve[i * SB_CURVE_POINTS + (size_t)q];
-            double share = q / (double)(SB_CURVE_POINTS - 1);
-            y = y_of(p, held->lodged[p->weed] + (lodged_only ? 0 : held->loose[p->weed]));
-            if (q == 0)
-                sb_pen_line(&pen, x_of(p, fmin(cleaned_h, stop->arrive_h)), y);
-            sb_pen_line(&pen, x_of(p, stop->arrive_h + share * (stop->finish_h - stop->arrive_h)),
+        sb_pen_line(pen, x_of(p, fmin(cleaned_h, stop->arrive_h)), y);
+        for (int d = 0; d < SB_DRAWN_POINTS; d++) {
+            double share = sb_drawn_points[d] / (double)(SB_CURVE_POINTS - 1);
+            y = y_of(p, seeds_at(p, i, d, what));
+            if (d == 0)
+                sb_pen_line(pen, x_of(p, fmin(cleaned_h, stop->arrive_h)), y);
+            sb_pen_line(pen, x_of(p, stop->arrive_h + share * (stop->finish_h - stop->arrive_h)),
                         y);
         }
     }
-    sb_pen_line(&pen, x_of(p, p->end_h), y);
-    sb_pen_line(&pen, x_of(p, p->end_h), y_of(p, 0));
-    sb_text_addf(p->text, "z\"/>\n");
+    sb_pen_line(pen, x_of(p, p->end_h), y);
+    if (stays_open)
+        return;
+    sb_pen_line(pen, x_of(p, p->end_h), y_of(p, 0));
+    sb_pen_close(pen);
+}
+
+static void add_area(const plot *p, amount what)
+{
+    sb_pen pen = {.text = p->text};
+    sb_text_addf(p->text, "<path class=\"%s\" d=\"", what == LODGED ? "lodged" : "loose");
+    add_line(p, &pen, what, false);
+    sb_text_addf(p->text, "\"/>\n");
+}
+
+/* What lies below the high line but not below the low one, both lines, and the middle one. */
+static void add_band(const plot *p)
+{
+    sb_pen pen = {.text = p->text};
+    sb_text_addf(p->text, "<path class=\"band\" d=\"");
+    add_line(p, &pen, HIGH, false);
+    add_line(p, &pen, LOW, false);
+    sb_text_addf(p->text, "\"/><path class=\"rim\" d=\"");
+    add_line(p, &pen, HIGH, true);
+    add_line(p, &pen, LOW, true);
+    sb_text_addf(p->text, "\"/><path class=\"median\" d=\"");
+    add_line(p, &pen, MIDDLE, true);
+    sb_text_addf(p->text, "\"/>\n");
 }
 
 /* A diamond above each cleanout, and a band over each stop that lights up. */
@@ -116,51 +157,132 @@ static void add_stops(const plot *p)
     }
 }
 
-static void draw(const sb_ribbon *ribbon, int weed, sb_text *text)
+static void draw(const plot *p)
 {
-    plot p = {.ribbon = ribbon, .weed = weed, .text = text};
-    p.begin_h = sb_work_begin_h(ribbon->route, 0);
-    p.end_h = ribbon->route->end_h;
-    if (!isfinite(p.begin_h) || !isfinite(p.end_h) || !(p.end_h > p.begin_h))
+    if (!isfinite(p->begin_h) || !isfinite(p->end_h) || !(p->end_h > p->begin_h))
         return;
-    sb_html_open_scroll(text, "Load", "");
-    sb_text_addf(text, "<svg class=\"load\" viewBox=\"0 0 %.0f %.0f\" aria-hidden=\"true\">", WIDTH,
-                 HEIGHT);
-    add_axes(&p);
-    add_area(&p, false);
-    add_area(&p, true);
-    add_stops(&p);
-    sb_text_addf(text, "</svg></div>\n");
+    sb_html_open_scroll(p->text, "Load", "");
+    sb_text_addf(p->text, "<svg class=\"load\" viewBox=\"0 0 %.0f %.0f\" aria-hidden=\"true\">",
+                 WIDTH, HEIGHT);
+    add_axes(p);
+    add_area(p, ALL);
+    add_area(p, LODGED);
+    if (p->ribbon->page->band != NULL)
+        add_band(p);
+    add_stops(p);
+    sb_text_addf(p->text, "</svg></div>\n");
 }
 
-static void draw_machine(const sb_ribbon *ribbon, sb_text *text)
+/* Powers of ten for all that is drawn of a machine, its band included. */
+static double decades_of(const sb_ribbon *ribbon, size_t first_stop)
 {
     const sb_page *page = ribbon->page;
+    double most = 1;
+    for (size_t i = 0; page->band != NULL && i < ribbon->route->n_stops; i++)
+        for (int d = 0; d < SB_DRAWN_POINTS; d++)
+            for (int k = 0; k < page->n_weeds; k++)
+                most =
+                    fmax(most, sb_load_band_at(page->band, first_stop + i, d, page->weeds[k])->p95);
+    return fmax(ribbon->decades, ceil(log10(most)));
+}
+
+static void add_band_cells(const sb_band *band, sb_text *text)
+{
+    const double shown[] = {band->p5, band->p50, band->p95};
+    for (size_t i = 0; i < sizeof shown / sizeof *shown; i++) {
+        sb_text_addf(text, "<td class=\"num\">");
+        sb_words_seeds(text, shown[i]);
+        sb_text_addf(text, "</td>");
+    }
+}
+
+/* The band at both ends of every field, for those who do not see pictures, and for the curious. */
+static void add_band_table(const plot *p)
+{
+    const sb_page *page = p->ribbon->page;
+    sb_text_addf(p->text, "<details><summary>The band in numbers</summary>\n");
+    sb_html_open_scroll(p->text, "The band in numbers", "");
+    sb_text_addf(p->text, "<table class=\"plain\"><caption>");
+    sb_html_name(p->text, page->season->setup.weeds[p->weed].name);
+    sb_text_addf(
+        p->text,
+        ": seeds in the machine</caption><thead><tr><th scope=\"col\" rowspan=\"2\">Field</th><th "
+        "scope=\"colgroup\" colspan=\"3\">when cutting starts: 5, 50, 95 %%</th><th "
+        "scope=\"colgroup\" colspan=\"3\">when it is done: 5, 50, 95 "
+        "%%</th></tr></thead><tbody>\n");
+    for (size_t i = 0; i < p->ribbon->route->n_stops; i++) {
+        sb_text_addf(p->text, "<tr><th scope=\"row\">");
+        sb_page_number(p->text, page, p->ribbon->number, i);
+        sb_text_addf(p->text, " ");
+        sb_html_name(p->text, page->season->fields[p->ribbon->route->stops[i].field].name);
+        sb_text_addf(p->text, "</th>");
+        for (int d = 0; d < SB_DRAWN_POINTS; d += SB_DRAWN_POINTS - 1)
+            add_band_cells(sb_load_band_at(page->band, p->first_stop + i, d, p->weed), p->text);
+        sb_text_addf(p->text, "</tr>\n");
+    }
+    sb_text_addf(p->text, "</tbody></table></div></details>\n");
+}
+
+static void draw_machine(const sb_ribbon *ribbon, size_t first_stop, sb_text *text)
+{
+    const sb_page *page = ribbon->page;
+    plot p = {.ribbon = ribbon,
+              .first_stop = first_stop,
+              .decades = decades_of(ribbon, first_stop),
+              .begin_h = sb_work_begin_h(ribbon->route, 0),
+              .end_h = ribbon->route->end_h,
+              .text = text};
     if (page->plan->n_routes > 1)
         sb_page_heading(page, ribbon->number, "Load", text);
     for (int k = 0; k < page->n_weeds; k++) {
-        sb_text_addf(text, "<figure class=\"weed\" data-w=\"%d\"><figcaption><span>",
-                     page->weeds[k]);
-        sb_html_name(text, page->season->setup.weeds[page->weeds[k]].name);
+        p.weed = page->weeds[k];
+        sb_text_addf(text, "<figure class=\"weed\" data-w=\"%d\"><figcaption><span>", p.weed);
+        sb_html_name(text, page->season->setup.weeds[p.weed].name);
         sb_text_addf(text, "</span></figcaption>\n");
-        draw(ribbon, page->weeds[k], text);
+        draw(&p);
+        if (page->band != NULL)
+            add_band_table(&p);
         sb_text_addf(text, "</figure>\n");
     }
 }
 
+static void add_words(const sb_load_band *band, sb_text *text)
+{
+    sb_text_addf(text, "<p>Seeds in the machine against working time, on a log scale and in the "
+                       "ribbon's colours; ◆ a cleanout. The stops' cards say the same in words.</p>"
+                       "\n");
+    if (band == NULL)
+        return;
+    sb_text_addf(
+        text,
+        "<p>The areas are the plan as everything is rated. How sure is that? %zu seasons were "
+        "drawn "
+        "(seed %llu) in which ratings, weeds, machine and cleanouts are what they may be.</p>\n<ul "
+        "class=\"legend\"><li><svg width=\"36\" height=\"18\" aria-hidden=\"true\"><rect "
+        "class=\"lodged\" y=\"9\" width=\"36\" height=\"9\"/><path class=\"band\" "
+        "d=\"M0 3H36V15H0z\"/><path class=\"rim\" d=\"M0 3H36M0 15H36\"/></svg> nine seasons in "
+        "ten "
+        "lie in the band, from 5 to 95 %%</li>\n<li><svg width=\"36\" height=\"18\" "
+        "aria-hidden=\"true\"><rect class=\"lodged\" y=\"9\" width=\"36\" height=\"9\"/><path "
+        "class=\"median\" d=\"M0 7H36\"/></svg> as many seasons lie above as below</li></ul>\n",
+        band->seasons, (unsigned long long)band->seed);
+}
+
 sb_status sb_draw_loads(const sb_page *page, sb_text *text)
 {
-    sb_text_addf(text, "<p>Seeds in the machine against working time, on the ribbon's scale and in "
-                       "its colours; ◆ a cleanout. The stops' cards say the same in words.</p>\n");
+    size_t first_stop = 0;
+    add_words(page->band, text);
     for (size_t r = 0; r < page->plan->n_routes; r++) {
-        if (page->plan->routes[r].n_stops == 0)
+        size_t n_stops = page->plan->routes[r].n_stops;
+        if (n_stops == 0)
             continue;
         sb_ribbon ribbon;
         sb_status status = sb_ribbon_init(page, r, &ribbon);
         if (status != SB_OK)
             return status;
-        draw_machine(&ribbon, text);
+        draw_machine(&ribbon, first_stop, text);
         sb_ribbon_release(&ribbon);
+        first_stop += n_stops;
     }
     return text->failed ? SB_ERR_NOMEM : SB_OK;
 }

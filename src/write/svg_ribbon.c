@@ -27,9 +27,6 @@
 #define NAME_WIDTH 112.0 /* then it reaches the upper edge, aslant as .tag in page.css says */
 #define LEAST_SEEDS 10.0 /* of one field's, to be shown by themselves */
 
-/* Points of the curve that are drawn: loads change most in the first tonnes. */
-static const int drawn[] = {0, 1, 4, SB_CURVE_POINTS - 1};
-
 /* One box of the ribbon: a stop, or the cleanout before it (before stop n_stops: the final one). */
 typedef struct box {
     size_t stop;
@@ -148,8 +145,8 @@ static void add_load_areas(const across *a, int lane, bool lodged_only)
         if (!(sb_most_held(held, weed, lodged_only) > 1))
             continue;
         sb_pen_move(&pen, b->x, line);
-        for (size_t d = 0; d < sizeof drawn / sizeof *drawn; d++) {
-            int p = drawn[d];
+        for (int d = 0; d < SB_DRAWN_POINTS; d++) {
+            int p = sb_drawn_points[d];
             double seeds = held[p].lodged[weed] + (lodged_only ? 0 : held[p].loose[weed]);
             sb_pen_line(&pen, b->x + b->width * p / (SB_CURVE_POINTS - 1),
                         line - height_of(a, seeds));

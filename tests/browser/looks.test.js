@@ -11,7 +11,7 @@ const { SIZES, useBrowser, withPage } = require('./browser.js');
 useBrowser();
 
 const AXE = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
-const NAMES = ['demo', 'two', 'sixty', 'hostile', 'weighed'];
+const NAMES = ['demo', 'two', 'sixty', 'hostile', 'weighed', 'doubted'];
 
 // Pairs of labels in one picture that lie on each other, and labels that leave their picture. A
 // letter's box is higher than what is printed of it, so a little of it may touch.
@@ -55,9 +55,9 @@ for (const size of Object.keys(SIZES))
   }
 
 for (const size of Object.keys(SIZES))
-  for (const colorScheme of ['light', 'dark']) {
-    test(`axe-core finds nothing: ${size}, ${colorScheme}`, async () => {
-      await withPage('weighed', size, { colorScheme }, async (page) => {
+  for (const [name, colorScheme] of [['weighed', 'light'], ['weighed', 'dark'], ['doubted', 'light'], ['doubted', 'dark']]) {
+    test(`axe-core finds nothing: ${name}, ${size}, ${colorScheme}`, async () => {
+      await withPage(name, size, { colorScheme }, async (page) => {
         await page.evaluate(AXE);
         const { violations, passes } = await page.evaluate(() => axe.run(document, { resultTypes: ['violations', 'passes'] }));
         const found = violations.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map((node) => node.html.slice(0, 120)).join(' | ')}`);
@@ -68,9 +68,9 @@ for (const size of Object.keys(SIZES))
   }
 
 test('what a finger taps is large enough', async () => {
-  await withPage('demo', 'phone', { hasTouch: true, isMobile: true }, async (page) => {
+  await withPage('doubted', 'phone', { hasTouch: true, isMobile: true }, async (page) => {
     // WCAG 2.2, 2.5.8: 24 by 24 CSS pixels.
-    const small = await page.evaluate(() => [...document.querySelectorAll('.tall a, nav a, button, #choice label')]
+    const small = await page.evaluate(() => [...document.querySelectorAll('.tall a, nav a, button, summary, #choice label')]
       .map((element) => [element.textContent, element.getBoundingClientRect()])
       .filter(([, box]) => box.width > 0 && (box.width < 24 || box.height < 24))
       .map(([text]) => text));

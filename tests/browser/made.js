@@ -112,6 +112,14 @@ function demo() {
   return { folder, inputs, html: path.join(folder, 'season.html'), plan: path.join(folder, 'plan.json') };
 }
 
+// The demo's plan over sampled seasons: its page has the band of the loads.
+function doubted() {
+  const { inputs, plan: planned } = demo();
+  const folder = path.join(WORK, 'doubted');
+  execFileSync(SEEDBREAK, ['doubt', ...inputs, '--plan', planned, '--against', planned, '--samples', '200', '--out', folder, '--quiet'], { stdio: ['ignore', 'ignore', 'inherit'] });
+  return { folder, inputs, html: path.join(folder, 'season.html'), plan: planned };
+}
+
 // The demo's trade-off curve, with a page of its own.
 function weighed() {
   const { inputs } = demo();
@@ -124,6 +132,7 @@ const numbered = (n) => Array.from({ length: n }, (_, i) => `${['North', 'South'
 
 const makers = {
   demo,
+  doubted,
   weighed,
   fourteen: () => made('fourteen', numbered(14), 1),
   sixty: () => made('sixty', numbered(60), 1),

@@ -21,7 +21,7 @@
 #include "seasons.h"
 #include "write/cautions.h"
 #include "write/first_pass.h"
-#include "write/load_curve.h"
+#include "plan/load_curve.h"
 #include "write/map_marks.h"
 #include "write/page.h"
 #include "write/palette.h"

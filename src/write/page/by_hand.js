@@ -9,9 +9,10 @@ const byHand = (() => {
   let season = null; // names, parts, and the plan as it was written
   let routes = []; // the plan as it is now: { machine, final, stops: [[field, cleanout], ...] }
   let first = null; // what the plan as written comes to
-  const written = {}; // and what is said about it that no plan by hand has: proof and reasons
+  const written = {}; // and what is said about it that no plan by hand has: proof, reasons, bands
   let later = 0;
   const rows = new Map(); // by field
+  let lists = null; // by route
 
   // ---- The model ----
 
@@ -116,7 +117,8 @@ const byHand = (() => {
     }, 0);
   }
 
-  // The price and what is in view at once, the rest as soon as the hand rests.
+  // The price and what is in view at once, the rest as soon as the hand rests. What is in view is asked
+  // before anything changes: asked in between, the browser would lay out the page twice.
   function refresh() {
     clearTimeout(later);
     const inView = (id) => {
@@ -124,6 +126,7 @@ const byHand = (() => {
       return box.bottom > 0 && box.top < innerHeight;
     };
     const now = season.parts.filter((id) => id === 'totals' || inView(id));
+    showLists();
     const result = evaluate(routes);
     showResult(result);
     now.forEach(draw);
@@ -152,7 +155,6 @@ const byHand = (() => {
   }
 
   function changed(focus) {
-    showLists();
     refresh();
     if (focus) section.querySelector(focus)?.focus();
   }
@@ -217,21 +219,32 @@ const byHand = (() => {
     if (!rows.has(field)) rows.set(field, makeRow(field));
     const item = rows.get(field);
     const [level, machine] = item.querySelectorAll('select');
-    item.querySelector('b').textContent = i + 1;
+    const number = item.querySelector('b');
+    if (number.textContent !== String(i + 1)) number.textContent = i + 1;
     level.value = cleanout;
     if (machine) machine.value = r;
     return item;
   }
 
+  function makeList(route, r) {
+    const list = document.createElement('ol');
+    list.className = 'hand';
+    list.dataset.route = r;
+    return list;
+  }
+
+  // Only rows that stand elsewhere now are moved: to lay out all of them anew takes longer than to price.
   function showLists() {
-    document.getElementById('hand-lists').replaceChildren(...routes.map((route, r) => {
-      const list = document.createElement('ol');
-      list.className = 'hand';
-      list.dataset.route = r;
-      list.setAttribute('aria-label', season.machines[route.machine].name);
-      list.append(...route.stops.map((_, i) => row(r, i)));
-      return list;
-    }));
+    lists ??= routes.map(makeList);
+    routes.forEach((route, r) => {
+      lists[r].setAttribute('aria-label', season.machines[route.machine].name);
+      route.stops.forEach((_, i) => {
+        const item = row(r, i);
+        if (lists[r].children[i] !== item) lists[r].insertBefore(item, lists[r].children[i] ?? null);
+      });
+    });
+    const holder = document.getElementById('hand-lists');
+    if (holder.children.length === 0) holder.append(...lists);
   }
 
   // The stop follows the pointer from place to place and is priced in each; the pictures follow when it
@@ -284,7 +297,6 @@ const byHand = (() => {
   // Takes another plan for the one on the page.
   function take(plan) {
     routes = structuredClone(plan);
-    showLists();
     return refresh();
   }
 
@@ -299,7 +311,9 @@ const byHand = (() => {
     if (model.open_season(at, seasonBytes.length) !== 0) return false;
     routes = structuredClone(season.routes);
     first = evaluate(routes);
-    for (const id of ['totals', 'stops']) written[id] = document.getElementById(`part-${id}`).innerHTML;
+    await seasonPage.ready;
+    const banded = document.querySelector('#load .band') ? ['load'] : [];
+    for (const id of ['totals', 'stops', ...banded]) written[id] = document.getElementById(`part-${id}`).innerHTML;
     showResult(first);
     showLists();
     document.getElementById('hand-back').addEventListener('click', () => take(season.routes));

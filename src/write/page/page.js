@@ -221,7 +221,8 @@ const seasonPage = (() => {
       figure.hidden = value !== 'all' && figure.dataset.w !== value;
     for (const field of document.querySelectorAll('.field')) {
       const texture = `url(#t${field.dataset.r.split(' ')[position]})`;
-      field.querySelector('path, circle').setAttribute('fill', texture);
+      const shape = field.querySelector('path, circle');
+      if (shape.getAttribute('fill') !== texture) shape.setAttribute('fill', texture);
     }
   }
 

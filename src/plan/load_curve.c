@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "write/load_curve.h"
+#include "plan/load_curve.h"
 
 #include <math.h>
+
+const int sb_drawn_points[SB_DRAWN_POINTS] = {0, 1, 4, SB_CURVE_POINTS - 1};
 
 static sb_held held_of(const sb_season *season, const sb_load *load)
 {

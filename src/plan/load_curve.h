@@ -1,12 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** Seeds in a machine all along its way, for the pictures. */
-#ifndef SB_WRITE_LOAD_CURVE_H
-#define SB_WRITE_LOAD_CURVE_H
+/** Seeds in a machine all along its way. */
+#ifndef SB_PLAN_LOAD_CURVE_H
+#define SB_PLAN_LOAD_CURVE_H
 
 #include "plan/plan.h"
 
 /** Points of the curve in one field: from entry to exit, evenly in grain harvested. */
 #define SB_CURVE_POINTS 13
+
+/** Those of its points that are enough for a picture: loads change most in the first tonnes. */
+#define SB_DRAWN_POINTS 4
+extern const int sb_drawn_points[SB_DRAWN_POINTS];
 
 /** Seeds in the machine at one moment, by weed. */
 typedef struct sb_held {
