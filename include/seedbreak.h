@@ -302,6 +302,36 @@ typedef enum sb_aim {
 sb_status sb_order_robust(const sb_season *season, const sb_order_options *options, sb_aim aim,
                           size_t scenarios, sb_report *report, sb_plan **plan);
 
+/* ---- Patches left standing ------------------------------------------------------------------ */
+
+/** What becomes of a weedy patch of a field. */
+typedef enum sb_patch_fate {
+    SB_PATCH_CUT,   /**< cut with its field */
+    SB_PATCH_LAST,  /**< a stop of its own after all fields */
+    SB_PATCH_LEAVE, /**< left standing: its grain is given up */
+} sb_patch_fate;
+
+/** A season ordered for what may become of its patches, and the best of these plans. */
+typedef struct sb_patches sb_patches;
+
+/** Reads the season with other fates for its patches than the files say, and orders each: every
+ * combination of up to three patches; of more, one patch after the other as long as the cost with
+ * the grain given up falls. The time limit is shared by all of these.
+ * @param options as for sb_order
+ * @return as sb_season_read and sb_order; SB_ERR_INPUT also when the files have no patch;
+ *         SB_ERR_INFEASIBLE when no combination tried has a plan. The caller frees *patches with
+ *         sb_patches_free */
+sb_status sb_order_patches(const char *const *paths, size_t n_paths,
+                           const sb_read_options *read_options, const sb_order_options *options,
+                           sb_report *report, sb_patches **patches);
+void sb_patches_free(sb_patches *patches);
+/** The season with the fates that are best, and its plan. Borrowed. */
+const sb_season *sb_patches_season(const sb_patches *patches);
+const sb_plan *sb_patches_plan(const sb_patches *patches);
+/** For each patch what is best and what the other fates would come to, 80 columns wide.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_patches(const sb_patches *patches, FILE *stream);
+
 /* ---- Money against spread ------------------------------------------------------------------ */
 
 /** Plans between which a person may choose: for none of them is there another that spends less

@@ -30,6 +30,7 @@ enum {
     OPTION_MACHINE,
     OPTION_MERGE,
     OPTION_OUT,
+    OPTION_PATCHES,
     OPTION_PLAN,
     OPTION_QUIET,
     OPTION_ROBUST,
@@ -58,6 +59,7 @@ static const struct option LONG_OPTIONS[] = {
     {"machine", required_argument, NULL, OPTION_MACHINE},
     {"merge", required_argument, NULL, OPTION_MERGE},
     {"out", required_argument, NULL, OPTION_OUT},
+    {"patches", no_argument, NULL, OPTION_PATCHES},
     {"plan", required_argument, NULL, OPTION_PLAN},
     {"quiet", no_argument, NULL, OPTION_QUIET},
     {"robust", required_argument, NULL, OPTION_ROBUST},
@@ -272,6 +274,8 @@ static bool taken(int option, unsigned takes)
                (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES | CLI_TAKES_MACHINE | CLI_TAKES_THREADS);
     case OPTION_MACHINE:
         return takes & (CLI_TAKES_SEARCH | CLI_TAKES_MACHINE);
+    case OPTION_PATCHES:
+        return takes & CLI_TAKES_PATCHES;
     case OPTION_UNLEARNED:
         return takes & CLI_LEARNS;
     case OPTION_YEARS:
@@ -410,6 +414,8 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
             options->json = true;
         else if (option == OPTION_QUIET)
             options->quiet = true;
+        else if (option == OPTION_PATCHES)
+            options->patches = true;
         else if (option == OPTION_UNLEARNED)
             options->unlearned = true;
         else if (!read_value(option, optarg, options))

@@ -8,7 +8,7 @@
 static const char HELP[] =
     "usage: seedbreak order FILE... [--out DIR] [--travel FILE] [--time-limit S]\n"
     "                       [--machine ID] [--by RULE | --keep-order PLAN.json]\n"
-    "                       [--robust mean|worst20 [--samples N]]\n"
+    "                       [--robust mean|worst20 [--samples N]] [--patches]\n"
     "                       [--spread-weight W] [--spend-limit MONEY]\n"
     "                       [--full-cleanouts N] [--seed N] [--threads N]\n"
     "                       [--board | --why FIELD | --json]\n"
@@ -31,6 +31,8 @@ static const char HELP[] =
     "                   seasons, or over the dearest fifth of them (worst20), instead\n"
     "                   of the least cost where everything is as rated\n"
     "  --samples N      how many seasons that is (64)\n"
+    "  --patches        try each outlined patch cut with its field, cut last and left\n"
+    "                   standing, and go on with what is cheapest\n"
     "  --spread-weight W\n"
     "                   money on spread counts W times (1)\n"
     "  --spend-limit MONEY, --full-cleanouts N\n"
@@ -71,11 +73,41 @@ static cli_exit search(const sb_season *season, const sb_plan *kept, const cli_o
     return code;
 }
 
+/* Tries what may become of the patches, says so, and goes on with the best. */
+static cli_exit search_patches(const cli_options *options, sb_report *report)
+{
+    cli_search watched;
+    sb_order_options how = cli_search_begin(options, &watched);
+    sb_read_options read = {.travel_csv = options->travel_csv};
+    size_t said = sb_report_count(report);
+    sb_patches *patches = NULL;
+    sb_status status = sb_order_patches((const char *const *)options->files, options->n_files,
+                                        &read, &how, report, &patches);
+    cli_search_end(&watched);
+    if (status != SB_OK) {
+        cli_print_messages(report, said, options->quiet);
+        return cli_exit_of(status, report);
+    }
+    cli_exit code = options->json ? CLI_DONE : cli_printed(sb_print_patches(patches, stdout));
+    if (code == CLI_DONE)
+        code = cli_output_plan(sb_patches_season(patches), sb_patches_plan(patches), options);
+    sb_patches_free(patches);
+    return code;
+}
+
 static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
 {
     cli_exit ready = cli_output_ready(options);
     if (ready != CLI_DONE)
         return ready;
+    if (options->patches) {
+        if (options->keep_order != NULL || options->robust != 0 || options->by != SB_BY_COST) {
+            cli_error("--patches goes with no other rule for the order");
+            return CLI_USAGE;
+        }
+        cli_print_messages(report, 0, options->quiet);
+        return search_patches(options, report);
+    }
     sb_plan *kept = NULL;
     sb_status status = SB_OK;
     if (options->keep_order != NULL)
@@ -91,6 +123,7 @@ const cli_command CLI_ORDER = {
     .name = "order",
     .summary = "order the season, place the cleanouts, say why",
     .help = HELP,
-    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_RULE | CLI_TAKES_WHY | CLI_TAKES_BOARD,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_RULE | CLI_TAKES_WHY | CLI_TAKES_BOARD |
+             CLI_TAKES_PATCHES,
     .run = run,
 };

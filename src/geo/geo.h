@@ -76,4 +76,21 @@ sb_box sb_parts_box(const sb_part *parts, size_t n, double beside_deg);
 sb_status sb_parts_overlap(const sb_part *a, size_t n_a, const sb_part *b, size_t n_b,
                            double *share_of_a, double *share_of_b);
 
+/** What two outlines have in common, and what of the first does not lie in the second; pieces below
+ * 1 m2 are left out. Both must be sound (sb_parts_flaw).
+ * @param parts [out] n of them, perhaps none; the caller frees them with sb_parts_free
+ * @return SB_OK; SB_ERR_NOMEM, nothing to free */
+sb_status sb_parts_common(const sb_part *a, size_t n_a, const sb_part *b, size_t n_b,
+                          sb_part **parts, size_t *n);
+sb_status sb_parts_without(const sb_part *a, size_t n_a, const sb_part *b, size_t n_b,
+                           sb_part **parts, size_t *n);
+/** The land of an outline within width_m of the edges of its outer rings that face a side, with
+ * their outward normal within 45 degrees of it.
+ * @param side 'n', 'e', 's' or 'w'
+ * @return as sb_parts_common */
+sb_status sb_parts_side(const sb_part *parts, size_t n, char side, double width_m, sb_part **strip,
+                        size_t *n_strip);
+/** Frees parts and the list. */
+void sb_parts_free(sb_part *parts, size_t n);
+
 #endif

@@ -29,6 +29,10 @@ static const sb_value_rule field_rules[] = {
     {"gate_m", SB_VALUE_LATER, 0},
     {"slope_percent", SB_VALUE_LATER, 0},
     {"split", SB_VALUE_LATER, 0},
+    {"field", SB_VALUE_LATER, 0},
+    {"patch", SB_VALUE_LATER, 0},
+    {"side", SB_VALUE_LATER, 0},
+    {"width_m", SB_VALUE_LATER, 0},
 };
 
 sb_status sb_season_begin_field(sb_season_file *file, const sb_xml_element *element)

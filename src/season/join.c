@@ -101,7 +101,7 @@ int sb_join_cleanout(sb_joining *join, const char *id, const char *file, size_t 
 
 /* ---- Sorting the features ---- */
 
-typedef enum { ROLE_FIELD, ROLE_YARD, ROLE_CUT, ROLE_SCOUT, ROLE_IDLE } role;
+typedef enum { ROLE_FIELD, ROLE_YARD, ROLE_CUT, ROLE_SCOUT, ROLE_PATCH, ROLE_IDLE } role;
 
 bool sb_join_rates(const sb_feature *feature)
 {
@@ -126,14 +126,14 @@ static bool has_field_attribute(const sb_feature *feature)
 static role role_of(sb_joining *join, const sb_feature *feature)
 {
     /* "stop" marks the numbers on a map that we wrote: nothing of the season. */
-    static const char *const names[] = {"field", "yard", "cut", "scout", "stop"};
+    static const char *const names[] = {"field", "yard", "cut", "scout", "patch", "stop"};
     const sb_attribute *stated = sb_join_attribute(feature, "role");
     if (stated != NULL) {
         for (int i = ROLE_FIELD; i <= ROLE_IDLE; i++)
             if (strcmp(stated->value, names[i]) == 0)
                 return (role)i;
         SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
-                    "unknown role '%s', expected field, yard, cut or scout", stated->value);
+                    "unknown role '%s', expected field, yard, cut, scout or patch", stated->value);
         return ROLE_IDLE;
     }
     if (feature->kind == SB_FEATURE_AREA || sb_join_attribute(feature, "area_ha") != NULL)
@@ -158,7 +158,9 @@ static sb_status sort_features(sb_joining *join)
     join->cut_from = sb_alloc(n, sizeof(sb_feature *));
     join->scouts = sb_alloc(n, sizeof(sb_feature *));
     join->yards = sb_alloc(n, sizeof(sb_feature *));
-    if (join->from == NULL || join->cut_from == NULL || join->scouts == NULL || join->yards == NULL)
+    join->patches = sb_alloc(n, sizeof(sb_feature *));
+    if (join->from == NULL || join->cut_from == NULL || join->scouts == NULL ||
+        join->yards == NULL || join->patches == NULL)
         return SB_ERR_NOMEM;
     size_t n_fields = 0;
     for (size_t i = 0; i < n; i++) {
@@ -175,6 +177,9 @@ static sb_status sort_features(sb_joining *join)
             break;
         case ROLE_YARD:
             join->yards[join->n_yards++] = feature;
+            break;
+        case ROLE_PATCH:
+            join->patches[join->n_patches++] = feature;
             break;
         case ROLE_IDLE:
             break;
@@ -331,6 +336,8 @@ static sb_status join_all(sb_joining *join)
     if (status == SB_OK)
         status = sb_join_after(join);
     if (status == SB_OK)
+        status = sb_join_patches(join);
+    if (status == SB_OK)
         status = sb_join_split(join);
     if (status != SB_OK)
         return status;
@@ -364,6 +371,7 @@ static void release_joining(sb_joining *join)
     sb_free(join->cut_from);
     sb_free(join->scouts);
     sb_free(join->yards);
+    sb_free(join->patches);
     sb_free(join->names);
 }
 

@@ -29,6 +29,8 @@ typedef struct sb_joining {
     size_t n_scouts;
     sb_feature **yards;
     size_t n_yards;
+    sb_feature **patches; /**< of fields */
+    size_t n_patches;
     sb_named *names; /**< fields and cut fields, sorted by name */
     size_t n_names;
     bool start_assumed; /**< the calendar starts on a day that nobody stated */
@@ -75,6 +77,11 @@ sb_status sb_join_scouting(sb_joining *join);
 void sb_join_ratings(sb_joining *join, sb_feature *feature, sb_field *field);
 /** Who may cut a field and after whom: `only` and `apart:GROWER` (join_rules.c). */
 sb_status sb_join_rules(sb_joining *join);
+/** Patches of fields: what is cut last becomes a field of its own, what is left standing goes
+ * (join_patches.c). */
+sb_status sb_join_patches(sb_joining *join);
+/** A copy without name that owns what it holds. @return SB_OK; SB_ERR_NOMEM, to be released too */
+sb_status sb_join_copy_field(const sb_field *from, sb_field *to);
 /** Fields that are split become several, and lists that name them name all parts; the indexes of
  * the other fields change with it (join_split.c). */
 sb_status sb_join_split(sb_joining *join);

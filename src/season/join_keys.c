@@ -17,7 +17,8 @@
 static const char *const known_keys[] = {
     "crop",  "yield_t_ha", "grower", "ready",         "latest", "best_before",
     "worth", "entry",      "after",  "area_ha",       "role",   "tank_limit_seeds_kg",
-    "only",  "gate_m",     "split",  "slope_percent",
+    "only",  "gate_m",     "split",  "slope_percent", "field",  "patch",
+    "side",  "width_m",
 };
 #define N_KNOWN (sizeof known_keys / sizeof *known_keys)
 

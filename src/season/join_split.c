@@ -35,8 +35,7 @@ static void *copy_list(const void *items, size_t n, size_t size)
     return copy;
 }
 
-/* A copy that owns what it holds; the old lists of `after` are replaced later. */
-static sb_status copy_field(const sb_field *from, sb_field *to)
+sb_status sb_join_copy_field(const sb_field *from, sb_field *to)
 {
     *to = *from;
     to->name = to->whole = NULL;
@@ -107,7 +106,7 @@ static sb_status split_one(splitting *s, sb_field *whole, const sb_feature *feat
             *whole = (sb_field){.name = sb_strdup(parts[0].name)};
             status = whole->name != NULL ? SB_OK : SB_ERR_NOMEM;
         } else {
-            status = copy_field(whole, &parts[k]);
+            status = sb_join_copy_field(whole, &parts[k]);
         }
         if (status == SB_OK)
             status =

@@ -131,6 +131,17 @@ void sb_lessons_release(sb_lessons *lessons);
  * files, and an order that needs them asks sb_season_km. */
 #define SB_MAX_KM_PLACES 250
 
+/** A weedy part of a field, and what becomes of it. */
+typedef struct sb_patch {
+    char *name, *field; /**< names in the files */
+    sb_patch_fate fate;
+    double area_ha;
+    double grain_t; /**< that stands on it */
+    double worth;   /**< money, by the crop's price: given up when it is left standing */
+} sb_patch;
+/** "cut", "last" or "leave": the value of the key `patch`. */
+const char *sb_patch_fate_word(sb_patch_fate fate);
+
 struct sb_season {
     sb_setup setup;
     char **growers;
@@ -174,6 +185,10 @@ struct sb_season {
         size_t count, capacity;
     } files;
     sb_lessons lessons;
+    struct {
+        sb_patch *items;
+        size_t count, capacity;
+    } patches; /**< as the files have them; a copy has none */
 };
 
 /** Pairs of grower and cleanout in all `apart` rules of a season. */

@@ -121,7 +121,9 @@ static void add_fields(const sb_season *season, sb_text *text, sb_text *line)
     for (int j = 0; j < (int)season->n_fields; j++) {
         const sb_field *field = &season->fields[j];
         sb_text rules = {0};
-        if (field->whole != NULL)
+        if (field->whole != NULL && field->part == 0)
+            sb_text_addf(&rules, "; patch of %s", field->whole);
+        else if (field->whole != NULL)
             sb_text_addf(&rules, "; part %d of %d of %s", field->part, field->n_split,
                          field->whole);
         for (size_t a = 0; a < field->n_apart; a++) {

@@ -230,6 +230,36 @@ static void says_what_no_range_holds(void **state)
     sb_season_free(season);
 }
 
+/* Every allocation refused once: nothing is learned, and nothing is left behind. */
+static void without_memory_nothing_leaks(void **state)
+{
+    (void)state;
+    sb_season *season = weedy_season();
+    sb_log *log = new_log();
+    cut(log, "field=Field 1", "to=2026-08-02T12:00");
+    support_log_say(log, "cleanout", "machine=combine", "cleanout=blowdown", "to=2026-08-02T12:30",
+                    "weed:kochia=900", "weed:waterhemp=3", "tarp_kg=20", NULL);
+    sb_learn_options how;
+    sb_learn_options_init(&how);
+    how.samples = 10;
+    how.threads = 1;
+    long live = sb_mem_live(), k = 0;
+    for (sb_status status = SB_ERR_NOMEM; status != SB_OK; k++) {
+        sb_report *report = sb_report_new();
+        sb_season *learned = NULL;
+        sb_mem_set_budget(k);
+        status = sb_learn(season, log, &how, report, &learned);
+        sb_mem_set_budget(-1);
+        assert_true(status == SB_OK || (status == SB_ERR_NOMEM && learned == NULL));
+        sb_season_free(learned);
+        sb_report_free(report);
+        assert_int_equal(sb_mem_live(), live);
+    }
+    assert_true(k > 100);
+    sb_log_free(log);
+    sb_season_free(season);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -239,6 +269,7 @@ int main(void)
         cmocka_unit_test(learns_nothing_from_nothing),
         cmocka_unit_test(says_what_no_rating_explains),
         cmocka_unit_test(says_what_no_range_holds),
+        cmocka_unit_test(without_memory_nothing_leaks),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -88,7 +88,7 @@ static void unknown_ids_are_named_with_the_known_ones(void **state)
     support_say(feature, "limit:thistle", "3");
     support_say(feature, "weed:kochia:per_acre", "3");
     support_say(square("B", 20), "role", "barn");
-    refused("fields.kml:21: unknown role 'barn', expected field, yard, cut or scout\n"
+    refused("fields.kml:21: unknown role 'barn', expected field, yard, cut, scout or patch\n"
             "fields.kml:11: unknown crop 'rye' of field 'A', expected one of soybean, corn, wheat, "
             "barley, oats, canola or one added in the season file\n"
             "fields.kml:11: unknown cleanout 'spotless', expected one of none, blowdown, thorough, "
