@@ -510,6 +510,28 @@ typedef struct sb_log_added {
  *         untouched); SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_log_add(const sb_log_addition *addition, sb_report *report, sb_log_added *added);
 
+/** Would sb_log_add take these entries? Writes nothing. @return as sb_log_add */
+sb_status sb_log_try(const sb_log_addition *addition, sb_report *report);
+
+/** Entries that the timed track of a machine gives reason for. */
+typedef struct sb_proposal sb_proposal;
+
+/** Matches a track in a GPX file to the fields of the season: which were cut, from when to when,
+ * and how much of them (docs/formats.md has the rules).
+ * @param where   log and files, as for sb_log_add; its entries are not looked at
+ * @param machine whose track it is; may be NULL in a season of one machine
+ * @param proposal [out] the caller frees it with sb_proposal_free
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (reported: a track without times, one that cuts nothing,
+ *         or a field that the log has as cut); SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_log_propose(const sb_log_addition *where, const char *track, const char *machine,
+                         sb_report *report, sb_proposal **proposal);
+void sb_proposal_free(sb_proposal *proposal);
+/** The entries, at least one, for sb_log_add. Borrowed from the proposal. */
+const sb_log_said *sb_proposal_entries(const sb_proposal *proposal, size_t *count);
+/** The stays of the track, those that were passes too, a line each. @return SB_OK; SB_ERR_ARG;
+ * SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_proposal(const sb_proposal *proposal, FILE *stream);
+
 /** Entries first .. first + count - 1, as far as there are such, a line each.
  * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
 sb_status sb_print_log(const sb_log *log, size_t first, size_t count, FILE *stream);
@@ -555,7 +577,8 @@ void sb_resumed_free(sb_resumed *resumed);
  * Borrowed. */
 const sb_season *sb_resumed_season(const sb_resumed *resumed);
 /** Sets a plan made earlier, for the whole season or for an earlier rest of it, beside one for the
- * rest: what changed, and what going on in the old order would cost, with the best cleanouts for it.
+ * rest: what changed, and what going on in the old order would cost, with the best cleanouts for
+ * it.
  * @param plan for sb_resumed_season. Borrowed until sb_resumed_free
  * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (the file); SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_resumed_compare(sb_resumed *resumed, const char *earlier_plan, const sb_plan *plan,

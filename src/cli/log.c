@@ -37,6 +37,9 @@ static const char HELP[] =
     "  seedlings FIELD WEED=PLANTS... --strip M [--width M]\n"
     "        next spring: seedlings along M metres of the machine's first pass, over\n"
     "        the header's width unless said otherwise\n"
+    "  track RUN.gpx [--dry-run]\n"
+    "        the fields that the timed track of the machine's receiver shows as cut, all\n"
+    "        of them or none; --dry-run: shows them and writes nothing\n"
     "  strike N\n"
     "        entry N does not hold; it stays, struck\n"
     "  show  prints the log\n"
@@ -57,6 +60,7 @@ enum {
     OPTION_FROM,
     OPTION_TO,
     OPTION_PART,
+    OPTION_DRY_RUN,
     OPTION_WORD /* and above: index into WORDS */
 };
 
@@ -78,6 +82,7 @@ static const struct option LONG_OPTIONS[] = {
     {"from", required_argument, NULL, OPTION_FROM},
     {"to", required_argument, NULL, OPTION_TO},
     {"part", no_argument, NULL, OPTION_PART},
+    {"dry-run", no_argument, NULL, OPTION_DRY_RUN},
     {"machine", required_argument, NULL, OPTION_WORD},
     {"ha", required_argument, NULL, OPTION_WORD + 1},
     {"left", required_argument, NULL, OPTION_WORD + 2},
@@ -115,6 +120,7 @@ static const struct verb {
     {"away", "away", NULL, REST_NOTHING, NULL},
     {"lost", "lost", NULL, REST_DATES, NULL},
     {"seedlings", "seedlings", "field", REST_PAIRS, "at"},
+    {"track", "cut", "track", REST_NOTHING, NULL},
     {"strike", "struck", "entry", REST_NOTHING, NULL},
     {"show", NULL, NULL, REST_NOTHING, NULL},
 };
@@ -126,7 +132,7 @@ static const struct verb {
 typedef struct typed {
     const char *log_path;
     sb_read_options how;
-    bool quiet, help;
+    bool quiet, help, dry_run;
     const char *const *files;
     size_t n_files;
     const struct verb *verb;
@@ -190,6 +196,9 @@ static bool read_option(typed *t, int option)
         return read_moment(optarg, t->moments[option == OPTION_TO]);
     case OPTION_PART:
         return say(t, "part", "true");
+    case OPTION_DRY_RUN:
+        t->dry_run = true;
+        return true;
     case 'h':
         t->help = true;
         return true;
@@ -237,6 +246,11 @@ static const struct verb *find_verb(const char *word)
         if (strcmp(VERBS[i].name, word) == 0)
             return &VERBS[i];
     return NULL;
+}
+
+static bool is_track(const typed *t)
+{
+    return strcmp(t->verb->name, "track") == 0;
 }
 
 /* The words behind the verb. */
@@ -307,12 +321,16 @@ static bool read_arguments(int argc, char **argv, typed *t)
     t->n_files = (size_t)(at - optind);
     if (t->verb == NULL) {
         cli_error("no entry given, expected cut, cleanout, rating, add, drop, away, lost, "
-                  "seedlings, strike or show behind the files");
+                  "seedlings, track, strike or show behind the files");
         return false;
     }
     if (t->log_path == NULL || t->n_files == 0) {
         cli_error("'log' wants %s",
                   t->log_path == NULL ? "--log LOG" : "the files of the season before the entry");
+        return false;
+    }
+    if (t->dry_run && !is_track(t)) {
+        cli_error("--dry-run with '%s', expected it with 'track'", t->verb->name);
         return false;
     }
     return read_words(t, argv + at + 1, (size_t)(argc - at - 1)) && read_times(t);
@@ -331,19 +349,54 @@ static cli_exit print(const char *path, size_t first, size_t count, sb_report *r
     return code;
 }
 
-static cli_exit add(const typed *t, sb_report *report)
+/* Writes the addition's entries and shows them. */
+static cli_exit add(const typed *t, const sb_log_addition *addition, sb_report *report)
 {
-    sb_log_said said = {t->verb->kind, t->words, t->n_words};
-    sb_log_addition addition = {t->log_path, t->files, t->n_files, &t->how, &said, 1};
     sb_log_added added;
-    sb_status status = sb_log_add(&addition, report, &added);
-    size_t n = cli_print_messages(report, 0, t->quiet || status == SB_OK);
-    (void)n;
+    size_t said = sb_report_count(report);
+    sb_status status = sb_log_add(addition, report, &added);
+    (void)cli_print_messages(report, said, t->quiet || status == SB_OK);
     if (status != SB_OK)
         return cli_exit_of(status, report);
     cli_exit code = print(t->log_path, added.first, added.count, report, true);
     if (code == CLI_DONE && !t->quiet)
         cli_note("written to '%s', seal %.8s", t->log_path, added.seal);
+    return code;
+}
+
+static cli_exit add_said(const typed *t, sb_report *report)
+{
+    sb_log_said said = {t->verb->kind, t->words, t->n_words};
+    sb_log_addition addition = {t->log_path, t->files, t->n_files, &t->how, &said, 1};
+    return add(t, &addition, report);
+}
+
+/* The value of an option that is a word, or NULL. */
+static const char *word(const typed *t, const char *key)
+{
+    for (size_t i = 0; i < t->n_words; i++)
+        if (strcmp(t->words[i].key, key) == 0)
+            return t->words[i].value;
+    return NULL;
+}
+
+/* What the track shows, and unless that is all, its entries into the log. */
+static cli_exit add_track(const typed *t, sb_report *report)
+{
+    sb_log_addition addition = {t->log_path, t->files, t->n_files, &t->how, NULL, 0};
+    sb_proposal *proposal = NULL;
+    sb_status status =
+        sb_log_propose(&addition, word(t, "track"), word(t, "machine"), report, &proposal);
+    if (status == SB_OK)
+        addition.entries = sb_proposal_entries(proposal, &addition.n_entries);
+    if (status == SB_OK && t->dry_run)
+        status = sb_log_try(&addition, report);
+    (void)cli_print_messages(report, 0, t->quiet || status == SB_OK);
+    cli_exit code = status == SB_OK ? cli_printed(sb_print_proposal(proposal, stdout))
+                                    : cli_exit_of(status, report);
+    if (code == CLI_DONE && !t->dry_run)
+        code = add(t, &addition, report);
+    sb_proposal_free(proposal);
     return code;
 }
 
@@ -362,8 +415,10 @@ static cli_exit run(int argc, char **argv)
         code = CLI_DONE;
     } else if (t->verb->kind == NULL) {
         code = print(t->log_path, 1, (size_t)-1, report, t->quiet);
+    } else if (is_track(t)) {
+        code = add_track(t, report);
     } else {
-        code = add(t, report);
+        code = add_said(t, report);
     }
     sb_report_free(report);
     free(t);

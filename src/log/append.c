@@ -261,7 +261,8 @@ static sb_status judge(const sb_log_addition *addition, const sb_log *log, sb_re
     return status;
 }
 
-/* One attempt; *again: another writer made the log between our look and our writing. */
+/* One attempt; *again: another writer made the log between our look and our writing.
+ * @param added NULL: nothing is to be written */
 static sb_status add_once(const sb_log_addition *addition, sb_report *report, sb_log_added *added,
                           bool *again)
 {
@@ -289,11 +290,11 @@ static sb_status add_once(const sb_log_addition *addition, sb_report *report, sb
         status = add_entry(log, &addition->entries[i], season, &text, report);
     if (status == SB_OK)
         status = judge(addition, log, report);
-    if (status == SB_OK) {
+    if (status == SB_OK && added != NULL) {
         sb_text_addf(&text, CLOSING_TAG "\n");
         status = text.failed ? SB_ERR_NOMEM : store(&locked, &text, again, report);
     }
-    if (status == SB_OK && !*again) {
+    if (status == SB_OK && added != NULL && !*again) {
         added->first = before + 1;
         added->count = log->entries.count - before;
         memcpy(added->seal, log->seal, sizeof added->seal);
@@ -304,6 +305,15 @@ static sb_status add_once(const sb_log_addition *addition, sb_report *report, sb
     sb_log_free(log);
     unlock(&locked);
     return status;
+}
+
+sb_status sb_log_try(const sb_log_addition *addition, sb_report *report)
+{
+    bool again;
+    if (addition == NULL || report == NULL || addition->log_path == NULL ||
+        addition->n_entries == 0)
+        return SB_ERR_ARG;
+    return sb_report_settle(report, add_once(addition, report, NULL, &again));
 }
 
 sb_status sb_log_add(const sb_log_addition *addition, sb_report *report, sb_log_added *added)
