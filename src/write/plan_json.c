@@ -4,6 +4,7 @@
 
 #include "write/json_out.h"
 #include "write/lessons.h"
+#include "write/patches_out.h"
 #include "write/why.h"
 #include "write/why_move.h"
 #include "write/write.h"
@@ -186,6 +187,8 @@ sb_status sb_render_plan_json(const sb_season *season, const sb_plan *plan, sb_t
     json_t *root = sb_plan_json(season, plan, &ok);
     sb_json_put(root, "board", sb_board_json(season, plan, &ok), &ok);
     sb_json_put(root, "assumptions", assumptions_json(season, &ok), &ok);
+    if (season->patches.count > 0)
+        sb_json_put(root, "patches", sb_patches_json(season, &ok), &ok);
     if (season->lessons.samples > 0)
         sb_json_put(root, "learned", sb_lessons_json(season, &ok), &ok);
     return sb_json_finish(root, ok, text);

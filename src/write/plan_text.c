@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "write/columns.h"
+#include "write/patches_out.h"
 #include "write/receipts.h"
 #include "write/why.h"
 #include "write/words.h"
@@ -397,6 +398,7 @@ sb_status sb_render_plan_text(const sb_season *season, const sb_plan *plan, sb_t
             add_idle(&t, &plan->routes[r]);
     }
     add_totals(&t, plan);
+    sb_patches_left_text(season, text);
     sb_text proof = {0};
     if (plan->insurance.aim != 0) {
         add_insurance(&t, plan);

@@ -19,7 +19,9 @@ jq -r '.machines[0].stops[] | [.field, .cleanout] | @tsv' plan/plan.json
 season '<field name="Corner" patch="last"/><field name="Strip" patch="leave"/>' >season.xml
 seedbreak check fields.kml season.xml --json --quiet |
     jq -r '.fields[] | [.name, (.area_ha * 100 | round / 100), .ratings.kochia] | @tsv'
-seedbreak order fields.kml season.xml --json --quiet | jq -r '.machines[0].stops[].field'
+seedbreak order fields.kml season.xml --json --quiet |
+    jq -r '.machines[0].stops[].field, (.patches[] | [.name, .patch, (.worth | round)] | @tsv)'
+seedbreak order fields.kml season.xml --quiet | grep -A1 'Left standing'
 refused() {
     { fields; cat; } | kml >bad.kml
     says seedbreak order bad.kml --quiet
