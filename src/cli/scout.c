@@ -28,6 +28,8 @@ static cli_exit run(const sb_season *season, const cli_options *options, sb_repo
     sb_scouting *scouting = NULL;
     sb_status status = sb_scout(season, &how, report, &scouting);
     cli_print_messages(report, said, options->quiet);
+    if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)
+        cli_note("choose the machine with --machine ID");
     cli_exit code =
         status != SB_OK
             ? cli_exit_of(status, report)

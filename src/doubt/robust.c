@@ -280,14 +280,14 @@ sb_status sb_order_robust(const sb_season *season, const sb_order_options *optio
     sb_season limited = sb_season_limited(season, options);
     aiming a = {.season = &limited, .options = options, .aim = aim};
     sb_plan *cheapest = NULL;
-    sb_status status = sb_order(season, options, report, &cheapest);
+    int machine;
+    /* Asked first: a fleet is not ordered in vain. */
+    sb_status status =
+        sb_machine_meant(season, options->machine, "a robust plan is made", report, &machine);
+    if (status == SB_OK)
+        status = sb_order(season, options, report, &cheapest);
     if (status != SB_OK)
-        return status;
-    if (cheapest->n_routes != 1)
-        status = sb_bad(report, NULL, 0,
-                        "a plan for %zu machines, expected one: a robust plan is made for one "
-                        "machine at a time",
-                        cheapest->n_routes);
+        return sb_report_settle(report, status);
     if (status == SB_OK)
         status = aim_init(&a, cheapest->routes[0].machine, scenarios);
     if (status == SB_OK)

@@ -435,14 +435,14 @@ sb_status sb_scout(const sb_season *season, const sb_order_options *options, sb_
     scout s = {.season = &limited, .options = options};
     sb_plan *cheapest = NULL;
     sb_scouting *found = NULL;
-    sb_status status = sb_order(season, options, report, &cheapest);
+    int machine;
+    /* Asked first: a fleet is not ordered in vain. */
+    sb_status status =
+        sb_machine_meant(season, options->machine, "walks are weighed", report, &machine);
+    if (status == SB_OK)
+        status = sb_order(season, options, report, &cheapest);
     if (status != SB_OK)
-        return status;
-    if (cheapest->n_routes != 1)
-        status = sb_bad(report, NULL, 0,
-                        "a plan for %zu machines, expected one: walks are weighed for one machine "
-                        "at a time",
-                        cheapest->n_routes);
+        return sb_report_settle(report, status);
     if (status == SB_OK && (found = sb_alloc(1, sizeof *found)) == NULL)
         status = SB_ERR_NOMEM;
     if (status == SB_OK)

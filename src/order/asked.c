@@ -7,7 +7,8 @@
 #include "base/report.h"
 #include "base/text.h"
 
-sb_status sb_machine_meant(const sb_season *season, const char *id, sb_report *report, int *machine)
+sb_status sb_machine_meant(const sb_season *season, const char *id, const char *what,
+                           sb_report *report, int *machine)
 {
     const sb_setup *setup = &season->setup;
     *machine = 0;
@@ -25,9 +26,9 @@ sb_status sb_machine_meant(const sb_season *season, const char *id, sb_report *r
         ids.failed ? SB_ERR_NOMEM
         : id == NULL
             ? sb_bad(report, setup->machines[1].file, setup->machines[1].line,
-                     "%zu machines declared, expected one of %s to be named: money is weighed "
-                     "against spread for one machine at a time",
-                     setup->n_machines, sb_text_get(&ids))
+                     "%zu machines declared, expected one of %s to be named: %s for one machine "
+                     "at a time",
+                     setup->n_machines, sb_text_get(&ids), what)
             : sb_bad(report, NULL, 0, "no machine '%s' in the season, expected one of %s", id,
                      sb_text_get(&ids));
     sb_text_release(&ids);

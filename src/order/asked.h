@@ -6,10 +6,11 @@
 #include "season/season.h"
 
 /** The machine of that id; the only one when id is NULL.
+ * @param what is done "for one machine at a time": the message says so
  * @return SB_OK; SB_ERR_INPUT: there is no such machine, or there are several and none is named;
  *         SB_ERR_NOMEM */
-sb_status sb_machine_meant(const sb_season *season, const char *id, sb_report *report,
-                           int *machine);
+sb_status sb_machine_meant(const sb_season *season, const char *id, const char *what,
+                           sb_report *report, int *machine);
 
 /** Is there anything to order, and are the options' numbers in their ranges? */
 bool sb_order_options_good(const sb_season *season, const sb_order_options *options);

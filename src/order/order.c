@@ -181,7 +181,9 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
     bool shared =
         options->machine == NULL && options->spread_weight == 1 && season->setup.n_machines > 1;
     sb_status status =
-        shared ? SB_OK : sb_machine_meant(season, options->machine, report, &j.machine);
+        shared ? SB_OK
+               : sb_machine_meant(season, options->machine, "money is weighed against spread",
+                                  report, &j.machine);
     if (status != SB_OK)
         return status;
     status = sb_season_unservable(season, shared ? -1 : j.machine, report);

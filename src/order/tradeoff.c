@@ -630,7 +630,8 @@ sb_status sb_weigh(const sb_season *season, const sb_order_options *options, sb_
     if (season == NULL || !sb_order_options_good(season, options))
         return SB_ERR_ARG;
     int machine;
-    sb_status status = sb_machine_meant(season, options->machine, report, &machine);
+    sb_status status = sb_machine_meant(season, options->machine, "money is weighed against spread",
+                                        report, &machine);
     if (status == SB_OK)
         status = sb_season_unservable(season, machine, report);
     if (status != SB_OK)
