@@ -12,6 +12,7 @@ const sb_method sb_method_default = {true, true, true, true, true, true, 8, true
 
 /* Fields remembered near each field to begin with, and how many a memory may grow to. */
 #define MEMORY_START 8
+#define MEMORY_START_DATED 5 /* dates forbid most cycles, and every label costs more */
 #define MEMORY_MOST 12
 #define MEMORY_MORE 2 /* more each round */
 /* A round ends when the gap has shrunk to this share of what it was when moves were last closed, or
@@ -153,9 +154,10 @@ static void start_memory(prover *s)
     const sb_problem *p = s->p;
     const double *reduced = s->root->reduced;
     size_t nodes = (size_t)(p->n + 1);
+    int most = p->timed ? MEMORY_START_DATED : MEMORY_START;
     for (int j = 0; j < p->n; j++) {
         uint64_t *memory = s->walk.memory + (size_t)j * (size_t)p->words;
-        for (int k = 1; k < MEMORY_START && k < p->n; k++) {
+        for (int k = 1; k < most && k < p->n; k++) {
             int best = -1;
             double best_cost = INFINITY;
             for (int i = 0; i < p->n; i++) {
