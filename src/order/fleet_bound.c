@@ -38,7 +38,7 @@
 #define STEPS_BEFORE_MEMORY 5
 #define STEP_START 1.0
 #define STEP_BEND 0.5 /* share of the last direction in the next */
-#define STEP_SHRINK 0.6
+#define STEP_SHRINK 0.4
 #define STEP_PATIENCE 3
 #define STEP_GIVE_UP 9
 #define STEP_WORTH 0.01 /* of the gap: less is standing still */
