@@ -161,6 +161,116 @@ static sb_status run_why(const work *job, sb_report *report)
     return status;
 }
 
+/* The entry that the log has before every run, and files for logging. */
+static char old_log[4096];
+static size_t old_log_bytes;
+#define LOG "season.log"
+
+static sb_log_addition addition_of(const work *job, const sb_log_said *entries, size_t n)
+{
+    static char paths[6][PATH_BYTES];
+    static const char *files[5];
+    sb_log_addition addition = {place(LOG, paths[5]), files, 0, NULL, entries, n};
+    for (; addition.n_files < 5 && job->files[addition.n_files] != NULL; addition.n_files++)
+        files[addition.n_files] = place(job->files[addition.n_files], paths[addition.n_files]);
+    return addition;
+}
+
+/* A track and an entry go into the log together with what was there. */
+static sb_status run_log(const work *job, sb_report *report)
+{
+    static const sb_log_word words[] = {{"cleanout", "blow"},
+                                        {"to", "2026-08-09T16:00"},
+                                        {"checked_by", "Ann"},
+                                        {"weed:kochia", "40"}};
+    const sb_log_said said = {"cleanout", words, sizeof words / sizeof *words};
+    char path[PATH_BYTES];
+    sb_log_addition addition = addition_of(job, NULL, 0);
+    sb_proposal *proposal = NULL;
+    sb_log *log = NULL;
+    sb_log_added added;
+    sb_status status = sb_log_propose(&addition, place("run.gpx", path), NULL, report, &proposal);
+    if (status == SB_OK)
+        addition.entries = sb_proposal_entries(proposal, &addition.n_entries);
+    if (status == SB_OK)
+        status = sb_log_try(&addition, report);
+    if (status == SB_OK)
+        status = sb_print_proposal(proposal, printed);
+    if (status == SB_OK)
+        status = sb_log_read(addition.log_path, report, &log);
+    if (status == SB_OK)
+        status = sb_print_log(log, 1, 10, printed);
+    addition.entries = &said;
+    addition.n_entries = 1;
+    if (status == SB_OK)
+        status = sb_log_add(&addition, report, &added);
+    sb_log_free(log);
+    sb_proposal_free(proposal);
+    return status;
+}
+
+/* What is left is ordered, and what was done becomes the record. */
+static sb_status run_resume(const work *job, sb_report *report)
+{
+    char path[PATH_BYTES];
+    sb_log_addition where = addition_of(job, NULL, 0);
+    sb_log *log = NULL;
+    sb_season *season = NULL;
+    sb_resumed *resumed = NULL;
+    sb_plan *plan = NULL;
+    sb_status status = sb_log_read(where.log_path, report, &log);
+    if (status == SB_OK)
+        status = sb_season_read_log(log, where.files, where.n_files, NULL, report, &season);
+    if (status == SB_OK)
+        status = sb_log_check(season, log, report);
+    if (status == SB_OK)
+        status = sb_resume(season, log, "2026-08-10T09:00", report, &resumed);
+    if (status == SB_OK)
+        status = order(job, sb_resumed_season(resumed), report, &plan);
+    if (status == SB_OK)
+        status = sb_resumed_compare(resumed, place("tests/robust/season/by_hand.json", path), plan,
+                                    report);
+    if (status == SB_OK)
+        status = sb_print_resumed(resumed, printed);
+    if (status == SB_OK)
+        status = sb_print_record_csv(season, log, report, printed);
+    if (status == SB_OK)
+        status = sb_write_record(season, log, place("record", path), report);
+    sb_plan_free(plan);
+    sb_resumed_free(resumed);
+    sb_season_free(season);
+    sb_log_free(log);
+    return status;
+}
+
+/* Who owes whom for a plan by hand. */
+static sb_status run_settle(const work *job, sb_report *report)
+{
+    char path[PATH_BYTES];
+    sb_season *season = NULL;
+    sb_plan *plan = NULL;
+    sb_settlement *settlement = NULL;
+    sb_order_options options;
+    sb_order_options_init(&options);
+    options.threads = 1;
+    sb_status status = read_season(job, report, &season);
+    if (status == SB_OK)
+        status =
+            sb_plan_read(season, place("tests/robust/season/by_hand.json", path), report, &plan);
+    if (status == SB_OK)
+        status = sb_settle(season, plan, &options, report, &settlement);
+    if (status == SB_OK)
+        status = sb_print_settlement(season, settlement, printed);
+    if (status == SB_OK)
+        status = sb_print_settlement_json(season, settlement, printed);
+    if (status == SB_OK)
+        status = sb_write_settlement(season, settlement, place("settled", path), report);
+    sb_settlement_free(settlement);
+    sb_plan_free(plan);
+    sb_season_free(season);
+    return status;
+}
+
 #define SEASON "tests/robust/season/"
 const work works[] = {
     {"order of a season",
@@ -189,6 +299,9 @@ const work works[] = {
      SEASON "travel.csv",
      SB_BY_COST},
     {"why and beside", run_why, SB_OK, {SEASON "fields.kml"}, NULL, SB_BY_PLAN},
+    {"log and track", run_log, SB_OK, {SEASON "fields.kml"}, NULL, SB_BY_COST},
+    {"resume and record", run_resume, SB_OK, {SEASON "fields.kml"}, NULL, SB_BY_COST},
+    {"settle", run_settle, SB_OK, {SEASON "fields.kml"}, NULL, SB_BY_PLAN},
     {"order kept", run_kept, SB_OK, {SEASON "fields.kml"}, NULL, SB_BY_PLAN},
     {"rules in conflict",
      run_order,
@@ -249,6 +362,41 @@ static bool put_wide(const char *name, const char *text)
     return put(name, wide, 2 + 2 * n);
 }
 
+/* Two hours up and down near the middle of Reedbed Forty. */
+static bool put_track(void)
+{
+    static char text[1 << 16];
+    size_t n = (size_t)snprintf(text, sizeof text, "<gpx><trk><trkseg>\n");
+    for (int i = 0; i < 240; i++) {
+        int up = i % 40 < 20 ? i % 20 : 20 - i % 20;
+        n += (size_t)snprintf(text + n, sizeof text - n,
+                              "<trkpt lat='%.6f' lon='-100.2075'><time>2026-08-09T%02d:%02d:%02dZ"
+                              "</time></trkpt>\n",
+                              47.9105 + up * 0.00015, 10 + i / 120, i / 2 % 60, i % 2 * 30);
+    }
+    n += (size_t)snprintf(text + n, sizeof text - n, "</trkseg></trk></gpx>\n");
+    return put("run.gpx", text, n);
+}
+
+/* The log before every run. */
+static bool put_log(void)
+{
+    static const sb_log_word words[] = {{"field", "Scare"}, {"to", "2026-08-08T16:00"}};
+    static const work job = {.files = {"tests/robust/season/fields.kml"}};
+    const sb_log_said said = {"cut", words, 2};
+    char path[PATH_BYTES];
+    sb_log_addition addition = addition_of(&job, &said, 1);
+    sb_log_added added;
+    sb_report *report = sb_report_new();
+    bool written = report != NULL && sb_log_add(&addition, report, &added) == SB_OK;
+    sb_report_free(report);
+    FILE *file = fopen(place(LOG, path), "rb");
+    old_log_bytes = file != NULL ? fread(old_log, 1, sizeof old_log, file) : 0;
+    if (file != NULL)
+        fclose(file);
+    return written && old_log_bytes > 0 && old_log_bytes < sizeof old_log;
+}
+
 bool work_begin(void)
 {
     static const char latin[] = SQUARE("M\xfchlfeld"), cut_off[] = "<kml><Placemark><name>a",
@@ -256,6 +404,8 @@ bool work_begin(void)
                       no_scale[] = "<season xmlns='urn:seedbreak:season:1'><scale name='no'/>"
                                    "</season>";
     char path[PATH_BYTES];
+    if (setenv("SOURCE_DATE_EPOCH", "1785600000", 1) != 0 || setenv("TZ", "UTC", 1) != 0)
+        return false;
     if (mkdtemp(folder) == NULL || mkdir(place("out", path), 0777) != 0)
         return false;
     printed = fopen(place("printed", path), "w+b");
@@ -267,7 +417,8 @@ bool work_begin(void)
            put("not_a.zip", not_a_zip, strlen(not_a_zip)) &&
            put("no_scale.xml", no_scale, strlen(no_scale)) &&
            pack("fields.kmz", "doc.kml", SEASON "fields.kml") &&
-           pack("taskdata.zip", "TASKDATA/TASKDATA.XML", SEASON "taskdata.xml");
+           pack("taskdata.zip", "TASKDATA/TASKDATA.XML", SEASON "taskdata.xml") && put_track() &&
+           put_log();
 }
 
 void work_end(void)
@@ -297,6 +448,7 @@ void work_reset(void)
         fputs(OLD, file);
         fclose(file);
     }
+    (void)!put(LOG, old_log, old_log_bytes);
     rewind(printed);
     (void)!ftruncate(fileno(printed), 0);
 }
@@ -324,7 +476,12 @@ bool work_kept_old_plan(void)
         if (n != strlen(OLD) || memcmp(bytes, OLD, n) != 0)
             return false;
     }
-    return entries() == N_OUTPUTS;
+    char log[sizeof old_log];
+    FILE *file = fopen(place(LOG, path), "rb");
+    size_t n = file != NULL ? fread(log, 1, sizeof log, file) : 0;
+    if (file != NULL)
+        fclose(file);
+    return n == old_log_bytes && memcmp(log, old_log, n) == 0 && entries() == N_OUTPUTS;
 }
 
 /* FNV-1a. */
@@ -348,6 +505,11 @@ uint64_t work_digest(void)
             continue;
         digest = digest_file(file, digest);
         fclose(file);
+    }
+    FILE *log = fopen(place(LOG, path), "rb");
+    if (log != NULL) {
+        digest = digest_file(log, digest);
+        fclose(log);
     }
     return digest ^ entries();
 }

@@ -32,9 +32,9 @@ void work_end(void);
 /** One run of a work, with its report. */
 sb_status work_run(const work *job);
 
-/** Puts the old plan back where a run has written; removes what it has printed. */
+/** Puts the old plan and the old log back where a run has written; removes what it has printed. */
 void work_reset(void);
-/** True when the outputs are five files, each that of the old plan. */
+/** True when the outputs are those of the old plan and the log is as it was. */
 bool work_kept_old_plan(void);
 /** A number for all that a run has printed and written: the same bytes give the same. */
 uint64_t work_digest(void);
