@@ -317,6 +317,9 @@ static void feed(parse *p, sb_source *source, char *bytes)
         if (code == XML_ERR_INVALID_ENCODING && p->status == SB_OK)
             stop(p, sb_bad(p->report, p->file, line_now(p),
                            "bytes that do not fit the encoding, expected text in it"));
+        /* Nor through it: no room for what it was fed. */
+        if (code == XML_PARSER_EOF && p->status == SB_OK)
+            stop(p, SB_ERR_NOMEM);
         if (last)
             break;
     }
