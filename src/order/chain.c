@@ -123,7 +123,7 @@ static bool extend(const sb_problem *p, const outlook *o, const sb_bucket *from,
             next.res[SB_RES_FULL] += p->level_full[l];
             if (next.res[SB_RES_TIME] > p->latest_h[j] + SB_SAME_TIME_H ||
                 next.res[SB_RES_TIME] + p->home_h[j] > p->end_h + SB_SAME_TIME_H ||
-                next.res[SB_RES_SPEND] > p->most[SB_RES_SPEND] * (1 + 1e-9) + 1e-9 ||
+                next.res[SB_RES_SPEND] > sb_spend_most(p->most[SB_RES_SPEND]) ||
                 next.res[SB_RES_FULL] > p->most[SB_RES_FULL])
                 continue;
             next.cost +=

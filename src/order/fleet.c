@@ -282,7 +282,7 @@ sb_status sb_fleet_cost(const sb_fleet *f, const sb_routes *routes, double *cost
         spend += use.spend;
         full += use.full;
     }
-    if (isinf(total) || spend > f->most_spend * (1 + 1e-9) + 1e-9 || full > f->most_full)
+    if (isinf(total) || spend > sb_spend_most(f->most_spend) || full > f->most_full)
         goto out;
     if (f->coupled)
         status = count_waits(f, routes, finish_h, &total);

@@ -163,7 +163,7 @@ static double bound_at(const sb_prover *s, const sb_duals *duals)
     for (int j = 0; j < f->n; j++)
         bound += duals->reward[j];
     if (duals->spend > 0)
-        bound -= duals->spend * (f->most_spend * (1 + 1e-9) + 1e-9);
+        bound -= duals->spend * sb_spend_most(f->most_spend);
     if (duals->full > 0)
         bound -= duals->full * f->most_full;
     for (size_t c = 0; c < s->cuts.count; c++)

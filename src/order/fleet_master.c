@@ -132,7 +132,7 @@ static int add_limit_row(sb_master *m, double most)
     if (isinf(most))
         return 0;
     int row = glp_add_rows(m->lp, 1);
-    glp_set_row_bnds(m->lp, row, GLP_UP, 0, most * (1 + 1e-9) + 1e-9);
+    glp_set_row_bnds(m->lp, row, GLP_UP, 0, sb_spend_most(most));
     return row;
 }
 

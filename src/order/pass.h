@@ -78,7 +78,7 @@ static inline bool sb_pass_spend(const sb_problem *p, const sb_label *from, int 
     label->res[SB_RES_SPEND] = from->res[SB_RES_SPEND] + p->level_cost[level];
     label->res[SB_RES_FULL] = from->res[SB_RES_FULL] + p->level_full[level];
     return (!p->counted[SB_RES_SPEND] ||
-            label->res[SB_RES_SPEND] <= p->most[SB_RES_SPEND] * (1 + 1e-9) + 1e-9) &&
+            label->res[SB_RES_SPEND] <= sb_spend_most(p->most[SB_RES_SPEND])) &&
            (!p->counted[SB_RES_FULL] || label->res[SB_RES_FULL] <= p->most[SB_RES_FULL]);
 }
 
@@ -100,7 +100,7 @@ static inline bool sb_pass_resources_fit(const sb_problem *p, const sb_label *fo
     const double *a = forward->res, *b = backward->res;
     return (!p->counted[SB_RES_TIME] || a[SB_RES_TIME] + b[SB_RES_TIME] <= SB_SAME_TIME_H) &&
            (!p->counted[SB_RES_SPEND] ||
-            a[SB_RES_SPEND] + b[SB_RES_SPEND] <= p->most[SB_RES_SPEND] * (1 + 1e-9) + 1e-9) &&
+            a[SB_RES_SPEND] + b[SB_RES_SPEND] <= sb_spend_most(p->most[SB_RES_SPEND])) &&
            (!p->counted[SB_RES_FULL] || a[SB_RES_FULL] + b[SB_RES_FULL] <= p->most[SB_RES_FULL]);
 }
 

@@ -192,6 +192,13 @@ static inline double sb_move_load(const sb_problem *p, int from, int to, int lev
     return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + sb_fixed(p, from, to, level);
 }
 
+/** The most that may be spent on cleaning under a limit: sums of the same money differ in their
+ * last digits. */
+static inline double sb_spend_most(double limit)
+{
+    return limit * (1 + 1e-9) + 1e-9;
+}
+
 /** What the move from -> to after a level costs at least, whatever came before: `to` gets the seeds
  * of `from` and no others. Delay not included. */
 static inline double sb_first_order_cost(const sb_problem *p, int from, int to, int level)
