@@ -17,11 +17,11 @@
 #include <libxml/xpath.h>
 
 #include "base/mem.h"
+#include "plan/load_curve.h"
 #include "plans.h"
 #include "seasons.h"
 #include "write/cautions.h"
 #include "write/first_pass.h"
-#include "plan/load_curve.h"
 #include "write/map_marks.h"
 #include "write/page.h"
 #include "write/palette.h"
