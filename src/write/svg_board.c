@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The board as a picture: a row for every day on which something moves, in it a bar for every
- * machine, from the first working hour to the last. */
+/* The board as pictures: a row for every day on which something moves, in it a bar for every
+ * machine, from the first working hour to the last. Each picture has room on one sheet of paper. */
 #include <math.h>
 
 #include "write/html_text.h"
@@ -15,7 +15,8 @@
 #define ROW_GAP 7.0
 #define NOTE 17.0 /* a line of text between days */
 #define LEAST_NUMBER 20.0
-#define TICK 34.0 /* units from one clock time to the next */
+#define TICK 34.0         /* units from one clock time to the next */
+#define MOST_HEIGHT 520.0 /* of a picture, as high as a sheet where it is as wide as one */
 
 typedef struct picture {
     const sb_page *page;
@@ -90,14 +91,19 @@ static void add_note(const picture *p, int days, double y)
                  LEFT, y + 11, days, days == 1 ? "" : "s");
 }
 
-/* Draws all rows, or with draw = false only adds up their height. */
-static double add_rows(const picture *p, bool draw)
+/* Draws rows from a span on until the picture is full, or with draw = false only adds up their
+ * height.
+ * @param next [out] the span that the next picture begins with */
+static double add_rows(const picture *p, size_t first, size_t *next, bool draw)
 {
     double y = HEAD, row = (double)p->board->n_routes * BAR + ROW_GAP;
     int waiting = 0;
-    for (size_t i = 0; i < p->board->n_spans;) {
+    *next = first; /* behind the last day that was busy */
+    for (size_t i = first; i < p->board->n_spans;) {
         bool busy;
         size_t n = spans_of_day(p->board, i, &busy);
+        if (busy && y > HEAD && y + row + (waiting > 0 ? NOTE : 0) > MOST_HEIGHT)
+            return y;
         waiting = busy ? waiting : waiting + 1;
         if (busy && waiting > 0) {
             if (draw)
@@ -115,21 +121,25 @@ static double add_rows(const picture *p, bool draw)
         }
         y += busy ? row : 0;
         i += n;
+        *next = busy ? i : *next;
     }
+    *next = p->board->n_spans;
     return y;
 }
 
 static void draw(const sb_page *page, const sb_board *board, sb_text *text)
 {
     picture p = {.page = page, .board = board, .text = text};
-    p.height = add_rows(&p, false);
-    sb_text_addf(text,
-                 "<div class=\"frame fit\"><svg class=\"board\" viewBox=\"0 0 %.0f %.0f\" "
-                 "aria-hidden=\"true\">\n",
-                 WIDTH, p.height);
-    add_clock(&p);
-    add_rows(&p, true);
-    sb_text_addf(text, "</svg></div>\n");
+    sb_text_addf(text, "<div class=\"frame fit\">");
+    for (size_t first = 0, next; first < board->n_spans; first = next) {
+        p.height = add_rows(&p, first, &next, false);
+        sb_text_addf(text, "<svg class=\"board\" viewBox=\"0 0 %.0f %.0f\" aria-hidden=\"true\">\n",
+                     WIDTH, p.height);
+        add_clock(&p);
+        add_rows(&p, first, &next, true);
+        sb_text_addf(text, "</svg>\n");
+    }
+    sb_text_addf(text, "</div>\n");
 }
 
 static void add_legend(const sb_page *page, sb_text *text)

@@ -8,6 +8,22 @@ const { useBrowser, withPage } = require('./browser.js');
 
 useBrowser();
 
+test('the board of a long season is as wide as the paper, and no part of it higher', async () => {
+  await withPage('two', 'desktop', {}, async (page) => {
+    await page.setViewportSize({ width: 720, height: 1000 }); // A4 upright without its margins
+    await page.emulateMedia({ media: 'print' });
+    const boxes = await page.locator('#board .board').evaluateAll((all) => all.map((board) => {
+      const { width, height } = board.getBoundingClientRect();
+      return { height, unit: Math.min(width / board.viewBox.baseVal.width, height / board.viewBox.baseVal.height) };
+    }));
+    assert.ok(boxes.length > 1);
+    for (const { height, unit } of boxes) {
+      assert.ok(height <= (235 / 25.4) * 96 + 1, `${height} high`);
+      assert.ok(unit > 1.4, `a unit is ${unit} pixels`);
+    }
+  });
+});
+
 const PAPER = { format: 'A4', preferCSSPageSize: true };
 const pagesOf = (pdf) => pdf.toString('latin1').match(/\/Type\s*\/Page\b(?!s)/g).length;
 
