@@ -22,6 +22,7 @@
 #define WIDER 0.5      /* of what was found, that counts there; both by trial: least weights vary */
 #define CLOSE 1e-4     /* in z: near enough to the mode */
 #define FROM_PRIOR 0.1 /* share of the samples that look everywhere, so that no weight is large */
+#define SHARE_STEPS 30 /* halvings of the share that findings count for */
 #define SURE 1e-12     /* u stays so far from 0 and 1 */
 
 typedef struct worker {
@@ -44,8 +45,10 @@ typedef struct learning {
     double reach;     /* how far a number is moved for the slope */
     const double *at; /* by spread: where slopes are taken */
     sb_proposal proposal;
-    double *drawn;  /* samples x d */
-    double *weight; /* samples: first the logarithm */
+    double *drawn;      /* samples x d */
+    double *likelihood; /* samples: its logarithm */
+    double *drawn_from; /* samples: logarithm of prior over density drawn from */
+    double *weight;     /* samples */
 } learning;
 
 /* ---- The model at a point ----------------------------------------------------------------------
@@ -161,18 +164,29 @@ static sb_status choose_told(learning *all, const double *z)
     return all->told != NULL ? SB_OK : SB_ERR_NOMEM;
 }
 
-/* Prior and likelihood, as logarithms. @param told d values of the numbers told of */
-static double log_posterior(const learning *all, worker *w, const double *told)
+/* @param told d values of the numbers told of */
+static double log_likelihood(const learning *all, worker *w, const double *told)
 {
     double sum = 0;
-    for (size_t i = 0; i < all->d; i++) {
+    for (size_t i = 0; i < all->d; i++)
         w->z[all->told[i]] = told[i];
-        sum -= told[i] * told[i] / 2;
-    }
     expect_at(all, w, w->z);
     for (size_t f = 0; f < all->n_found; f++)
         sum += sb_found_log_likelihood(&all->e->found[f], w->expected[f]);
     return sum;
+}
+
+static double log_prior(const learning *all, const double *told)
+{
+    double sum = 0;
+    for (size_t i = 0; i < all->d; i++)
+        sum -= told[i] * told[i] / 2;
+    return sum;
+}
+
+static double log_posterior(const learning *all, worker *w, const double *told)
+{
+    return log_prior(all, told) + log_likelihood(all, w, told);
 }
 
 /* One Gauss-Newton step of the mode, halved until it climbs. @return how far it went, in z
@@ -264,17 +278,17 @@ static double log_mixed(double share, double one, double other)
 
 static void draw_sample(learning *all, worker *w, size_t k)
 {
-    double *told = all->drawn + k * all->d, prior = 0;
+    double *told = all->drawn + k * all->d;
     for (size_t s = 0; s < all->n; s++)
         w->z[s] = sb_normal_quantile(sb_philox_unit(all->seed, STREAM, k, (uint32_t)s));
     for (size_t i = 0; i < all->d; i++)
         told[i] = w->z[all->told[i]];
     if (sb_philox_unit(all->seed, STREAM, k, (uint32_t)all->n) >= FROM_PRIOR)
         sb_proposal_draw(&all->proposal, told);
-    for (size_t i = 0; i < all->d; i++)
-        prior -= told[i] * told[i] / 2;
-    all->weight[k] = log_posterior(all, w, told) -
-                     log_mixed(FROM_PRIOR, prior, sb_proposal_log_density(&all->proposal, told));
+    double prior = log_prior(all, told);
+    all->likelihood[k] = log_likelihood(all, w, told);
+    all->drawn_from[k] =
+        prior - log_mixed(FROM_PRIOR, prior, sb_proposal_log_density(&all->proposal, told));
 }
 
 static void draw_batch(void *context, int batch, int who)
@@ -285,19 +299,43 @@ static void draw_batch(void *context, int batch, int who)
         draw_sample(all, &all->workers[who], k);
 }
 
-/* Weights that add up to 1. @return samples that weigh as much together */
-static double normalize(double *weight, size_t n)
+/* Weights that add up to 1, with the findings at a share of their worth.
+ * @return samples that weigh as much together */
+static double weigh(const learning *all, double share)
 {
     double most = -INFINITY, sum = 0, squares = 0;
-    for (size_t k = 0; k < n; k++)
-        most = fmax(most, weight[k]);
-    for (size_t k = 0; k < n; k++)
-        sum += weight[k] = exp(weight[k] - most);
-    for (size_t k = 0; k < n; k++) {
-        weight[k] /= sum;
-        squares += weight[k] * weight[k];
+    for (size_t k = 0; k < all->samples; k++) {
+        all->weight[k] = share * all->likelihood[k] + all->drawn_from[k];
+        most = fmax(most, all->weight[k]);
+    }
+    for (size_t k = 0; k < all->samples; k++)
+        sum += all->weight[k] = exp(all->weight[k] - most);
+    for (size_t k = 0; k < all->samples; k++) {
+        all->weight[k] /= sum;
+        squares += all->weight[k] * all->weight[k];
     }
     return 1 / squares;
+}
+
+/* Findings that contradict each other, or the model, leave next to no sample that agrees with all
+ * of them. Then they count for as much as leaves enough. */
+static void settle_weights(const learning *all, sb_posterior *posterior)
+{
+    double enough = fmin(SB_ENOUGH_SAMPLES, (double)all->samples / 20);
+    posterior->share = 1;
+    posterior->effective = weigh(all, 1);
+    if (posterior->effective >= enough)
+        return;
+    double low = 0, high = 1;
+    for (int i = 0; i < SHARE_STEPS; i++) {
+        double middle = (low + high) / 2;
+        if (weigh(all, middle) >= enough)
+            low = middle;
+        else
+            high = middle;
+    }
+    posterior->share = low;
+    posterior->effective = weigh(all, low);
 }
 
 typedef struct weighed {
@@ -395,13 +433,18 @@ static void learning_release(learning *all)
     sb_proposal_release(&all->proposal);
     sb_free(all->drawn);
     sb_free(all->weight);
+    sb_free(all->likelihood);
+    sb_free(all->drawn_from);
 }
 
 static sb_status draw_samples(learning *all)
 {
     all->drawn = sb_alloc(all->samples * (all->d + 1), sizeof *all->drawn);
     all->weight = sb_alloc(all->samples, sizeof *all->weight);
-    if (all->drawn == NULL || all->weight == NULL)
+    all->likelihood = sb_alloc(all->samples, sizeof *all->likelihood);
+    all->drawn_from = sb_alloc(all->samples, sizeof *all->drawn_from);
+    if (all->drawn == NULL || all->weight == NULL || all->likelihood == NULL ||
+        all->drawn_from == NULL)
         return SB_ERR_NOMEM;
     sb_crew_share(all->crew, (int)((all->samples + BATCH - 1) / BATCH), draw_batch, all);
     return SB_OK;
@@ -444,7 +487,7 @@ sb_status sb_posterior_of(const sb_evidence *evidence, size_t samples, uint64_t 
         status = sb_crew_new(&how, &all.crew);
     if (status == SB_OK && (status = workers_init(&all)) == SB_OK &&
         (status = find_mode(&all)) == SB_OK && (status = draw_samples(&all)) == SB_OK) {
-        posterior->effective = normalize(all.weight, all.samples);
+        settle_weights(&all, posterior);
         if ((status = sum_up(&all, posterior)) == SB_OK)
             expect_after(&all, posterior);
     }

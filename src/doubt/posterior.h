@@ -18,6 +18,8 @@
  * (assumed). */
 #define SB_WEIGHT_SIGMA 0.3
 
+#define SB_ENOUGH_SAMPLES 100.0
+
 /** Something that was counted or weighed. */
 typedef struct sb_found {
     double amount; /**< seeds, seedlings or kg, >= 0; kg > 0 */
@@ -48,6 +50,8 @@ typedef struct sb_learned {
 typedef struct sb_posterior {
     size_t samples;
     double effective;   /**< samples that weigh as much together (Kish) */
+    double share;       /**< of their worth that the findings count for: 1, or what leaves
+                             SB_ENOUGH_SAMPLES (of few samples a twentieth) */
     sb_learned *spread; /**< by spread */
     double *before,
         *after; /**< by thing found: expected as planned, and with the middles learned */

@@ -11,8 +11,6 @@
 #include "log/season.h"
 #include "write/doubt_out.h"
 
-/* With fewer samples, by weight, than this the limits told are rough. */
-#define ENOUGH 100
 /* Found so many times more or less than is expected even now: the ranges do not hold it. */
 #define FAR_OFF 5
 /* Seeds by which they differ at least, to be called far off. */
@@ -323,12 +321,11 @@ static void warn(const findings *all, const sb_posterior *posterior, sb_report *
                sb_text_get(&what), found, now);
         sb_text_release(&what);
     }
-    if (posterior->effective < ENOUGH)
-        sb_say(
-            report, SB_WARNING, log->path, 0,
-            "%zu samples weigh as much as %.0f, expected at least %d: take what was learned as a "
-            "direction",
-            posterior->samples, posterior->effective, ENOUGH);
+    if (posterior->share < 1)
+        sb_say(report, SB_WARNING, log->path, 0,
+               "the findings contradict each other or the model: they count for %.2g %% of their "
+               "worth",
+               100 * posterior->share);
 }
 
 /* The narrowest now first. */
@@ -378,6 +375,7 @@ static sb_status make(const sb_evidence *evidence, const findings *all,
     if (done) {
         made->lessons.samples = posterior->samples;
         made->lessons.effective = posterior->effective;
+        made->lessons.share = posterior->share;
         sb_spreads_apply(spreads, times, evidence->season, made);
         *learned = made;
     } else {

@@ -35,7 +35,8 @@ static bool copy_found(sb_lessons *to, const sb_lesson_found *from)
 
 bool sb_lessons_copy(sb_lessons *to, const sb_lessons *from)
 {
-    *to = (sb_lessons){.samples = from->samples, .effective = from->effective};
+    *to =
+        (sb_lessons){.samples = from->samples, .effective = from->effective, .share = from->share};
     for (size_t i = 0; i < from->numbers.count; i++)
         if (!copy_number(to, &from->numbers.items[i]))
             return false;

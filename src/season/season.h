@@ -122,6 +122,7 @@ typedef struct sb_lessons {
     } found;
     size_t samples;
     double effective; /**< of them, by weight */
+    double share;     /**< of their worth that the findings count for, 1 unless they contradict */
 } sb_lessons;
 /** A deep copy. @return false: out of memory; release *to in any case */
 bool sb_lessons_copy(sb_lessons *to, const sb_lessons *from);

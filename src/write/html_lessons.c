@@ -109,8 +109,10 @@ void sb_html_lessons(const sb_season *season, sb_text *text)
                  "<section id=\"learned\"><h2>What was learned</h2>\n"
                  "<p>Counts from the log, and what they say about the numbers of the model. This "
                  "plan uses the new middles; x means times the number used before. %zu samples "
-                 "count as %.0f.</p>\n",
+                 "count as %.0f.",
                  lessons->samples, lessons->effective);
+    sb_lessons_share(lessons, text);
+    sb_text_addf(text, "</p>\n");
     add_found(lessons, text);
     if (lessons->numbers.count > 0)
         add_numbers(lessons, text);

@@ -19,4 +19,7 @@ json_t *sb_lessons_json(const sb_season *season, bool *ok);
 /** A limit as people say it: "0.05", "30k", "1.4 times". */
 void sb_lesson_value(const sb_lesson *lesson, double value, sb_text *text);
 
+/** A sentence where the findings do not count in full. */
+void sb_lessons_share(const sb_lessons *lessons, sb_text *text);
+
 #endif

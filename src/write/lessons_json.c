@@ -41,6 +41,7 @@ json_t *sb_lessons_json(const sb_season *season, bool *ok)
         sb_json_append(numbers, number_json(&lessons->numbers.items[i], ok), ok);
     sb_json_put(root, "samples", json_integer((json_int_t)lessons->samples), ok);
     sb_json_put(root, "effective", sb_json_number(lessons->effective), ok);
+    sb_json_put(root, "share", sb_json_number(lessons->share), ok);
     sb_json_put(root, "found", found, ok);
     sb_json_put(root, "numbers", numbers, ok);
     return root;

@@ -85,6 +85,15 @@ static void add_numbers(const sb_lessons *lessons, sb_text *text)
         sb_text_addf(text, "and %zu more numbers, told on the page.\n", n - told);
 }
 
+void sb_lessons_share(const sb_lessons *lessons, sb_text *text)
+{
+    if (lessons->share < 1)
+        sb_text_addf(text,
+                     " The findings contradict each other or the model: they count for %.2g %% of "
+                     "their worth.",
+                     100 * lessons->share);
+}
+
 void sb_lessons_text(const sb_season *season, sb_text *text)
 {
     const sb_lessons *lessons = &season->lessons;
@@ -98,6 +107,7 @@ void sb_lessons_text(const sb_season *season, sb_text *text)
         "x: times the number used. From here on the plan uses the new middles. %zu samples "
         "count as %.0f.",
         lessons->samples, lessons->effective);
+    sb_lessons_share(lessons, &words);
     sb_columns_wrap(text, sb_text_get(&words), 0, 0);
     text->failed |= words.failed;
     sb_text_release(&words);

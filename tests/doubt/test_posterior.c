@@ -280,6 +280,32 @@ static void limits_hold_the_truth_nine_times_in_ten(void **state)
     sb_season_free(season);
 }
 
+/* Tarps that no number can bring together: they are believed less, and the limits stay limits. */
+static void contradictions_are_believed_less(void **state)
+{
+    (void)state;
+    sb_season *season = simulated_season();
+    sb_spreads spreads;
+    assert_int_equal(sb_spreads_of(season, &spreads), SB_OK);
+    double expected[N_FOUND];
+    sb_found found[N_FOUND];
+    expect_tarps(NULL, season, expected);
+    for (int i = 0; i < N_FOUND; i++)
+        found[i] = (sb_found){expected[i] * (i / 2 % 2 ? 1e4 : 1e-4), i == 2 * N_TARPS};
+    sb_evidence evidence = {season, &spreads, found, N_FOUND, expect_tarps, NULL};
+    sb_posterior posterior;
+    assert_int_equal(sb_posterior_of(&evidence, 3000, 1, 1, &posterior), SB_OK);
+    assert_true(posterior.share > 0 && posterior.share < 0.9);
+    assert_true(posterior.effective >= 100 && posterior.effective < 120);
+    for (size_t s = 0; s < spreads.count; s++)
+        if (posterior.spread[s].touched)
+            assert_true(posterior.spread[s].u[0] < posterior.spread[s].u[1] &&
+                        posterior.spread[s].u[1] < posterior.spread[s].u[2]);
+    sb_posterior_release(&posterior);
+    sb_free(spreads.items);
+    sb_season_free(season);
+}
+
 static void threads_change_nothing(void **state)
 {
     (void)state;
@@ -313,6 +339,7 @@ int main(void)
         cmocka_unit_test(counts_are_poisson_of_a_gamma),
         cmocka_unit_test(a_count_gives_the_posterior_of_a_grid),
         cmocka_unit_test(limits_hold_the_truth_nine_times_in_ten),
+        cmocka_unit_test(contradictions_are_believed_less),
         cmocka_unit_test(threads_change_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
