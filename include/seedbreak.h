@@ -137,7 +137,10 @@ typedef struct sb_order_options {
     double spread_weight;      /**< money on spread counts so many times, > 0 */
     double
         spend_limit; /**< most money for cleanouts, beside the season's own limit; INFINITY: none */
-    double full_limit; /**< most full cleanouts, likewise; neither counts the final cleanout */
+    double full_limit;      /**< most full cleanouts, likewise; neither counts the final cleanout */
+    double loss_per_grower; /**< most expected loss in any one grower's fields, likewise */
+    bool least_worst;       /**< make the worst grower's loss as small as any plan can, whatever it
+                                 costs; of such plans the cheapest. SB_BY_COST only */
     const sb_plan *begin_with; /**< a plan to improve on, or NULL. Borrowed */
     /** Called now and then from the calling thread; may be NULL. */
     void (*progress)(const sb_progress *now, void *context);
@@ -148,7 +151,8 @@ typedef struct sb_order_options {
 } sb_order_options;
 
 /** Fills in the defaults: SB_BY_COST, time_limit_s 600, seed 1, threads 0, spread_weight 1, no
- * limits, no plan to begin with, no callbacks. */
+ * limits, no plan to begin with, no callbacks. Limits on growers' losses, the season's and the
+ * option's, are kept by sb_order with SB_BY_COST alone; other calls say that they are not. */
 void sb_order_options_init(sb_order_options *options);
 
 /** Shares the fields out among the machines, orders each machine's and places its cleanouts at the

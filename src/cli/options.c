@@ -21,12 +21,14 @@ enum {
     OPTION_AGAINST = 256,
     OPTION_BOARD,
     OPTION_BY,
+    OPTION_FAIR,
     OPTION_FROM,
     OPTION_FULL_CLEANOUTS,
     OPTION_HELP,
     OPTION_JSON,
     OPTION_KEEP_ORDER,
     OPTION_LOG,
+    OPTION_LOSS_PER_GROWER,
     OPTION_MACHINE,
     OPTION_MERGE,
     OPTION_OUT,
@@ -50,12 +52,14 @@ static const struct option LONG_OPTIONS[] = {
     {"against", required_argument, NULL, OPTION_AGAINST},
     {"board", no_argument, NULL, OPTION_BOARD},
     {"by", required_argument, NULL, OPTION_BY},
+    {"fair", no_argument, NULL, OPTION_FAIR},
     {"from", required_argument, NULL, OPTION_FROM},
     {"full-cleanouts", required_argument, NULL, OPTION_FULL_CLEANOUTS},
     {"help", no_argument, NULL, OPTION_HELP},
     {"json", no_argument, NULL, OPTION_JSON},
     {"keep-order", required_argument, NULL, OPTION_KEEP_ORDER},
     {"log", required_argument, NULL, OPTION_LOG},
+    {"loss-per-grower", required_argument, NULL, OPTION_LOSS_PER_GROWER},
     {"machine", required_argument, NULL, OPTION_MACHINE},
     {"merge", required_argument, NULL, OPTION_MERGE},
     {"out", required_argument, NULL, OPTION_OUT},
@@ -229,6 +233,9 @@ static bool read_value(int option, const char *text, cli_options *options)
     case OPTION_SPEND_LIMIT:
         return (read_number(text, &options->spend_limit) && options->spend_limit >= 0) ||
                bad_value("--spend-limit", text, "money, 0 or more");
+    case OPTION_LOSS_PER_GROWER:
+        return (read_number(text, &options->loss_per_grower) && options->loss_per_grower >= 0) ||
+               bad_value("--loss-per-grower", text, "money, 0 or more");
     case OPTION_SPREAD_WEIGHT:
         return (read_number(text, &options->spread_weight) &&
                 options->spread_weight >= LEAST_WEIGHT && options->spread_weight <= MOST_WEIGHT) ||
@@ -262,7 +269,9 @@ static bool taken(int option, unsigned takes)
         return takes & CLI_WANTS_LOG;
     case OPTION_BY:
         return takes & (CLI_TAKES_RULE | CLI_TAKES_COLUMNS);
+    case OPTION_FAIR:
     case OPTION_KEEP_ORDER:
+    case OPTION_LOSS_PER_GROWER:
     case OPTION_ROBUST:
         return takes & CLI_TAKES_RULE;
     case OPTION_FULL_CLEANOUTS:
@@ -364,6 +373,9 @@ static bool complete(const char *command, unsigned takes, const cli_options *opt
     else if (options->robust != 0 && (options->keep_order != NULL || options->by != SB_BY_COST ||
                                       options->spread_weight != 1))
         cli_error("--robust goes with none of --keep-order, --by and --spread-weight");
+    else if ((options->fair || isfinite(options->loss_per_grower)) &&
+             (options->keep_order != NULL || options->by != SB_BY_COST || options->robust != 0))
+        cli_error("--fair and --loss-per-grower go with none of --keep-order, --by and --robust");
     else if ((takes & CLI_TAKES_RULE) && options->last_sample > 0 && options->robust == 0)
         cli_error("--samples goes with --robust");
     else if ((takes & CLI_TAKES_RULE) &&
@@ -392,6 +404,7 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
         .spread_weight = defaults.spread_weight,
         .spend_limit = defaults.spend_limit,
         .full_limit = defaults.full_limit,
+        .loss_per_grower = defaults.loss_per_grower,
         .compares = takes & CLI_TAKES_COLUMNS,
     };
     opterr = 0;
@@ -410,6 +423,8 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
             options->help = true;
         else if (option == OPTION_BOARD)
             options->board = true;
+        else if (option == OPTION_FAIR)
+            options->fair = true;
         else if (option == OPTION_JSON)
             options->json = true;
         else if (option == OPTION_QUIET)

@@ -15,7 +15,7 @@ typedef enum cli_takes {
     CLI_TAKES_SEARCH = 2,      /**< --machine, --threads, --spread-weight, --spend-limit,
                                     --full-cleanouts */
     CLI_WANTS_PLAN = 4,        /**< takes --plan and does not work without */
-    CLI_TAKES_RULE = 8,        /**< --by, --keep-order */
+    CLI_TAKES_RULE = 8,        /**< --by, --keep-order, --loss-per-grower, --fair */
     CLI_TAKES_BOARD = 16,      /**< --board */
     CLI_TAKES_LOG = 64,        /**< a log may be among the files */
     CLI_WANTS_LOG = 128,       /**< takes --log, or a log among the files; cannot do without */
@@ -67,9 +67,10 @@ typedef struct cli_options {
     const char *why; /**< a field's name or "all", NULL: not asked */
     double spread_weight;
     double spend_limit, full_limit; /**< INFINITY: none */
+    double loss_per_grower;         /**< likewise */
     bool unlearned;                 /**< findings of the log change no number */
     bool patches;                   /**< try what may become of patches */
-    bool board, quiet, json, help;
+    bool fair, board, quiet, json, help;
 } cli_options;
 
 /** Reads argv (argv[0] is the command's name; the rest may be reordered).

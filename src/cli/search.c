@@ -45,6 +45,8 @@ sb_order_options cli_search_options(const cli_options *options)
     how.spread_weight = options->spread_weight;
     how.spend_limit = options->spend_limit;
     how.full_limit = options->full_limit;
+    how.loss_per_grower = options->loss_per_grower;
+    how.least_worst = options->fair;
     how.stop = stop;
     cli_interrupt_catch();
     return how;

@@ -278,6 +278,10 @@ sb_status sb_order_robust(const sb_season *season, const sb_order_options *optio
         (aim != SB_AIM_MEAN && aim != SB_AIM_WORST_FIFTH))
         return SB_ERR_ARG;
     sb_season limited = sb_season_limited(season, options);
+    sb_order_options free_of_growers = *options;
+    free_of_growers.loss_per_grower = INFINITY;
+    free_of_growers.least_worst = false;
+    sb_say_growers_unkept(season, options, report);
     aiming a = {.season = &limited, .options = options, .aim = aim};
     sb_plan *cheapest = NULL;
     int machine;
@@ -285,7 +289,7 @@ sb_status sb_order_robust(const sb_season *season, const sb_order_options *optio
     sb_status status =
         sb_machine_meant(season, options->machine, "a robust plan is made", report, &machine);
     if (status == SB_OK)
-        status = sb_order(season, options, report, &cheapest);
+        status = sb_order(&limited, &free_of_growers, report, &cheapest);
     if (status != SB_OK)
         return sb_report_settle(report, status);
     if (status == SB_OK)

@@ -432,6 +432,10 @@ sb_status sb_scout(const sb_season *season, const sb_order_options *options, sb_
         options->spread_weight != 1)
         return SB_ERR_ARG;
     sb_season limited = sb_season_limited(season, options);
+    sb_order_options free_of_growers = *options;
+    free_of_growers.loss_per_grower = INFINITY;
+    free_of_growers.least_worst = false;
+    sb_say_growers_unkept(season, options, report);
     scout s = {.season = &limited, .options = options};
     sb_plan *cheapest = NULL;
     sb_scouting *found = NULL;
@@ -440,7 +444,7 @@ sb_status sb_scout(const sb_season *season, const sb_order_options *options, sb_
     sb_status status =
         sb_machine_meant(season, options->machine, "walks are weighed", report, &machine);
     if (status == SB_OK)
-        status = sb_order(season, options, report, &cheapest);
+        status = sb_order(&limited, &free_of_growers, report, &cheapest);
     if (status != SB_OK)
         return sb_report_settle(report, status);
     if (status == SB_OK && (found = sb_alloc(1, sizeof *found)) == NULL)

@@ -40,7 +40,7 @@ bool sb_order_options_good(const sb_season *season, const sb_order_options *opti
     return options != NULL && season->n_fields > 0 && season->n_fields <= INT16_MAX &&
            options->time_limit_s > 0 && options->spread_weight > 0 &&
            isfinite(options->spread_weight) && options->spend_limit >= 0 &&
-           options->full_limit >= 0;
+           options->full_limit >= 0 && options->loss_per_grower >= 0;
 }
 
 sb_season sb_season_limited(const sb_season *season, const sb_order_options *options)
@@ -49,5 +49,20 @@ sb_season sb_season_limited(const sb_season *season, const sb_order_options *opt
     sb_limits *limits = &limited.setup.limits;
     limits->cleaning_cost = fmin(limits->cleaning_cost, options->spend_limit);
     limits->full_cleanouts = fmin(limits->full_cleanouts, options->full_limit);
+    limits->loss_per_grower = INFINITY;
     return limited;
+}
+
+double sb_growers_limit(const sb_season *season, const sb_order_options *options)
+{
+    return fmin(season->setup.limits.loss_per_grower, options->loss_per_grower);
+}
+
+void sb_say_growers_unkept(const sb_season *season, const sb_order_options *options,
+                           sb_report *report)
+{
+    if (options->least_worst || isfinite(sb_growers_limit(season, options)))
+        sb_say(report, SB_WARNING, NULL, 0,
+               "the limit on the growers' losses (loss_per_grower) is not kept here: `order` alone "
+               "does that, for the cheapest plan");
 }

@@ -15,8 +15,14 @@ sb_status sb_machine_meant(const sb_season *season, const char *id, const char *
 /** Is there anything to order, and are the options' numbers in their ranges? */
 bool sb_order_options_good(const sb_season *season, const sb_order_options *options);
 
-/** The season with the options' limits where they are tighter than its own. It shares everything
- * else with the season: do not free it. */
+/** The season with the options' limits where they are tighter than its own, and without a limit on
+ * the growers' losses, which only order/fair.h keeps. It shares everything else with the season: do
+ * not free it. */
 sb_season sb_season_limited(const sb_season *season, const sb_order_options *options);
+/** The least of the season's and the options' limit on the loss of a grower; INFINITY: none. */
+double sb_growers_limit(const sb_season *season, const sb_order_options *options);
+/** Warns, if there is such a limit, that this call does not keep it. */
+void sb_say_growers_unkept(const sb_season *season, const sb_order_options *options,
+                           sb_report *report);
 
 #endif

@@ -7,6 +7,7 @@
 #include "order/asked.h"
 #include "order/chain.h"
 #include "order/conflict.h"
+#include "order/fair.h"
 #include "order/fleet_order.h"
 #include "order/rivals.h"
 #include "order/solve.h"
@@ -30,7 +31,8 @@ void sb_order_options_init(sb_order_options *options)
                                   .seed = 1,
                                   .spread_weight = 1,
                                   .spend_limit = INFINITY,
-                                  .full_limit = INFINITY};
+                                  .full_limit = INFINITY,
+                                  .loss_per_grower = INFINITY};
 }
 
 static void tell_progress(void *context, const sb_outcome *outcome)
@@ -149,6 +151,9 @@ static sb_status check(job *j, const sb_plan *plan, double search_cost)
     return SB_OK;
 }
 
+/* Share of the time for the cheapest plan when the growers' losses are limited. */
+#define FREE_TIME 0.4
+
 /* One machine cuts everything. */
 static sb_status order_alone(job *j, sb_plan **plan, double *cost)
 {
@@ -167,6 +172,28 @@ static sb_status order_alone(job *j, sb_plan **plan, double *cost)
     return status;
 }
 
+/* Puts a plan that keeps the rule on the growers' losses in the place of the cheapest one. */
+static sb_status keep_growers_rule(job *j, int machine, double most, sb_plan **plan, double *cost)
+{
+    sb_plan *kept = NULL;
+    sb_fair_options fair = {.order = j->options, .machine = machine, .most = most};
+    fair.seconds = j->options->time_limit_s - sb_crew_elapsed_s(j->crew);
+    sb_status status = sb_fair_order(j->season, &fair, *plan, j->report, &kept, cost);
+    sb_plan_free(*plan);
+    *plan = kept;
+    return status;
+}
+
+/* A rival may give growers more than they are to receive: that is worth knowing. */
+static sb_status warn_of_growers(const sb_season *limited, double most, const sb_plan *plan,
+                                 sb_report *report)
+{
+    sb_season ruled = *limited;
+    size_t broken;
+    ruled.setup.limits.loss_per_grower = most;
+    return sb_plan_check(&ruled, plan, SB_WARNING, report, &broken);
+}
+
 sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_report *report,
                    sb_plan **plan)
 {
@@ -176,6 +203,11 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
     if (season == NULL || !sb_order_options_good(season, options))
         return SB_ERR_ARG;
     sb_season limited = sb_season_limited(season, options);
+    double most = sb_growers_limit(season, options);
+    bool ruled = options->by == SB_BY_COST && (isfinite(most) || options->least_worst);
+    sb_order_options first = *options; /* the cheapest plan without that rule */
+    if (ruled)
+        first.time_limit_s *= FREE_TIME;
     job j = {.season = &limited, .options = options, .report = report};
     sb_plan *made = NULL;
     bool shared =
@@ -188,15 +220,21 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
         return status;
     status = sb_season_unservable(season, shared ? -1 : j.machine, report);
     if (status == SB_OK)
-        status = sb_crew_new(options, &j.crew);
+        status = sb_crew_new(&first, &j.crew);
     double cost = INFINITY;
     if (status == SB_OK)
         status = shared ? sb_fleet_order(&limited, options, j.crew, report, &made, &cost)
                         : order_alone(&j, &made, &cost);
+    if (status == SB_OK && ruled) {
+        status = keep_growers_rule(&j, shared ? -1 : j.machine, most, &made, &cost);
+        limited.setup.limits.loss_per_grower = most;
+    }
     if (status == SB_OK)
         status = check(&j, made, cost);
     if (status == SB_OK)
         status = sb_plan_explain(&limited, made);
+    if (status == SB_OK && !ruled && isfinite(most))
+        status = warn_of_growers(&limited, most, made, report);
     status = sb_report_settle(report, status);
     if (status == SB_OK) {
         *plan = made;

@@ -638,6 +638,7 @@ sb_status sb_weigh(const sb_season *season, const sb_order_options *options, sb_
         return status;
     weigher w = {.options = options, .report = report};
     w.season = sb_season_limited(season, options);
+    sb_say_growers_unkept(season, options, report);
     w.curve = curve_new(options, machine);
     status = w.curve != NULL ? make_curve(&w) : SB_ERR_NOMEM;
     status = sb_report_settle(report, status);

@@ -27,6 +27,7 @@ typedef struct checker {
     double *arrive_h, *finish_h;     /* by field, of its last cut */
     double (*brought)[SB_MAX_WEEDS]; /* by field */
     sb_cost cost;
+    double *loss;                         /* by grower, last: of fields that name none */
     double cleaning_cost, full_cleanouts; /* final ones not counted */
 } checker;
 
@@ -311,6 +312,8 @@ static void check_stop(checker *check, machine_state *state, const sb_stop *stop
         own.loss += own.trace.ground[w] * season->fields[field].loss_per_seed[w];
         check->brought[field][w] += own.trace.ground[w];
     }
+    int grower = season->fields[field].grower;
+    check->loss[grower < 0 ? (int)season->n_growers : grower] += own.loss;
     claim_stop(check, stop, &own);
 
     check_service(check, state->route, field);
@@ -430,6 +433,27 @@ static void check_fields(checker *check)
                limits->cleaning_cost, season->setup.currency, check->cleaning_cost);
 }
 
+/* What the seeds brought to each grower's fields are expected to cost, wherever they come from. */
+static void check_growers(checker *check)
+{
+    const sb_season *season = check->season;
+    double most = season->setup.limits.loss_per_grower;
+    for (size_t g = 0; g <= season->n_growers; g++) {
+        if (!over(check->loss[g], most))
+            continue;
+        if (g < season->n_growers)
+            BROKEN(check,
+                   "the fields of grower '%s' may receive seeds worth %g %s of expected loss, the "
+                   "plan brings %g",
+                   season->growers[g], most, season->setup.currency, check->loss[g]);
+        else
+            BROKEN(check,
+                   "fields that name no grower may receive seeds worth %g %s of expected loss "
+                   "together, the plan brings %g",
+                   most, season->setup.currency, check->loss[g]);
+    }
+}
+
 /* Every cleanout that needs something shared must find one of it free when it begins. */
 static void check_resources(checker *check)
 {
@@ -532,8 +556,9 @@ sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severit
     check.arrive_h = sb_alloc(season->n_fields, sizeof *check.arrive_h);
     check.finish_h = sb_alloc(season->n_fields, sizeof *check.finish_h);
     check.brought = sb_alloc(season->n_fields, sizeof *check.brought);
+    check.loss = sb_alloc(season->n_growers + 1, sizeof *check.loss);
     if (check.times_cut == NULL || check.arrive_h == NULL || check.finish_h == NULL ||
-        check.brought == NULL)
+        check.brought == NULL || check.loss == NULL)
         goto out;
     if (note_claims(&check) != SB_OK)
         goto out;
@@ -541,6 +566,7 @@ sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severit
         check_route(&check, &plan->routes[r]);
     check_resources(&check);
     check_fields(&check);
+    check_growers(&check);
     claim_ledger(&check);
     claim_costs(&check);
     *broken = check.broken;
@@ -553,5 +579,6 @@ out:
     sb_free(check.arrive_h);
     sb_free(check.finish_h);
     sb_free(check.brought);
+    sb_free(check.loss);
     return status;
 }

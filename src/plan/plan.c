@@ -61,6 +61,7 @@ void sb_plan_free(sb_plan *plan)
         sb_free(plan->routes[r].moves);
     }
     sb_free(plan->routes);
+    sb_free(plan->fairness.takers);
     sb_ledger_release(&plan->ledger);
     sb_free(plan);
 }
@@ -96,6 +97,19 @@ static void copy_ledger(const sb_ledger *from, sb_ledger *to)
     memcpy(to->taken, from->taken, origins * sizeof *to->taken);
 }
 
+static sb_status copy_fairness(const sb_fairness *from, sb_fairness *to)
+{
+    if (from->n_takers == 0)
+        return SB_OK;
+    sb_taker *takers = sb_alloc(from->n_takers, sizeof *takers);
+    if (takers == NULL)
+        return SB_ERR_NOMEM;
+    memcpy(takers, from->takers, from->n_takers * sizeof *takers);
+    *to = *from;
+    to->takers = takers;
+    return SB_OK;
+}
+
 sb_status sb_plan_copy(const sb_season *season, const sb_plan *plan, sb_plan **copy)
 {
     sb_plan *made;
@@ -103,6 +117,8 @@ sb_status sb_plan_copy(const sb_season *season, const sb_plan *plan, sb_plan **c
     *copy = NULL;
     for (size_t r = 0; status == SB_OK && r < plan->n_routes; r++)
         status = copy_route(season, &plan->routes[r], &made->routes[r]);
+    if (status == SB_OK)
+        status = copy_fairness(&plan->fairness, &made->fairness);
     if (status != SB_OK) {
         sb_plan_free(made);
         return status;

@@ -114,12 +114,34 @@ typedef struct sb_insurance {
     double judged_cheapest; /**< and of the cheapest */
 } sb_insurance;
 
+/** What one grower's fields receive: expected loss in money, in all and from other growers' fields.
+ */
+typedef struct sb_taker {
+    int grower;       /**< of the season; -1: fields that name none */
+    double most;      /**< its cap; INFINITY: none */
+    double free_loss; /**< in the plan that is cheapest without the rule */
+    double free_from_others;
+    double loss; /**< in this plan */
+    double from_others;
+} sb_taker;
+
+/** What a rule on the growers' losses costs; n_takers 0: none was asked for. */
+typedef struct sb_fairness {
+    sb_taker *takers; /**< growers with fields; owned by the plan */
+    size_t n_takers;
+    bool least_worst;   /**< the worst grower's loss was made as small as can be */
+    double worst_bound; /**< then: no plan has a worst loss below it */
+    double free_cost;   /**< of the cheapest plan found without the rule, as weighed */
+    double free_bound;  /**< no plan without it costs less */
+} sb_fairness;
+
 struct sb_plan {
     sb_route *routes;
     size_t n_routes;
     sb_cost cost;
     sb_proof proof;
     sb_insurance insurance;
+    sb_fairness fairness;
     sb_ledger ledger;
 };
 
@@ -181,7 +203,8 @@ sb_status sb_plan_explain_moves(const sb_season *season, sb_plan *plan);
  * Rules: every field cut once, by a machine that may cut it (wish, crop, gate, slope); there is a
  * way; entry (the cleanout before the move into the field, or on the first move the one on record,
  * satisfies it); apart (no field of that grower by the same machine since a cleanout that clears
- * it); ready, latest; after, on whatever machine; seeds per ha; seeds per kg in the tank; full
+ * it); ready, latest; after, on whatever machine; seeds per ha; seeds per kg in the tank; expected
+ * loss in each grower's fields; full
  * cleanouts and money for cleaning of all machines together (final ones not counted); the final
  * cleanout; no more cleanouts at a time than there are resources they need; the machine's window
  * and its season hours, counted from the start of the calendar to back and clean; the calendar's

@@ -109,6 +109,7 @@ static sb_status begin_limits(sb_season_file *file, const sb_xml_element *elemen
     static const sb_value_rule rules[] = {
         {"full_cleanouts", SB_VALUE_AMOUNT, offsetof(sb_limits, full_cleanouts)},
         {"cleaning_cost", SB_VALUE_AMOUNT, offsetof(sb_limits, cleaning_cost)},
+        {"loss_per_grower", SB_VALUE_AMOUNT, offsetof(sb_limits, loss_per_grower)},
     };
     return sb_values_take(&file->reading, element, rules, COUNT(rules), &file->setup.limits);
 }

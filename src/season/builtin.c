@@ -31,7 +31,8 @@ sb_status sb_setup_builtin(sb_setup *setup)
     setup->detour = DETOUR;
     setup->wage_per_hour = WAGE_PER_HOUR;
     setup->lost_time_per_hour = LOST_TIME_PER_HOUR;
-    setup->limits = (sb_limits){.full_cleanouts = INFINITY, .cleaning_cost = INFINITY};
+    setup->limits = (sb_limits){
+        .full_cleanouts = INFINITY, .cleaning_cost = INFINITY, .loss_per_grower = INFINITY};
 
     sb_status status = SB_ERR_NOMEM;
     if (!sb_builtin_text(&setup->currency, "USD"))

@@ -151,6 +151,7 @@ static void check_costs(sb_joining *join, const char *file)
     check(&of, "lost_time_per_hour", setup->lost_time_per_hour, AT_LEAST_ZERO);
     check(&of, "full_cleanouts", setup->limits.full_cleanouts, AT_LEAST_ZERO);
     check(&of, "cleaning_cost", setup->limits.cleaning_cost, AT_LEAST_ZERO);
+    check(&of, "loss_per_grower", setup->limits.loss_per_grower, AT_LEAST_ZERO);
     if (!(setup->detour >= 1 && isfinite(setup->detour)))
         SB_JOIN_BAD(join, file, 0,
                     "travel: detour is %g, expected a number of at least 1: no road is shorter "

@@ -148,8 +148,10 @@ typedef struct sb_scale {
 
 /** Limits over the whole season; INFINITY where there is none. */
 typedef struct sb_limits {
-    double full_cleanouts; /**< at most so many cleanouts with `full`, the final one not counted */
-    double cleaning_cost;  /**< at most this much money on cleanouts, the final one not counted */
+    double full_cleanouts;  /**< at most so many cleanouts with `full`, the final one not counted */
+    double cleaning_cost;   /**< at most this much money on cleanouts, the final one not counted */
+    double loss_per_grower; /**< at most this much expected loss in the fields of each grower from
+                                 the seeds that machines bring there, wherever they come from */
 } sb_limits;
 
 typedef struct sb_setup {

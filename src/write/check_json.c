@@ -384,6 +384,7 @@ static json_t *season_numbers(const sb_season *season, bool *ok)
     json_t *object = json_object(), *limits = json_object();
     sb_json_put(limits, "full_cleanouts", sb_json_number(setup->limits.full_cleanouts), ok);
     sb_json_put(limits, "cleaning_cost", sb_json_number(setup->limits.cleaning_cost), ok);
+    sb_json_put(limits, "loss_per_grower", sb_json_number(setup->limits.loss_per_grower), ok);
     sb_json_put(object, "currency", sb_json_text(setup->currency), ok);
     sb_json_put(object, "calendar", calendar_numbers(&setup->calendar, ok), ok);
     sb_json_put(object, "weeds", weeds(season, ok), ok);

@@ -145,6 +145,34 @@ static json_t *robust_json(const sb_insurance *insurance, bool *ok)
     return object;
 }
 
+static json_t *fairness_json(const sb_season *season, const sb_plan *plan, bool *ok)
+{
+    const sb_fairness *fairness = &plan->fairness;
+    json_t *object = json_object(), *growers = json_array();
+    for (size_t g = 0; g < fairness->n_takers; g++) {
+        const sb_taker *taker = &fairness->takers[g];
+        json_t *one = json_object();
+        sb_json_put(one, "grower",
+                    taker->grower < 0 ? json_null() : sb_json_text(season->growers[taker->grower]),
+                    ok);
+        sb_json_put(one, "loss", sb_json_number(taker->loss), ok);
+        sb_json_put(one, "from_others", sb_json_number(taker->from_others), ok);
+        sb_json_put(one, "free_loss", sb_json_number(taker->free_loss), ok);
+        sb_json_put(one, "free_from_others", sb_json_number(taker->free_from_others), ok);
+        sb_json_append(growers, one, ok);
+    }
+    sb_json_put(object, "loss_per_grower", sb_json_number(fairness->takers[0].most), ok);
+    sb_json_put(object, "least_worst", json_boolean(fairness->least_worst), ok);
+    if (fairness->least_worst)
+        sb_json_put(object, "worst_bound", sb_json_number(fairness->worst_bound), ok);
+    sb_json_put(object, "free_cost", sb_json_number(fairness->free_cost), ok);
+    sb_json_put(object, "free_bound", sb_json_number(fairness->free_bound), ok);
+    sb_json_put(object, "costs", sb_json_number(sb_plan_weighed_cost(plan) - fairness->free_cost),
+                ok);
+    sb_json_put(object, "growers", growers, ok);
+    return object;
+}
+
 static json_t *assumptions_json(const sb_season *season, bool *ok)
 {
     json_t *array = json_array();
@@ -177,6 +205,8 @@ json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
     sb_json_put(root, "proof", proof_json(&plan->proof, ok), ok);
     if (plan->insurance.aim != 0)
         sb_json_put(root, "robust", robust_json(&plan->insurance, ok), ok);
+    if (plan->fairness.n_takers > 0)
+        sb_json_put(root, "fairness", fairness_json(season, plan, ok), ok);
     sb_json_put(root, "machines", machines, ok);
     return root;
 }

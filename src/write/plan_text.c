@@ -17,6 +17,7 @@
 #define SEEDS 6 /* more when a weed's name needs it and there is room */
 #define MOST_SEEDS 9
 #define MIN_NAME 12
+#define GROWER 24
 /* More weeds than this beside the dates would leave no room for the field's name. */
 #define WEEDS_BESIDE 3
 /* Assumptions shown before `check` is recommended for the rest. */
@@ -366,6 +367,53 @@ static void add_insurance(table *t, const sb_plan *plan)
     sb_text_release(&words);
 }
 
+/* Who receives what, and what the rule about it costs. */
+static void add_fairness(table *t, const sb_plan *plan)
+{
+    const sb_fairness *fairness = &plan->fairness;
+    double worst = 0;
+    sb_text words = {0};
+    sb_text_addf(t->text, "\nExpected loss in ");
+    sb_words_currency(t->text, t->season);
+    sb_text_addf(t->text, " that each grower receives, and of it from others' fields\n");
+    sb_columns_add(t->text, "", GROWER, false);
+    sb_text_addf(t->text, "%18s %26s\n", "in this plan", "cheapest without the rule");
+    sb_columns_add(t->text, "Grower", GROWER, false);
+    sb_text_addf(t->text, "     loss   others          loss   others\n");
+    for (size_t g = 0; g < fairness->n_takers; g++) {
+        const sb_taker *taker = &fairness->takers[g];
+        const double amounts[] = {taker->loss, taker->from_others, taker->free_loss,
+                                  taker->free_from_others};
+        worst = fmax(worst, taker->loss);
+        sb_columns_add(t->text,
+                       taker->grower < 0 ? "no grower named" : t->season->growers[taker->grower],
+                       GROWER, false);
+        for (size_t i = 0; i < 4; i++) {
+            sb_words_amount(&t->cell, amounts[i]);
+            add_cell(t, i == 2 ? 14 : 9, true);
+        }
+        end_line(t);
+    }
+    if (fairness->least_worst) {
+        sb_text_addf(&words, "Who loses most loses ");
+        sb_words_money(&words, t->season, worst);
+        sb_text_addf(&words, "; no plan can bring that below ");
+        sb_words_money(&words, t->season, fairness->worst_bound);
+        sb_text_addf(&words, ". That");
+    } else {
+        sb_text_addf(&words, "To let no grower lose more than ");
+        sb_words_money(&words, t->season, fairness->takers[0].most);
+    }
+    sb_text_addf(&words, " costs ");
+    sb_words_money(&words, t->season, sb_plan_weighed_cost(plan) - fairness->free_cost);
+    sb_text_addf(&words, " more than the cheapest plan found without the rule, ");
+    sb_words_money(&words, t->season, fairness->free_cost);
+    sb_text_addf(&words, ".");
+    sb_columns_wrap(t->text, sb_text_get(&words), 0, 0);
+    t->text->failed |= words.failed;
+    sb_text_release(&words);
+}
+
 static void add_assumptions(table *t)
 {
     size_t n = t->season->assumptions.count;
@@ -406,6 +454,8 @@ sb_status sb_render_plan_text(const sb_season *season, const sb_plan *plan, sb_t
         sb_proof_words(season, plan, &proof);
         sb_columns_wrap(text, sb_text_get(&proof), 0, 0);
     }
+    if (plan->fairness.n_takers > 0)
+        add_fairness(&t, plan);
     add_assumptions(&t);
     bool failed = text->failed || t.cell.failed || proof.failed;
     sb_text_release(&proof);

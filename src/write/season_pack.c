@@ -271,6 +271,7 @@ static void pack_setup(packer *p, sb_setup *setup)
     pack_double(p, &setup->lost_time_per_hour);
     pack_double(p, &setup->limits.full_cleanouts);
     pack_double(p, &setup->limits.cleaning_cost);
+    pack_double(p, &setup->limits.loss_per_grower);
     pack_resources(p, setup);
 }
 

@@ -220,6 +220,28 @@ static void full_cleanouts_are_limited_but_for_the_final_one(void **state)
     expect_broken(t, "at most 1 full cleanouts are allowed, the plan does 2");
 }
 
+static void losses_of_a_grower_are_limited_together(void **state)
+{
+    trial *t = *state;
+    int ash = support_add_grower(t->season, "Ash");
+    t->season->fields[1].grower = t->season->fields[2].grower = ash;
+    double loss = 0;
+    expect_fine(t);
+    for (size_t i = 0; i < t->plan->routes[0].n_stops; i++)
+        if (t->season->fields[t->plan->routes[0].stops[i].field].grower == ash)
+            loss += t->plan->routes[0].stops[i].loss;
+    assert_true(loss > 0);
+    t->season->setup.limits.loss_per_grower = loss;
+    expect_fine(t);
+    char words[160];
+    t->season->setup.limits.loss_per_grower = loss / 2;
+    snprintf(words, sizeof words,
+             "the fields of grower 'Ash' may receive seeds worth %g USD of expected loss, the plan "
+             "brings %g",
+             loss / 2, loss);
+    expect_broken(t, words);
+}
+
 static void cleaning_money_is_limited_but_for_the_final_cleanout(void **state)
 {
     trial *t = *state;
@@ -448,6 +470,7 @@ int main(void)
         WITH_TRIAL(seeds_per_ha_are_limited),
         WITH_TRIAL(tank_seeds_per_kg_are_limited),
         WITH_TRIAL(full_cleanouts_are_limited_but_for_the_final_one),
+        WITH_TRIAL(losses_of_a_grower_are_limited_together),
         WITH_TRIAL(cleaning_money_is_limited_but_for_the_final_cleanout),
         WITH_TRIAL(the_final_cleanout_is_demanded),
         WITH_TRIAL(season_hours_run_from_the_start_of_the_calendar),

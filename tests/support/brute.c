@@ -21,12 +21,15 @@ typedef struct state {
     int last[BRUTE_MACHINES];                         /* field, -1: stayed in the yard */
     int routes;                                       /* that are not empty, so far */
     int did[BRUTE_FIELDS], level[BRUTE_FIELDS], done; /* this machine's stops */
+    double loss[BRUTE_GROWERS + 1]; /* by grower, last: of fields that name none */
 } state;
 
 typedef struct brute {
     const sb_season *season;
     brute_counts *counts;
     double best;
+    double most_loss; /* of any one grower; INFINITY: no limit */
+    bool worst;       /* the least worst loss of a grower is looked for, not the least cost */
     double least_way[BRUTE_FIELDS]; /* the cheapest road into a field, from anywhere */
 } brute;
 
@@ -144,12 +147,18 @@ static bool cut(brute *b, state *s, int j)
         }
     }
     bool kept = true;
+    double *loss = &s->loss[field->grower < 0 ? BRUTE_GROWERS : field->grower];
     for (size_t k = 0; k < season->setup.n_weeds; k++) {
         s->cost += ground[k] * field->loss_per_seed[k];
+        *loss += ground[k] * field->loss_per_seed[k];
         if (ground[k] > field->limit_seeds_ha[k] * field->area_ha * (1 + SLACK)) {
             b->counts->seed_limit++;
             kept = false;
         }
+    }
+    if (*loss > b->most_loss * (1 + SLACK)) {
+        b->counts->grower++;
+        kept = false;
     }
     if (tank > field->tank_limit_seeds_kg * field->grain_t * 1000 * (1 + SLACK)) {
         b->counts->tank_limit++;
@@ -339,9 +348,19 @@ static void start_machine(const sb_season *season, state *s, int machine)
                     season->joins[machine].start_seeds[(2 * c + (size_t)lodged) * SB_MAX_WEEDS + k];
 }
 
-/* Costs never fall, and every field left must still be driven to. */
+static double worst_loss(const state *s)
+{
+    double worst = 0;
+    for (int g = 0; g <= BRUTE_GROWERS; g++)
+        worst = fmax(worst, s->loss[g]);
+    return worst;
+}
+
+/* Costs never fall, and every field left must still be driven to; nor do losses. */
 static bool hopeless(const brute *b, const state *s)
 {
+    if (b->worst)
+        return worst_loss(s) >= b->best;
     double least = s->cost;
     for (size_t j = 0; j < b->season->n_fields; j++)
         if (!(s->cut >> j & 1))
@@ -369,10 +388,13 @@ static void search(brute *b, const state *from)
     if (!last) {
         start_machine(b->season, &home, from->machine + 1);
         search(b, &home);
-    } else if (home.cost < b->best && wait_for_others(b, &home) && home.cost < b->best) {
+    } else if ((b->worst || home.cost < b->best) && wait_for_others(b, &home)) {
+        double value = b->worst ? worst_loss(&home) : home.cost;
+        if (!(value < b->best))
+            return;
         b->counts->plans++;
         b->counts->shared += home.routes > 1;
-        b->best = home.cost;
+        b->best = value;
     }
 }
 
@@ -390,12 +412,31 @@ static void find_least_ways(brute *b)
     }
 }
 
-double brute_best(const sb_season *season, brute_counts *counts)
+static double best_of(const sb_season *season, double most_loss, bool worst, brute_counts *counts)
 {
-    brute b = {.season = season, .counts = counts, .best = INFINITY};
+    brute b = {.season = season,
+               .counts = counts,
+               .best = INFINITY,
+               .most_loss = most_loss,
+               .worst = worst};
     state start = {.place = -1};
     find_least_ways(&b);
     start_machine(season, &start, 0);
     search(&b, &start);
     return b.best;
+}
+
+double brute_best(const sb_season *season, brute_counts *counts)
+{
+    return best_of(season, INFINITY, false, counts);
+}
+
+double brute_best_capped(const sb_season *season, double most_loss, brute_counts *counts)
+{
+    return best_of(season, most_loss, false, counts);
+}
+
+double brute_least_worst(const sb_season *season, brute_counts *counts)
+{
+    return best_of(season, INFINITY, true, counts);
 }

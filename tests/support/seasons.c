@@ -56,7 +56,7 @@ static void plain_setup(sb_setup *setup, size_t n_weeds)
     setup->calendar.day_starts_h = 9;
     setup->wage_per_hour = 25;
     setup->lost_time_per_hour = 100;
-    setup->limits = (sb_limits){INFINITY, INFINITY};
+    setup->limits = (sb_limits){INFINITY, INFINITY, INFINITY};
     sb_machine *machine = &setup->machines[0];
     machine->ha_per_hour = 4;
     machine->road_km_h = 20;

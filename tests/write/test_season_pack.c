@@ -190,7 +190,7 @@ static void nothing_was_added_that_the_pack_does_not_know(void **state)
         SIZE(sb_weed, 120),          SIZE(sb_crop, 72),
         SIZE(sb_section, 80),        SIZE(sb_cleanout, 288),
         SIZE(sb_machine, 176),       SIZE(sb_resource, 32),
-        SIZE(sb_limits, 16),         SIZE(sb_setup, 264),
+        SIZE(sb_limits, 24),         SIZE(sb_setup, 272),
         SIZE(sb_rating, 48),         SIZE(sb_field, 904),
         SIZE(sb_yard, 24),           SIZE(struct sb_machine_join, 1648),
         SIZE(struct sb_season, 488),

@@ -1,0 +1,669 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Rounds of multipliers and ordinary searches, until the bound they prove meets the cheapest plan
+ * that keeps the caps, or no multipliers promise more. */
+#include <limits.h>
+#include <math.h>
+#include <string.h>
+
+#include "base/mem.h"
+#include "base/report.h"
+#include "order/fair_parts.h"
+#include "order/prove.h"
+
+#define MOST_ROUNDS 80
+/* A search is given up after so many labels: its bound is then a little lower. */
+#define MOST_LABELS 200000L
+/* Multipliers up to here; where they press against it ten times as much, up to the second. */
+#define MOST_Y 10.0
+#define MOST_MOST_Y 1e5
+/* The least worst loss may be exceeded by this share when the cheapest such plan is looked for:
+ * else it would be the only one. */
+#define WORST_SLACK 0.01
+/* Shares of the time: for the least worst loss; for the rounds, of what is then left. */
+#define WORST_TIME 0.4
+#define ROUNDS_TIME 0.6
+#define ROUND_TIME 0.2 /* of what the rounds have left, for one */
+/* The penalty on losses over a cap, against the largest multiplier; raised until they are kept. */
+#define PENALTY 3.0
+#define PENALTY_RAISES 4
+/* Shakes of the best plan in the end: fewer the more there is to look through. */
+#define KICKS 60
+#define KICK_WORK 20000
+
+/* ---- Plans met ----------------------------------------------------------------------------- */
+
+double sb_fair_excess(const sb_fair *f, const sb_aim_at *aim, const double *loss)
+{
+    double worst = -INFINITY;
+    for (int g = 0; g < f->n_takers; g++)
+        worst = fmax(worst, loss[g] - aim->cap[g]);
+    return worst;
+}
+
+bool sb_fair_keeps(const sb_fair *f, const sb_aim_at *aim, const sb_met *met)
+{
+    for (int g = 0; g < f->n_takers; g++)
+        if (sb_fair_over(met->loss[g], aim->cap[g]))
+            return false;
+    return true;
+}
+
+void sb_fair_add_losses(const sb_fair *f, int machine, const int *field, const int *level,
+                        int count, double *loss)
+{
+    const sb_problem *p = &f->fleet.problems[machine];
+    double load[SB_MAX_DIMS];
+    memcpy(load, p->own + (size_t)p->n * (size_t)p->dims, (size_t)p->dims * sizeof *load);
+    for (int t = 0, from = p->n; t < count; from = field[t++]) {
+        size_t at = sb_arc(p, from, field[t]) * (size_t)p->levels + (size_t)level[t];
+        double money = sb_move_load(p, from, field[t], level[t], load, load);
+        loss[f->taker_of[field[t]]] += (money - p->fixed[at] + p->forgotten[at]) / f->weight;
+    }
+}
+
+static bool same_losses(const sb_fair *f, const double *a, const double *b)
+{
+    for (int g = 0; g < f->n_takers; g++)
+        if (fabs(a[g] - b[g]) > 1e-9 * (1 + fabs(b[g])))
+            return false;
+    return true;
+}
+
+sb_status sb_fair_meet(sb_fair *f, const sb_routes *routes, size_t *index)
+{
+    sb_met met = {0};
+    *index = SIZE_MAX;
+    met.loss = sb_alloc((size_t)f->n_takers, sizeof *met.loss);
+    sb_status status = sb_routes_init(&met.routes, &f->fleet);
+    if (status != SB_OK || met.loss == NULL) {
+        status = SB_ERR_NOMEM;
+        goto out;
+    }
+    sb_routes_copy(&f->fleet, routes, &met.routes);
+    status = sb_fleet_cost(&f->fleet, routes, &met.routes.cost);
+    if (status != SB_OK || isinf(met.routes.cost))
+        goto out;
+    for (int m = 0; m < f->fleet.machines; m++)
+        sb_fair_add_losses(f, m, routes->field + m * f->fleet.n, routes->level + m * f->fleet.n,
+                           routes->count[m], met.loss);
+    for (size_t i = 0; i < f->met.count && *index == SIZE_MAX; i++)
+        if (fabs(f->met.items[i].routes.cost - met.routes.cost) <= 1e-9 * (1 + met.routes.cost) &&
+            same_losses(f, f->met.items[i].loss, met.loss))
+            *index = i;
+    if (*index != SIZE_MAX)
+        goto out;
+    if (!SB_PUSH(&f->met, met)) {
+        status = SB_ERR_NOMEM;
+        goto out;
+    }
+    *index = f->met.count - 1;
+    return SB_OK;
+out:
+    sb_routes_release(&met.routes);
+    sb_free(met.loss);
+    return status;
+}
+
+/* ---- Making one ---------------------------------------------------------------------------- */
+
+static sb_status find_takers(sb_fair *f)
+{
+    const sb_season *season = &f->season;
+    int *number = sb_alloc(season->n_growers + 1, sizeof *number);
+    f->taker_of = sb_alloc(season->n_fields, sizeof *f->taker_of);
+    f->grower = sb_alloc(season->n_growers + 1, sizeof *f->grower);
+    f->most = sb_alloc(season->n_growers + 1, sizeof *f->most);
+    if (number == NULL || f->taker_of == NULL || f->grower == NULL || f->most == NULL) {
+        sb_free(number);
+        return SB_ERR_NOMEM;
+    }
+    for (size_t g = 0; g <= season->n_growers; g++)
+        number[g] = -1;
+    for (size_t j = 0; j < season->n_fields; j++) {
+        int grower = season->fields[j].grower;
+        int *taker = &number[grower < 0 ? (int)season->n_growers : grower];
+        if (*taker < 0) {
+            *taker = f->n_takers++;
+            f->grower[*taker] = grower;
+            f->most[*taker] = f->options->most;
+        }
+        f->taker_of[j] = *taker;
+    }
+    sb_free(number);
+    return SB_OK;
+}
+
+/* The season of the machines at hand; with one machine that one is number 0, and may cut all. */
+static sb_status view(sb_fair *f, const sb_season *season)
+{
+    sb_field *fields = sb_alloc(season->n_fields, sizeof *fields);
+    f->season = *season;
+    f->season.fields = fields;
+    if (fields == NULL)
+        return SB_ERR_NOMEM;
+    memcpy(fields, season->fields, season->n_fields * sizeof *fields);
+    if (f->alone) {
+        f->season.setup.machines += f->options->machine;
+        f->season.setup.n_machines = 1;
+        f->season.joins += f->options->machine;
+        for (size_t j = 0; j < season->n_fields; j++)
+            fields[j].n_only = 0;
+    }
+    return SB_OK;
+}
+
+static sb_status fair_init(sb_fair *f, const sb_season *season, const sb_plan *free)
+{
+    sb_routes routes = {0};
+    size_t index;
+    sb_order_options watched = *f->options->order;
+    watched.time_limit_s = fmax(f->options->seconds, 1e-9);
+    watched.threads = 1;
+    sb_status status = view(f, season);
+    if (status == SB_OK)
+        status = find_takers(f);
+    if (status == SB_OK)
+        status = sb_crew_new(&watched, &f->watch);
+    if (status == SB_OK)
+        status = sb_fleet_init(&f->fleet, &f->season);
+    for (int m = 0; m < f->fleet.machines && status == SB_OK; m++)
+        sb_problem_price(&f->fleet.problems[m], f->weight, 0);
+    if (status == SB_OK)
+        status = sb_routes_init(&routes, &f->fleet);
+    for (size_t r = 0; r < free->n_routes && status == SB_OK; r++) {
+        const sb_route *route = &free->routes[r];
+        int m = f->alone ? 0 : route->machine;
+        routes.count[m] = (int)route->n_stops;
+        for (size_t t = 0; t < route->n_stops; t++) {
+            routes.field[m * f->fleet.n + (int)t] = route->stops[t].field;
+            routes.level[m * f->fleet.n + (int)t] = route->stops[t].cleanout;
+        }
+    }
+    if (status == SB_OK)
+        status = sb_fair_meet(f, &routes, &index);
+    if (status == SB_OK && index == SIZE_MAX)
+        status = SB_ERR_INTERNAL;
+    sb_routes_release(&routes);
+    return status;
+}
+
+static void fair_release(sb_fair *f)
+{
+    for (size_t i = 0; i < f->met.count; i++) {
+        sb_routes_release(&f->met.items[i].routes);
+        sb_free(f->met.items[i].loss);
+    }
+    sb_free(f->met.items);
+    sb_fleet_release(&f->fleet);
+    sb_crew_free(f->watch);
+    sb_free(f->season.fields);
+    sb_free(f->taker_of);
+    sb_free(f->grower);
+    sb_free(f->most);
+}
+
+/* ---- Rounds -------------------------------------------------------------------------------- */
+
+typedef struct rounds {
+    sb_fair *f;
+    sb_aim_at aim;
+    double *y, *asked, *best_y; /* takers */
+    double bound;               /* of the cost, or of the worst excess */
+    bool bound_final;           /* a longer search at best_y would not raise it */
+    size_t best;                /* of the plans met; SIZE_MAX: none keeps the caps */
+    double until_s;
+} rounds;
+
+static sb_status rounds_init(rounds *r, sb_fair *f, sb_aim_at aim)
+{
+    *r = (rounds){.f = f, .aim = aim, .bound = -INFINITY, .best = SIZE_MAX};
+    r->y = sb_alloc((size_t)f->n_takers, sizeof *r->y);
+    r->asked = sb_alloc((size_t)f->n_takers, sizeof *r->asked);
+    r->best_y = sb_alloc((size_t)f->n_takers, sizeof *r->best_y);
+    return r->y != NULL && r->asked != NULL && r->best_y != NULL ? SB_OK : SB_ERR_NOMEM;
+}
+
+static void rounds_release(rounds *r)
+{
+    sb_free(r->y);
+    sb_free(r->asked);
+    sb_free(r->best_y);
+}
+
+static double excess(const rounds *r, size_t i)
+{
+    return sb_fair_excess(r->f, &r->aim, r->f->met.items[i].loss);
+}
+
+static double worth(const rounds *r, size_t i)
+{
+    if (!r->aim.money)
+        return excess(r, i);
+    const sb_met *met = &r->f->met.items[i];
+    return sb_fair_keeps(r->f, &r->aim, met) ? met->routes.cost : INFINITY;
+}
+
+static void pick_best(rounds *r)
+{
+    double least = INFINITY;
+    r->best = SIZE_MAX;
+    for (size_t i = 0; i < r->f->met.count; i++) {
+        double value = worth(r, i);
+        if (value < least) {
+            least = value;
+            r->best = i;
+        }
+    }
+}
+
+static bool closed(const rounds *r)
+{
+    if (r->best == SIZE_MAX)
+        return false;
+    double value = worth(r, r->best);
+    return r->bound >= value - SB_PROOF_SHARE * fabs(value) - 1e-12;
+}
+
+static double largest(const sb_fair *f, const double *y)
+{
+    double most = 0;
+    for (int g = 0; g < f->n_takers; g++)
+        most = fmax(most, y[g]);
+    return most;
+}
+
+/* The plan to begin a search with: the cheapest one met at these multipliers. */
+static size_t cheapest_at(const rounds *r, const double *y)
+{
+    size_t best = 0;
+    double least = INFINITY;
+    for (size_t i = 0; i < r->f->met.count; i++) {
+        const sb_met *met = &r->f->met.items[i];
+        double value = r->aim.money ? met->routes.cost : 0;
+        for (int g = 0; g < r->f->n_takers; g++)
+            value += y[g] * met->loss[g];
+        if (value < least) {
+            least = value;
+            best = i;
+        }
+    }
+    return best;
+}
+
+/* One search; a better bound is kept. */
+static sb_status ask(rounds *r, long most_labels, double seconds, size_t *index)
+{
+    sb_fair *f = r->f;
+    double bound, less = 0;
+    f->most_labels = most_labels;
+    sb_status status =
+        sb_fair_search(f, r->aim.money, r->asked, cheapest_at(r, r->asked), seconds, &bound, index);
+    if (status != SB_OK)
+        return status;
+    for (int g = 0; g < f->n_takers; g++)
+        if (r->asked[g] > 0)
+            less += r->asked[g] * r->aim.cap[g];
+    if (bound - less > r->bound) {
+        r->bound = bound - less;
+        r->bound_final = !f->enough;
+        memcpy(r->best_y, r->asked, (size_t)f->n_takers * sizeof *r->best_y);
+    }
+    return SB_OK;
+}
+
+static void tell(const rounds *r)
+{
+    const sb_order_options *o = r->f->options->order;
+    sb_progress now = {sb_crew_elapsed_s(r->f->watch), INFINITY, r->bound};
+    if (!r->aim.money || o->progress == NULL)
+        return;
+    if (r->best != SIZE_MAX)
+        now.cost = worth(r, r->best);
+    o->progress(&now, o->context);
+}
+
+/* Between the multipliers that the plans met speak for and the best ones known, until that brings
+ * nothing new; then those themselves. `enough`: stop as soon as the aim is decided so far. */
+static sb_status run_rounds(rounds *r, bool (*enough)(const rounds *r))
+{
+    sb_fair *f = r->f;
+    double most_y = MOST_Y, value;
+    bool halfway = isfinite(r->bound);
+    pick_best(r);
+    for (int round = 0; round < MOST_ROUNDS && !closed(r) && !enough(r); round++) {
+        double left_s = r->until_s - sb_crew_elapsed_s(f->watch);
+        if (sb_crew_stopped(f->watch) || left_s <= 0)
+            break;
+        sb_status status = sb_fair_multipliers(f, &r->aim, most_y, r->y, &value);
+        if (status != SB_OK)
+            return status;
+        if (r->bound >= value - 1e-9 * (1 + fabs(value))) {
+            if (r->best == SIZE_MAX || !r->aim.money || largest(f, r->y) < most_y ||
+                most_y >= MOST_MOST_Y)
+                break;
+            most_y *= 10;
+            continue;
+        }
+        for (int g = 0; g < f->n_takers; g++)
+            r->asked[g] = halfway ? (r->y[g] + r->best_y[g]) / 2 : r->y[g];
+        size_t known = f->met.count, found, better;
+        double before = r->bound;
+        status = ask(r, MOST_LABELS, left_s * ROUND_TIME, &found);
+        r->aim.penalty = PENALTY * fmax(largest(f, r->asked), 1);
+        if (status == SB_OK && found != SIZE_MAX)
+            status = sb_fair_improve(f, &r->aim, found, 0, &better);
+        if (status != SB_OK)
+            return status;
+        pick_best(r);
+        tell(r);
+        if (f->met.count == known && r->bound <= before + 1e-9 * fabs(before) && !halfway)
+            break; /* the search is not exact enough to tell more */
+        halfway = f->met.count > known;
+    }
+    return SB_OK;
+}
+
+static bool never(const rounds *r)
+{
+    (void)r;
+    return false;
+}
+
+/* Is it decided whether the caps can be kept? */
+static bool decided(const rounds *r)
+{
+    return r->bound > 0 || (r->best != SIZE_MAX && excess(r, r->best) <= 0);
+}
+
+/* Shakes the best plan, or without one the plan nearest to keeping the caps, under penalties that
+ * rise until they are kept. */
+static sb_status look_around(rounds *r)
+{
+    sb_fair *f = r->f;
+    int n = f->fleet.n, kicks = KICK_WORK / (n * n + 1);
+    kicks = kicks > KICKS ? KICKS : kicks < 2 ? 2 : kicks;
+    double penalty = PENALTY * fmax(largest(f, r->best_y), 1);
+    for (int raise = 0; raise < PENALTY_RAISES; raise++, penalty *= 10) {
+        size_t begin = r->best, index;
+        for (size_t i = 0; begin == SIZE_MAX && i < f->met.count; i++)
+            begin = i;
+        for (size_t i = 0; r->best == SIZE_MAX && i < f->met.count; i++)
+            if (excess(r, i) < excess(r, begin))
+                begin = i;
+        r->aim.penalty = penalty;
+        sb_status status = sb_fair_improve(f, &r->aim, begin, kicks, &index);
+        pick_best(r);
+        if (status != SB_OK || r->best != SIZE_MAX)
+            return status;
+    }
+    return SB_OK;
+}
+
+/* Small seasons are gone through to the end. */
+static sb_status close_small(rounds *r)
+{
+    bool all = false;
+    double to_beat = r->best != SIZE_MAX ? worth(r, r->best) : INFINITY;
+    sb_status status = sb_fair_close(r->f, &r->aim, r->best_y, to_beat, &all);
+    pick_best(r);
+    if (status == SB_OK && all)
+        r->bound = r->best != SIZE_MAX ? worth(r, r->best) : INFINITY;
+    return status;
+}
+
+/* ---- The two aims -------------------------------------------------------------------------- */
+
+/* The cheapest plan that keeps the caps.
+ * @param known no plan costs less */
+static sb_status least_cost(rounds *r, double known)
+{
+    sb_fair *f = r->f;
+    pick_best(r);
+    double all_s = f->options->seconds, now_s = sb_crew_elapsed_s(f->watch);
+    r->bound = fmax(r->bound, known);
+    r->bound_final = true;
+    r->until_s = now_s + ROUNDS_TIME * (all_s - now_s);
+    /* Waits are dear to bound: where there are few fields going through all is sooner done. */
+    sb_status status = f->fleet.coupled && !f->alone ? close_small(r) : SB_OK;
+    if (status == SB_OK)
+        status = run_rounds(r, never);
+    if (status == SB_OK && !closed(r))
+        status = look_around(r);
+    if (status == SB_OK && !closed(r))
+        status = close_small(r);
+    double left_s = all_s - sb_crew_elapsed_s(f->watch);
+    if (status == SB_OK && !closed(r) && !r->bound_final && isfinite(r->bound) &&
+        !sb_crew_stopped(f->watch)) {
+        size_t found;
+        memcpy(r->asked, r->best_y, (size_t)f->n_takers * sizeof *r->asked);
+        status = ask(r, LONG_MAX, left_s, &found);
+        pick_best(r);
+    }
+    return status;
+}
+
+/* The least worst excess over the caps. */
+static sb_status least_excess(rounds *r, bool (*enough)(const rounds *r))
+{
+    sb_fair *f = r->f;
+    double now_s = sb_crew_elapsed_s(f->watch);
+    r->until_s = now_s + ROUNDS_TIME * WORST_TIME * (f->options->seconds - now_s);
+    pick_best(r);
+    sb_status status = f->fleet.coupled && !f->alone ? close_small(r) : SB_OK;
+    if (status == SB_OK)
+        status = run_rounds(r, enough);
+    r->until_s = now_s + WORST_TIME * (f->options->seconds - now_s);
+    if (status == SB_OK && !closed(r) && !enough(r))
+        status = look_around(r);
+    /* Even if it is known that the caps cannot be kept: by how much not is worth telling. */
+    if (status == SB_OK && !closed(r) && (!enough(r) || r->bound > 0))
+        status = close_small(r);
+    double left_s = r->until_s - sb_crew_elapsed_s(f->watch);
+    if (status == SB_OK && !closed(r) && !enough(r) && !r->bound_final && left_s > 0) {
+        size_t found;
+        memcpy(r->asked, r->best_y, (size_t)f->n_takers * sizeof *r->asked);
+        status = ask(r, LONG_MAX, left_s, &found);
+        pick_best(r);
+    }
+    return status;
+}
+
+static const char *name_of(const sb_fair *f, int taker)
+{
+    return f->grower[taker] < 0 ? "no grower named" : f->season.growers[f->grower[taker]];
+}
+
+static sb_status say_impossible(const rounds *worst, sb_report *report)
+{
+    const sb_fair *f = worst->f;
+    const char *currency = f->season.setup.currency;
+    const sb_met *nearest = &f->met.items[worst->best];
+    int most = 0;
+    for (int g = 1; g < f->n_takers; g++)
+        if (nearest->loss[g] - worst->aim.cap[g] > nearest->loss[most] - worst->aim.cap[most])
+            most = g;
+    if (worst->bound > 0)
+        sb_say(report, SB_ERROR, NULL, 0,
+               "no plan can keep every grower's expected loss to %g %s (loss_per_grower): whatever "
+               "the order and the cleanouts, some grower receives %.6g or more; in the best plan "
+               "found '%s' receives %.6g",
+               f->options->most, currency, f->options->most + worst->bound, name_of(f, most),
+               nearest->loss[most]);
+    else
+        sb_say(report, SB_ERROR, NULL, 0,
+               "no plan was found that keeps every grower's expected loss to %g %s "
+               "(loss_per_grower), and none is ruled out either: in the best one found '%s' "
+               "receives %.6g",
+               f->options->most, currency, name_of(f, most), nearest->loss[most]);
+    return SB_ERR_INFEASIBLE;
+}
+
+/* ---- The plan ------------------------------------------------------------------------------ */
+
+static sb_status write_plan(const sb_fair *f, const sb_season *season, const sb_met *met,
+                            sb_plan **plan)
+{
+    sb_status status = sb_plan_new(season, (size_t)f->fleet.machines, plan);
+    for (int m = 0; m < f->fleet.machines && status == SB_OK; m++) {
+        sb_route *route = &(*plan)->routes[m];
+        status = sb_route_init(season, f->alone ? f->options->machine : m,
+                               (size_t)met->routes.count[m], route);
+        for (size_t t = 0; t < route->n_stops && status == SB_OK; t++) {
+            route->stops[t].field = met->routes.field[m * f->fleet.n + (int)t];
+            route->stops[t].cleanout = met->routes.level[m * f->fleet.n + (int)t];
+        }
+    }
+    return status == SB_OK ? sb_plan_price(season, *plan) : status;
+}
+
+/* What each taker receives in a plan, by its ledger; of it, what other growers' fields gave. */
+static void receive(const sb_fair *f, const sb_plan *plan, bool is_free, sb_taker *takers)
+{
+    const sb_ledger *ledger = &plan->ledger;
+    for (size_t from = 0; from <= ledger->n_fields; from++)
+        for (size_t to = 0; to < ledger->n_fields; to++) {
+            sb_taker *taker = &takers[f->taker_of[to]];
+            double loss = 0;
+            for (size_t w = 0; w < ledger->n_weeds; w++)
+                loss += ledger->ground[(from * ledger->n_fields + to) * ledger->n_weeds + w] *
+                        f->season.fields[to].loss_per_seed[w];
+            bool from_other = from < ledger->n_fields && f->taker_of[from] != f->taker_of[to];
+            *(is_free ? &taker->free_loss : &taker->loss) += loss;
+            if (from_other)
+                *(is_free ? &taker->free_from_others : &taker->from_others) += loss;
+        }
+}
+
+static sb_status write_down(const rounds *r, const sb_season *season, const sb_plan *free,
+                            double worst_bound, sb_plan **plan)
+{
+    const sb_fair *f = r->f;
+    sb_status status = write_plan(f, season, &f->met.items[r->best], plan);
+    if (status != SB_OK)
+        return status;
+    sb_fairness *fairness = &(*plan)->fairness;
+    fairness->takers = sb_alloc((size_t)f->n_takers, sizeof *fairness->takers);
+    if (fairness->takers == NULL)
+        return SB_ERR_NOMEM;
+    fairness->n_takers = (size_t)f->n_takers;
+    for (int g = 0; g < f->n_takers; g++)
+        fairness->takers[g] = (sb_taker){.grower = f->grower[g], .most = f->options->most};
+    receive(f, free, true, fairness->takers);
+    receive(f, *plan, false, fairness->takers);
+    fairness->least_worst = f->options->order->least_worst;
+    fairness->worst_bound = worst_bound;
+    fairness->free_cost = sb_plan_weighed_cost(free);
+    fairness->free_bound = free->proof.bound;
+    sb_proof *proof = &(*plan)->proof;
+    proof->spread_weight = f->weight;
+    double cost = sb_plan_weighed_cost(*plan);
+    proof->optimal = closed(r);
+    proof->bound = proof->optimal ? cost : fmin(r->bound, cost);
+    proof->seconds = free->proof.seconds + sb_crew_elapsed_s(f->watch);
+    proof->labels = free->proof.labels + f->labels;
+    strncpy(proof->method,
+            proof->optimal ? "the bound with the growers' caps met the cost"
+                           : "stopped before the bound with the growers' caps met the cost",
+            sizeof proof->method - 1);
+    return SB_OK;
+}
+
+/* The least worst loss, and with it the caps of the cheapest such plan. */
+static sb_status find_worst(sb_fair *f, double *worst_bound)
+{
+    rounds worst;
+    double *none = sb_alloc((size_t)f->n_takers, sizeof *none);
+    sb_status status = none != NULL ? SB_OK : SB_ERR_NOMEM;
+    if (status == SB_OK)
+        status = rounds_init(&worst, f, (sb_aim_at){.cap = none});
+    else
+        return status;
+    if (status == SB_OK)
+        status = least_excess(&worst, never);
+    if (status == SB_OK) {
+        double least = excess(&worst, worst.best);
+        *worst_bound = closed(&worst) ? least : fmax(worst.bound, 0);
+        for (int g = 0; g < f->n_takers; g++)
+            f->most[g] = fmin(f->most[g], least * (1 + WORST_SLACK));
+    }
+    rounds_release(&worst);
+    sb_free(none);
+    return status;
+}
+
+/* When no plan met keeps the caps: can any? */
+static sb_status find_any(rounds *r, sb_report *report)
+{
+    rounds worst;
+    sb_status status = rounds_init(&worst, r->f, (sb_aim_at){.cap = r->f->most});
+    if (status == SB_OK)
+        status = least_excess(&worst, decided);
+    pick_best(r);
+    if (status == SB_OK && r->best == SIZE_MAX)
+        status = say_impossible(&worst, report);
+    rounds_release(&worst);
+    return status;
+}
+
+/* A plan met on the way may be cheaper than the one found without the rule, if that was not proven.
+ * @param cheaper [out] NULL: none is; the caller owns it */
+static sb_status find_cheaper(const sb_fair *f, const sb_season *season, const sb_plan *free,
+                              sb_plan **cheaper)
+{
+    size_t best = 0;
+    for (size_t i = 1; i < f->met.count; i++)
+        if (f->met.items[i].routes.cost < f->met.items[best].routes.cost * (1 - SB_PROOF_SHARE))
+            best = i;
+    if (best == 0)
+        return SB_OK;
+    sb_status status = write_plan(f, season, &f->met.items[best], cheaper);
+    if (status == SB_OK)
+        (*cheaper)->proof = free->proof;
+    return status;
+}
+
+static sb_status solve(sb_fair *f, const sb_season *season, const sb_plan *free, sb_report *report,
+                       sb_plan **plan, double *cost)
+{
+    rounds r = {0};
+    sb_plan *cheaper = NULL;
+    double worst_bound = 0,
+           known = free->proof.optimal ? f->met.items[0].routes.cost : free->proof.bound;
+    sb_status status = f->options->order->least_worst ? find_worst(f, &worst_bound) : SB_OK;
+    if (status == SB_OK)
+        status = rounds_init(&r, f, (sb_aim_at){.money = true, .cap = f->most});
+    if (status == SB_OK)
+        status = least_cost(&r, known);
+    if (status == SB_OK && r.best == SIZE_MAX) {
+        status = find_any(&r, report);
+        if (status == SB_OK)
+            status = least_cost(&r, known);
+    }
+    if (status == SB_OK)
+        status = find_cheaper(f, season, free, &cheaper);
+    if (status == SB_OK)
+        status = write_down(&r, season, cheaper != NULL ? cheaper : free, worst_bound, plan);
+    sb_plan_free(cheaper);
+    if (status == SB_OK)
+        *cost = f->met.items[r.best].routes.cost;
+    rounds_release(&r);
+    return status;
+}
+
+sb_status sb_fair_order(const sb_season *season, const sb_fair_options *options,
+                        const sb_plan *free, sb_report *report, sb_plan **plan, double *cost)
+{
+    sb_fair f = {.options = options,
+                 .alone = options->machine >= 0,
+                 .weight = options->order->spread_weight};
+    *plan = NULL;
+    sb_status status = fair_init(&f, season, free);
+    if (status == SB_OK)
+        status = solve(&f, season, free, report, plan, cost);
+    if (status != SB_OK) {
+        sb_plan_free(*plan);
+        *plan = NULL;
+    }
+    fair_release(&f);
+    return status;
+}
