@@ -62,13 +62,10 @@ static double move_shut(const sb_route_state *r, int from, int to, int level)
 static double limits_over(const sb_route_state *r, int from, int to, int level, const double *load)
 {
     const sb_problem *p = r->p;
-    const double *keep = row_of(p->keep, p, level);
     double money = 0;
     for (int k = r->price.limit_begin[to]; k < r->price.limit_begin[to + 1]; k++) {
         const sb_load_limit *limit = &p->limits[k];
-        double sum = limit->fixed[from * p->levels + level];
-        for (int d = 0; d < p->dims; d++)
-            sum += limit->weight[d] * keep[d] * load[d];
+        double sum = sb_limit_sum(p, limit, from, level, load);
         money += sb_rule_broken(&r->price, fmin(sum / limit->most - 1, MOST_EXCESS));
     }
     return money;

@@ -222,6 +222,18 @@ double sb_first_order_least(const sb_problem *p, int from, int to);
  * @return a level that is allowed; 0 when none is */
 int sb_greedy_level(const sb_problem *p, int from, int to, const double *load, const double *later);
 
+/** What a limit counts when its field is entered from -> to after this level, with `load` before
+ * the cleanout: it may be limit->most. */
+static inline double sb_limit_sum(const sb_problem *p, const sb_load_limit *limit, int from,
+                                  int level, const double *load)
+{
+    const double *keep = p->keep + (size_t)level * (size_t)p->dims;
+    double sum = limit->fixed[from * p->levels + level];
+    for (int d = 0; d < p->dims; d++)
+        sum += limit->weight[d] * keep[d] * load[d];
+    return sum;
+}
+
 /** Does entering `to` with this load (before the cleanout) keep every seed limit there? */
 bool sb_limits_kept(const sb_problem *p, int from, int to, int level, const double *load);
 

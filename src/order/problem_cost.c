@@ -7,15 +7,9 @@
 
 bool sb_limits_kept(const sb_problem *p, int from, int to, int level, const double *load)
 {
-    const double *keep = p->keep + (size_t)level * (size_t)p->dims;
     for (int r = 0; r < p->n_limits; r++) {
         const sb_load_limit *limit = &p->limits[r];
-        if (limit->field != to)
-            continue;
-        double sum = limit->fixed[from * p->levels + level];
-        for (int d = 0; d < p->dims; d++)
-            sum += limit->weight[d] * keep[d] * load[d];
-        if (sum > limit->most)
+        if (limit->field == to && sb_limit_sum(p, limit, from, level, load) > limit->most)
             return false;
     }
     return true;

@@ -113,10 +113,7 @@ static double seed_limit_money(const walker *w, int from, int to, int level, con
         const sb_load_limit *limit = &p->limits[r];
         if (limit->field != to)
             continue;
-        double sum = limit->fixed[from * p->levels + level];
-        for (int d = 0; d < p->dims; d++)
-            sum +=
-                limit->weight[d] * p->keep[(size_t)level * (size_t)p->dims + (size_t)d] * load[d];
+        double sum = sb_limit_sum(p, limit, from, level, load);
         money += broken(w, fmin(sum / limit->most - 1, 10));
     }
     return money;
