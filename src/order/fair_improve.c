@@ -206,7 +206,7 @@ static void shake(nearby *n, sb_random *random)
 
 /* ---- The whole ----------------------------------------------------------------------------- */
 
-static sb_status start(nearby *n, size_t begin)
+static sb_status set_out(nearby *n, size_t begin)
 {
     const sb_fleet *fleet = &n->f->fleet;
     size_t machines = (size_t)fleet->machines, takers = (size_t)n->f->n_takers;
@@ -240,7 +240,7 @@ sb_status sb_fair_improve(sb_fair *f, const sb_aim_at *aim, size_t begin, int ki
     sb_routes best = {0};
     sb_random random = sb_random_init(f->options->order->seed, f->met.count);
     *index = begin;
-    sb_status status = start(&n, begin);
+    sb_status status = set_out(&n, begin);
     if (status == SB_OK)
         status = sb_routes_init(&best, &f->fleet);
     if (status != SB_OK)
