@@ -405,6 +405,10 @@ sb_status sb_print_check_json(const sb_season *season, const sb_report *report, 
 /** The plan as a table 80 columns wide with a reason for each cleanout, or as plan.json. */
 sb_status sb_print_plan(const sb_season *season, const sb_plan *plan, FILE *stream);
 sb_status sb_print_plan_json(const sb_season *season, const sb_plan *plan, FILE *stream);
+/** All cleanouts of a plan added up, what to have at hand, and the clean that ends the season with
+ * its steps and cautions, to tick off; 80 columns wide. @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM
+ * (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_checklist(const sb_season *season, const sb_plan *plan, FILE *stream);
 /** The plan as a board 80 columns wide: what every machine does on every day. */
 sb_status sb_print_board(const sb_season *season, const sb_plan *plan, FILE *stream);
 

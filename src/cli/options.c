@@ -20,6 +20,7 @@
 enum {
     OPTION_AGAINST = 256,
     OPTION_BOARD,
+    OPTION_CHECKLIST,
     OPTION_BY,
     OPTION_FAIR,
     OPTION_FROM,
@@ -51,6 +52,7 @@ enum {
 static const struct option LONG_OPTIONS[] = {
     {"against", required_argument, NULL, OPTION_AGAINST},
     {"board", no_argument, NULL, OPTION_BOARD},
+    {"checklist", no_argument, NULL, OPTION_CHECKLIST},
     {"by", required_argument, NULL, OPTION_BY},
     {"fair", no_argument, NULL, OPTION_FAIR},
     {"from", required_argument, NULL, OPTION_FROM},
@@ -259,6 +261,7 @@ static bool taken(int option, unsigned takes)
     case OPTION_OUT:
         return takes & CLI_TAKES_OUT;
     case OPTION_BOARD:
+    case OPTION_CHECKLIST:
         return takes & CLI_TAKES_BOARD;
     case OPTION_PLAN:
         return takes & (CLI_WANTS_PLAN | CLI_TAKES_PLAN | CLI_TAKES_COLUMNS);
@@ -363,11 +366,12 @@ static bool complete(const char *command, unsigned takes, const cli_options *opt
         cli_error("'%s' wants --plan PLAN.json", command);
     else if ((takes & CLI_TAKES_COLUMNS) && options->n_columns == 0)
         cli_error("'%s' wants --plan PLAN.json", command);
-    else if (options->n_columns > 1 &&
-             (options->out_folder != NULL || options->board || options->why != NULL))
-        cli_error("--out, --board and --why go with one plan, not with several to compare");
-    else if (options->why != NULL && (options->json || options->board))
-        cli_error("--why excludes --json and --board");
+    else if (options->n_columns > 1 && (options->out_folder != NULL || options->board ||
+                                        options->checklist || options->why != NULL))
+        cli_error("--out, --board, --checklist and --why go with one plan, not with several to "
+                  "compare");
+    else if (options->json + options->board + options->checklist + (options->why != NULL) > 1)
+        cli_error("--json, --board, --checklist and --why exclude each other");
     else if (options->keep_order != NULL && options->by != SB_BY_COST)
         cli_error("--keep-order and --by exclude each other");
     else if (options->robust != 0 && (options->keep_order != NULL || options->by != SB_BY_COST ||
@@ -425,6 +429,8 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
             options->board = true;
         else if (option == OPTION_FAIR)
             options->fair = true;
+        else if (option == OPTION_CHECKLIST)
+            options->checklist = true;
         else if (option == OPTION_JSON)
             options->json = true;
         else if (option == OPTION_QUIET)

@@ -16,7 +16,7 @@ typedef enum cli_takes {
                                     --full-cleanouts */
     CLI_WANTS_PLAN = 4,        /**< takes --plan and does not work without */
     CLI_TAKES_RULE = 8,        /**< --by, --keep-order, --loss-per-grower, --fair */
-    CLI_TAKES_BOARD = 16,      /**< --board */
+    CLI_TAKES_BOARD = 16,      /**< --board, --checklist */
     CLI_TAKES_LOG = 64,        /**< a log may be among the files */
     CLI_WANTS_LOG = 128,       /**< takes --log, or a log among the files; cannot do without */
     CLI_TAKES_SAMPLES = 256,   /**< --samples, --merge, --against, --threads */
@@ -70,7 +70,7 @@ typedef struct cli_options {
     double loss_per_grower;         /**< likewise */
     bool unlearned;                 /**< findings of the log change no number */
     bool patches;                   /**< try what may become of patches */
-    bool fair, board, quiet, json, help;
+    bool fair, board, checklist, quiet, json, help;
 } cli_options;
 
 /** Reads argv (argv[0] is the command's name; the rest may be reordered).

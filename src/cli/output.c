@@ -61,9 +61,10 @@ cli_exit cli_output_plan(const sb_season *season, const sb_plan *plan, const cli
     if (options->why != NULL) {
         printed = print_why(season, plan, options->why);
     } else {
-        sb_status status = options->json    ? sb_print_plan_json(season, plan, stdout)
-                           : options->board ? sb_print_board(season, plan, stdout)
-                                            : sb_print_plan(season, plan, stdout);
+        sb_status status = options->json        ? sb_print_plan_json(season, plan, stdout)
+                           : options->board     ? sb_print_board(season, plan, stdout)
+                           : options->checklist ? sb_print_checklist(season, plan, stdout)
+                                                : sb_print_plan(season, plan, stdout);
         printed = cli_printed(status);
     }
     return written != CLI_DONE ? written : printed;

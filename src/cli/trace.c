@@ -9,7 +9,7 @@
 static const char HELP[] =
     "usage: seedbreak trace FILE... --plan PLAN.json [--plan PLAN.json]...\n"
     "                       [--by RULE]... [--out DIR] [--travel FILE]\n"
-    "                       [--board | --why FIELD | --json]\n"
+    "                       [--board | --checklist | --why FIELD | --json]\n"
     "\n"
     "Prices a plan: one that order wrote, or one written by hand to ask what if.\n"
     "By hand a stop needs only a field, and a cleanout before the move to it if any:\n"
@@ -26,6 +26,7 @@ static const char HELP[] =
     "                    cleanest-first, each with the best cleanouts for it, or cost\n"
     "  --out DIR         also write plan, tables, calendar, maps and page there\n"
     "  --board           print who does what on which day instead of a table\n"
+    "  --checklist       print what all cleanouts take together, and the last clean\n"
     "  --why FIELD       print why the move to this field is as it is instead: what\n"
     "                    each cleanout lets through, where that comes from, what\n"
     "                    another cleanout, place or order would cost; all: every move\n"

@@ -1,0 +1,184 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What all cleanouts of a plan take, machine by machine and together, and the clean that ends the
+ * season, to tick off. */
+#include "base/text.h"
+#include "write/cautions.h"
+#include "write/columns.h"
+#include "write/page.h"
+#include "write/stream.h"
+#include "write/words.h"
+#include "write/write.h"
+
+#define NAME 32 /* columns */
+#define TIMES 5
+#define MINUTES 12
+#define MONEY 14
+
+typedef struct list {
+    const sb_season *season;
+    const sb_plan *plan;
+    sb_text *text;
+} list;
+
+/* What some cleanouts take. */
+typedef struct needs {
+    double times, minutes, person_minutes, money;
+} needs;
+
+static void add_needs(const sb_season *season, int level, double times, needs *sum)
+{
+    const sb_cleanout *cleanout = &season->setup.cleanouts[level];
+    sum->times += times;
+    sum->minutes += times * cleanout->minutes;
+    sum->person_minutes += times * cleanout->minutes * cleanout->people;
+    sum->money += times * cleanout->supplies_cost;
+}
+
+static double times_done(const sb_route *route, int level)
+{
+    double times = 0;
+    for (size_t i = 0; i <= route->n_stops; i++)
+        times += sb_page_level(route, i) == level;
+    return times;
+}
+
+static void add_cell(list *l, sb_text *cell, int width)
+{
+    sb_text_addf(l->text, " ");
+    sb_columns_add(l->text, sb_text_get(cell), width, true);
+    l->text->failed |= cell->failed;
+    sb_text_clear(cell);
+}
+
+static void add_row(list *l, const char *name, const needs *sum)
+{
+    sb_text cell = {0};
+    sb_columns_add(l->text, name, NAME, false);
+    sb_text_addf(&cell, "%.0f", sum->times);
+    add_cell(l, &cell, TIMES);
+    sb_words_minutes(&cell, sum->minutes);
+    add_cell(l, &cell, MINUTES);
+    sb_words_minutes(&cell, sum->person_minutes);
+    add_cell(l, &cell, MINUTES);
+    sb_words_money(&cell, l->season, sum->money);
+    add_cell(l, &cell, MONEY);
+    sb_text_addf(l->text, "\n");
+    sb_text_release(&cell);
+}
+
+static void add_heads(list *l, const char *first)
+{
+    sb_columns_add(l->text, first, NAME, false);
+    sb_text_addf(l->text, " %*s %*s %*s %*s\n", TIMES, "Times", MINUTES, "Time", MINUTES,
+                 "People's", MONEY, "Supplies");
+}
+
+static void wrap(list *l, sb_text *words, int indent)
+{
+    sb_columns_wrap(l->text, sb_text_get(words), 0, indent);
+    l->text->failed |= words->failed;
+    sb_text_clear(words);
+}
+
+/* One machine's cleanouts by level; adds them to the whole. */
+static void add_machine(list *l, const sb_route *route, needs *whole)
+{
+    const sb_setup *setup = &l->season->setup;
+    needs sum = {0};
+    add_heads(l, setup->machines[route->machine].name);
+    for (int level = 1; level < (int)setup->n_cleanouts; level++) {
+        double times = times_done(route, level);
+        needs of_level = {0};
+        if (times == 0)
+            continue;
+        add_needs(l->season, level, times, &of_level);
+        add_needs(l->season, level, times, &sum);
+        add_row(l, setup->cleanouts[level].name, &of_level);
+    }
+    if (sum.times == 0)
+        sb_text_addf(l->text, "no cleanout\n");
+    whole->times += sum.times;
+    whole->minutes += sum.minutes;
+    whole->person_minutes += sum.person_minutes;
+    whole->money += sum.money;
+    sb_text_addf(l->text, "\n");
+}
+
+/* What to have at hand, by level: so often, each time this. */
+static void add_supplies(list *l)
+{
+    const sb_setup *setup = &l->season->setup;
+    sb_text words = {0};
+    for (int level = 1; level < (int)setup->n_cleanouts; level++) {
+        const sb_cleanout *cleanout = &setup->cleanouts[level];
+        double times = 0;
+        for (size_t r = 0; r < l->plan->n_routes; r++)
+            times += times_done(&l->plan->routes[r], level);
+        if (times == 0 || cleanout->supplies == NULL || *cleanout->supplies == '\0')
+            continue;
+        sb_text_addf(&words, "[ ] %.0f x %s: %s", times, cleanout->name, cleanout->supplies);
+        wrap(l, &words, 4);
+    }
+    sb_text_release(&words);
+}
+
+static void add_final(list *l, const sb_route *route)
+{
+    const sb_setup *setup = &l->season->setup;
+    int level = sb_page_level(route, route->n_stops);
+    sb_text words = {0};
+    if (level <= 0)
+        return;
+    const sb_cleanout *cleanout = &setup->cleanouts[level];
+    sb_text_addf(&words, "\n%s ends the season with: %s, ", setup->machines[route->machine].name,
+                 cleanout->name);
+    sb_words_minutes(&words, cleanout->minutes);
+    sb_text_addf(&words, ", %g people, ", cleanout->people);
+    sb_words_moment(&words, &setup->calendar, route->final_clean_h, false);
+    sb_text_addf(l->text, "\n");
+    sb_columns_wrap(l->text, sb_text_get(&words) + 1, 0, 2);
+    sb_text_clear(&words);
+    for (size_t i = 0; i < cleanout->n_steps; i++) {
+        const sb_step *step = &cleanout->steps[i];
+        const char *caution = sb_step_caution(step->section);
+        sb_text_addf(&words, "[ ] %g min: %s%s%s", step->minutes, step->text,
+                     caution != NULL ? " ! " : "", caution != NULL ? caution : "");
+        wrap(l, &words, 4);
+    }
+    sb_text_addf(&words, "[ ] A second person has looked over the machine: ____________");
+    wrap(l, &words, 4);
+    sb_text_release(&words);
+}
+
+static void add_cautions(list *l)
+{
+    sb_text words = {0};
+    sb_text_addf(l->text, "\nBefore anyone touches the machine\n");
+    sb_text_addf(&words, "%s", sb_caution_first);
+    wrap(l, &words, 0);
+    for (size_t i = 0; i < sb_n_cautions; i++) {
+        sb_text_addf(&words, "- %s", sb_cautions[i]);
+        wrap(l, &words, 2);
+    }
+    sb_text_release(&words);
+}
+
+sb_status sb_print_checklist(const sb_season *season, const sb_plan *plan, FILE *stream)
+{
+    if (season == NULL || plan == NULL || stream == NULL)
+        return SB_ERR_ARG;
+    sb_text text = {0};
+    list l = {season, plan, &text};
+    needs whole = {0};
+    for (size_t r = 0; r < plan->n_routes; r++)
+        add_machine(&l, &plan->routes[r], &whole);
+    add_heads(&l, "Cleanouts of the season");
+    add_row(&l, "Together", &whole);
+    add_supplies(&l);
+    for (size_t r = 0; r < plan->n_routes; r++)
+        add_final(&l, &plan->routes[r]);
+    add_cautions(&l);
+    sb_status status = sb_stream_text(&text, stream);
+    sb_text_release(&text);
+    return status;
+}
