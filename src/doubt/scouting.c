@@ -409,6 +409,7 @@ static sb_status weigh_walks(scout *s, sb_scouting *found)
     found->plans = s->pool.count;
     found->seasons = SEASONS;
     found->seed = s->options->seed;
+    found->stopped = sb_crew_stopped(s->crew);
     sb_free(room);
     return status;
 }

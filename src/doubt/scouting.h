@@ -23,6 +23,7 @@ struct sb_scouting {
     size_t n_first;     /**< so many of the fields are worth walking first */
     double first_worth; /**< what those are worth together */
     double mean_cost;   /**< of the best plan when nothing is walked */
+    bool stopped;       /**< by the time limit or Ctrl-C, before every outcome was ordered */
     size_t plans;       /**< plans that were weighed against each other */
     size_t seasons;     /**< seasons drawn for each outcome */
     uint64_t seed;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Ratings of a field, from attributes and scouting points. */
+/* Ratings of a field, from attributes and scouting points, and its seed limits: both name weeds. */
 #include <math.h>
 #include <string.h>
 
@@ -123,21 +123,35 @@ static void rate_by_density(sb_joining *join, const sb_feature *feature, const s
     };
 }
 
+/* What the season file or a log lays over the field's own file goes before it; in one file a
+ * density says more than a class. */
+static int weight_of(const sb_attribute *stated, bool density)
+{
+    return (stated->file != NULL ? 2 : 0) + (density ? 1 : 0);
+}
+
 void sb_join_stated_ratings(sb_joining *join, const sb_feature *feature, sb_rating *ratings)
 {
+    int weight[SB_MAX_WEEDS] = {0};
     for (size_t i = 0; i < feature->attributes.count; i++) {
         const sb_attribute *stated = &feature->attributes.items[i];
         const char *rest;
         int weed = weed_of_key(join, feature, stated, "weed:", &rest);
         if (weed < 0 || *stated->value == '\0')
             continue;
-        if (strcmp(rest, ":plants_m2") == 0)
-            rate_by_density(join, feature, stated, &ratings[weed]);
-        else if (*rest != '\0')
+        bool density = strcmp(rest, ":plants_m2") == 0;
+        if (!density && *rest != '\0') {
             SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
                         "unknown key '%s', expected weed:ID or weed:ID:plants_m2", stated->key);
-        else if (ratings[weed].source != SB_RATING_DENSITY)
-            rate_by_class(join, feature, stated, &ratings[weed]); /* a density says more */
+            continue;
+        }
+        if (weight_of(stated, density) < weight[weed])
+            continue;
+        weight[weed] = weight_of(stated, density);
+        if (density)
+            rate_by_density(join, feature, stated, &ratings[weed]);
+        else
+            rate_by_class(join, feature, stated, &ratings[weed]);
     }
 }
 

@@ -18,7 +18,9 @@
 static void headline(const sb_season *season, const sb_scouting *scouting, sb_text *text)
 {
     sb_text words = {0};
-    if (scouting->n_first == 0) {
+    if (scouting->n_first == 0 && scouting->stopped) {
+        sb_text_addf(&words, "Stopped before it was known what any walk is worth.");
+    } else if (scouting->n_first == 0) {
         sb_text_addf(&words, "No walk is worth anything: no rating that is uncertain can change "
                              "the plan.");
     } else {
@@ -37,9 +39,15 @@ static void headline(const sb_season *season, const sb_scouting *scouting, sb_te
             sb_text_addf(&words, "; no other field is worth more than ");
             sb_words_money(&words, season, rest);
             sb_text_addf(&words, ".");
-        } else {
+        } else if (!scouting->stopped) {
             sb_text_addf(&words, "; the other ratings cannot change the plan.");
+        } else {
+            sb_text_addf(&words, ".");
         }
+        if (scouting->stopped)
+            sb_text_addf(&words,
+                         " Stopped before everything that may be found was ordered: walks may "
+                         "be worth more than is said here, and others something too.");
     }
     sb_columns_wrap(text, sb_text_get(&words), 0, 0);
     text->failed |= words.failed;
@@ -78,12 +86,15 @@ static void render_text(const sb_season *season, const sb_scouting *scouting, sb
         idle += scouting->ratings[i].orders <= 1;
     sb_text_addf(&words,
                  "Worth: by how much the mean cost falls when the rating is known before the plan "
-                 "is made. Plans: how many are best for what may be found. %zu of %zu uncertain "
-                 "ratings cannot change the plan by themselves. %zu plans were compared over %zu "
-                 "seasons for each outcome, seed %llu. A field that nobody rated is taken as clean "
-                 "here: walk it too.",
-                 idle, scouting->n_ratings, scouting->plans, scouting->seasons,
-                 (unsigned long long)scouting->seed);
+                 "is made. Plans: how many are best for what may be found. ");
+    if (!scouting->stopped)
+        sb_text_addf(&words, "%zu of %zu uncertain ratings cannot change the plan by themselves. ",
+                     idle, scouting->n_ratings);
+    sb_text_addf(
+        &words,
+        "%zu plans were compared over %zu seasons for each outcome, seed %llu. A field that "
+        "nobody rated is taken as clean here: walk it too.",
+        scouting->plans, scouting->seasons, (unsigned long long)scouting->seed);
     sb_text_add(text, "   ", 3);
     sb_columns_wrap(text, sb_text_get(&words), 3, 3);
     text->failed |= words.failed;
@@ -115,6 +126,7 @@ static sb_status render_json(const sb_season *season, const sb_scouting *scoutin
     sb_json_put(root, "version", json_integer(1), &ok);
     sb_json_put(root, "currency", sb_json_text(season->setup.currency), &ok);
     sb_json_put(root, "seed", json_integer((json_int_t)scouting->seed), &ok);
+    sb_json_put(root, "stopped", json_boolean(scouting->stopped), &ok);
     sb_json_put(root, "mean_cost", sb_json_number(scouting->mean_cost), &ok);
     sb_json_put(root, "first", first, &ok);
     sb_json_put(root, "fields", walks_json(season, scouting->fields, scouting->n_fields, &ok), &ok);

@@ -13,3 +13,7 @@ seedbreak scout fields.kml --quiet --json --threads 2 | cmp - one.json
 jq -c '.format, .version, (.ratings | length), (.fields | length),
     ([.ratings[].worth] | . == (sort | reverse)), ([.fields[].worth >= 0] | all)' one.json
 says seedbreak scout fields.kml --out o
+# Cut short, it does not say that what it had no time to look at is worth nothing.
+demo=$SEEDBREAK_SOURCE/demo
+seedbreak scout "$demo/fields.kml" "$demo/scouting.gpx" "$demo/season.xml" --quiet --time-limit 1 |
+    tr '\n' ' ' | grep -o 'Stopped before\|cannot change the plan' | sort -u
