@@ -8,7 +8,7 @@ static const char HELP[] =
     "usage: seedbreak resume FILE... --log LOG [--from T] [--plan PLAN.json]\n"
     "                        [--unlearned] [--out DIR] [--travel FILE]\n"
     "                        [--time-limit S] [--machine ID] [--seed N]\n"
-    "                        [--threads N] [--json]\n"
+    "                        [--threads N] [--board | --checklist | --json]\n"
     "\n"
     "Goes on from where the season stands by its log: works out where every machine\n"
     "is and what it holds, by section, weed and field of origin, and orders what is\n"
@@ -31,6 +31,9 @@ static const char HELP[] =
     "  --machine ID     order the fields for this machine of the season\n"
     "  --seed N         same input and seed, same plan (1)\n"
     "  --threads N      0: one per core (0); the plan does not depend on it\n"
+    "  --board          print who does what on which day and nothing else\n"
+    "  --checklist      print what all cleanouts that are left take together, and the\n"
+    "                   last clean, and nothing else\n"
     "  --json           print the plan for the rest as JSON and nothing else\n"
     "\n"
     "example: seedbreak resume fields.kml season.xml --log season.log --out plan\n";
@@ -46,10 +49,11 @@ static cli_exit show(sb_resumed *resumed, const sb_plan *plan, const cli_options
     cli_print_messages(report, said, options->quiet);
     if (status != SB_OK)
         return cli_exit_of(status, report);
-    cli_exit code = options->json ? CLI_DONE : cli_printed(sb_print_resumed(resumed, stdout));
+    bool alone = options->json || (plan != NULL && (options->board || options->checklist));
+    cli_exit code = alone ? CLI_DONE : cli_printed(sb_print_resumed(resumed, stdout));
     if (code != CLI_DONE || plan == NULL)
         return code;
-    if (!options->json)
+    if (!alone)
         putchar('\n');
     return cli_output_plan(sb_resumed_season(resumed), plan, options);
 }
@@ -112,6 +116,6 @@ const cli_command CLI_RESUME = {
     .summary = "order what is left from where the machines stand",
     .help = HELP,
     .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_LOG | CLI_WANTS_LOG | CLI_TAKES_PLAN |
-             CLI_LEARNS,
+             CLI_TAKES_BOARD | CLI_LEARNS,
     .run = run,
 };

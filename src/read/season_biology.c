@@ -211,6 +211,9 @@ sb_status sb_season_begin_cleanout(sb_season_file *file, const sb_xml_element *e
         return SB_ERR_NOMEM;
     file->cleanout = cleanout;
     file->steps_begun = false;
+    file->supplies_begun = sb_xml_attribute_value(element, "supplies") != NULL;
+    if (file->supplies_begun)
+        sb_cleanout_drop_counted(cleanout); /* own words replace all that was to be had ready */
     cleanout->line = element->line;
     return take_thing(file, element, cleanout_rules, COUNT(cleanout_rules), cleanout,
                       &cleanout->name, &cleanout->source);
@@ -250,6 +253,72 @@ sb_status sb_season_begin_keep(sb_season_file *file, const sb_xml_element *eleme
         status = check_share(file, element, id, "lodged", keep[1]);
     file->cleanout->keep_loose[section] = keep[0];
     file->cleanout->keep_lodged[section] = keep[1];
+    return status;
+}
+
+static bool has_supply(const sb_cleanout *cleanout, const char *name, const char *unit)
+{
+    for (size_t i = 0; i < cleanout->n_counted; i++)
+        if (strcmp(cleanout->counted[i].name, name) == 0 &&
+            strcmp(cleanout->counted[i].unit, unit) == 0)
+            return true;
+    return false;
+}
+
+static sb_status supply_twice(const sb_season_file *file, const sb_xml_element *element,
+                              const sb_supply *supply)
+{
+    char name[SB_EXCERPT_BYTES], unit[SB_EXCERPT_BYTES];
+    return sb_bad(file->reading.report, file->reading.file, element->line,
+                  "supply '%s' in unit '%s' twice in cleanout '%s', expected one amount",
+                  sb_excerpt(supply->name, name), sb_excerpt(supply->unit, unit),
+                  file->cleanout->id);
+}
+
+/* A supply with all its attributes, or nothing owned. */
+static sb_status read_supply(sb_season_file *file, const sb_xml_element *element, sb_supply *supply)
+{
+    static const sb_value_rule rules[] = {
+        {"name", SB_VALUE_TEXT, offsetof(sb_supply, name)},
+        {"unit", SB_VALUE_TEXT, offsetof(sb_supply, unit)},
+        {"amount", SB_VALUE_POSITIVE, offsetof(sb_supply, amount)},
+    };
+    const char *needed;
+    *supply = (sb_supply){0};
+    sb_status status = sb_values_need(&file->reading, element, "name", &needed);
+    if (status == SB_OK)
+        status = sb_values_need(&file->reading, element, "amount", &needed);
+    if (status == SB_OK)
+        status = sb_values_replace(&supply->unit, "");
+    if (status == SB_OK)
+        status = sb_values_take(&file->reading, element, rules, COUNT(rules), supply);
+    if (status == SB_OK && has_supply(file->cleanout, supply->name, supply->unit))
+        status = supply_twice(file, element, supply);
+    if (status != SB_OK) {
+        sb_free(supply->name);
+        sb_free(supply->unit);
+    }
+    return status;
+}
+
+sb_status sb_season_begin_supply(sb_season_file *file, const sb_xml_element *element)
+{
+    sb_cleanout *cleanout = file->cleanout;
+    if (!file->supplies_begun)
+        sb_cleanout_drop_counted(cleanout); /* own amounts replace the built-in ones */
+    file->supplies_begun = true;
+    if (cleanout->n_counted >= SB_MAX_SUPPLIES)
+        return sb_bad(file->reading.report, file->reading.file, element->line,
+                      "one supply of cleanout '%s' too many, expected at most %d", cleanout->id,
+                      SB_MAX_SUPPLIES);
+    void *grown = sb_resize(cleanout->counted, cleanout->n_counted + 1, sizeof *cleanout->counted);
+    if (grown == NULL)
+        return SB_ERR_NOMEM;
+    cleanout->counted = grown;
+    sb_supply supply;
+    sb_status status = read_supply(file, element, &supply);
+    if (status == SB_OK)
+        cleanout->counted[cleanout->n_counted++] = supply; /* handed over */
     return status;
 }
 

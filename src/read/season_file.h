@@ -35,6 +35,7 @@ typedef struct sb_season_file {
     size_t n_machines;
     char *needs[SB_MAX_LEVELS];             /* by cleanout: ids of what it needs; NULL: silent */
     sb_cleanout *cleanout;                  /* the open one, in setup */
+    bool supplies_begun;                    /* and a supply: the built-in amounts are gone */
     bool steps_begun;                       /* it has named a step: the built-in steps are gone */
     sb_step step;                           /* the open step */
     sb_scale scale;                         /* the open own scale */
@@ -48,6 +49,7 @@ sb_status sb_season_begin_crop(sb_season_file *file, const sb_xml_element *eleme
 sb_status sb_season_begin_weed(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_cleanout(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_keep(sb_season_file *file, const sb_xml_element *element);
+sb_status sb_season_begin_supply(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_step(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_resource(sb_season_file *file, const sb_xml_element *element);
 sb_status sb_season_begin_machine(sb_season_file *file, const sb_xml_element *element);

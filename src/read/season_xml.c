@@ -130,6 +130,7 @@ static const struct rule {
     {"season", "weed", sb_season_begin_weed, NULL, SB_XML_ENTER},
     {"season", "cleanout", sb_season_begin_cleanout, NULL, SB_XML_ENTER},
     {"cleanout", "keep", sb_season_begin_keep, NULL, SB_XML_ENTER},
+    {"cleanout", "supply", sb_season_begin_supply, NULL, SB_XML_ENTER},
     {"cleanout", "step", sb_season_begin_step, sb_season_end_step, SB_XML_TEXT},
     {"season", "travel", begin_travel, NULL, SB_XML_ENTER},
     {"season", "costs", begin_costs, NULL, SB_XML_ENTER},

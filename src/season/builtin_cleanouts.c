@@ -12,10 +12,15 @@
 enum { HEADER, ROCK_TRAP, THRESHING, SHOE, TANK, CHOPPER, N_SECTIONS };
 
 #define MAX_STEPS 12
+#define MAX_COUNTED 4
 
 typedef struct level {
     const char *id, *name;
     double minutes, people, supplies_cost;
+    struct {
+        double amount;
+        const char *unit, *name;
+    } counted[MAX_COUNTED]; /* up to the first without a name */
     const char *supplies;
     bool full;
     double keep_loose[N_SECTIONS], keep_lodged[N_SECTIONS];
@@ -110,8 +115,10 @@ static const level levels[] = {
         .minutes = 315,
         .people = 2,
         .supplies_cost = 40,
-        .supplies = "3 bales of straw, 11 kg of wood pellets, 0.04 m3 of wood shavings, "
-                    "compressed air, a shop vacuum with its generator, scrapers, screwdrivers "
+        .counted = {{3, "bales", "straw"},
+                    {11, "kg", "wood pellets"},
+                    {.04, "m3", "wood shavings"}},
+        .supplies = "compressed air, a shop vacuum with its generator, scrapers, screwdrivers "
                     "and a knife, a tarp for the debris, respirators",
         .full = true,
         .keep_loose = {.02, .01, .05, .03, .025, .03},
@@ -167,6 +174,21 @@ static sb_status copy_steps(sb_cleanout *cleanout, const level *from)
     return SB_OK;
 }
 
+static sb_status copy_counted(sb_cleanout *cleanout, const level *from)
+{
+    cleanout->counted = sb_alloc(MAX_COUNTED, sizeof *cleanout->counted);
+    if (cleanout->counted == NULL)
+        return SB_ERR_NOMEM;
+    for (size_t i = 0; i < MAX_COUNTED && from->counted[i].name != NULL; i++) {
+        sb_supply *supply = &cleanout->counted[cleanout->n_counted++];
+        supply->amount = from->counted[i].amount;
+        if (!sb_builtin_text(&supply->name, from->counted[i].name) ||
+            !sb_builtin_text(&supply->unit, from->counted[i].unit))
+            return SB_ERR_NOMEM;
+    }
+    return SB_OK;
+}
+
 sb_status sb_builtin_cleanouts(sb_setup *setup)
 {
     size_t n = sizeof levels / sizeof *levels;
@@ -189,7 +211,7 @@ sb_status sb_builtin_cleanouts(sb_setup *setup)
             !sb_builtin_text(&cleanout->name, from->name) ||
             !sb_builtin_text(&cleanout->supplies, from->supplies) ||
             !sb_builtin_text(&cleanout->source, from->source) ||
-            copy_steps(cleanout, from) != SB_OK)
+            copy_counted(cleanout, from) != SB_OK || copy_steps(cleanout, from) != SB_OK)
             return SB_ERR_NOMEM;
     }
     return SB_OK;

@@ -48,10 +48,21 @@ void sb_machine_release(sb_machine *machine, size_t n_sections)
     *machine = (sb_machine){0};
 }
 
+void sb_cleanout_drop_counted(sb_cleanout *cleanout)
+{
+    for (size_t i = 0; i < cleanout->n_counted; i++) {
+        sb_free(cleanout->counted[i].name);
+        sb_free(cleanout->counted[i].unit);
+    }
+    cleanout->n_counted = 0;
+}
+
 void sb_cleanout_release(sb_cleanout *cleanout)
 {
     sb_free(cleanout->id);
     sb_free(cleanout->name);
+    sb_cleanout_drop_counted(cleanout);
+    sb_free(cleanout->counted);
     sb_free(cleanout->supplies);
     for (size_t i = 0; i < cleanout->n_steps; i++) {
         sb_free(cleanout->steps[i].section);

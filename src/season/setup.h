@@ -16,6 +16,7 @@
 #define SB_MAX_WEEDS 8     /**< weeds in one season */
 #define SB_MAX_SECTIONS 12 /**< sections of a machine */
 #define SB_MAX_LEVELS 8    /**< cleanout levels, "none" included */
+#define SB_MAX_SUPPLIES 40 /**< supplies with an amount of one cleanout */
 #define SB_MAX_RESOURCES 8 /**< things that several machines share */
 
 /** Where a number comes from: an id for messages and a source to print. */
@@ -75,6 +76,13 @@ typedef struct sb_step {
     char *text;
 } sb_step;
 
+/** What one cleanout uses up or needs at hand: 3 bales of straw. */
+typedef struct sb_supply {
+    char *name;
+    char *unit;    /**< "" for pieces: 2 respirators */
+    double amount; /**< > 0, each time */
+} sb_supply;
+
 /** What several machines share for cleaning: a wash pad, a compressor. */
 typedef struct sb_resource {
     char *id, *name;
@@ -87,9 +95,11 @@ typedef struct sb_cleanout {
     double minutes;       /**< machine stands this long, >= 0 */
     double people;        /**< at work meanwhile, >= 0 */
     double supplies_cost; /**< money, >= 0 */
-    char *supplies;       /**< what to have on the service truck, in words */
-    bool full;            /**< counts against a limit on full cleanouts */
-    unsigned needs;       /**< bit r: occupies one of the setup's resource r as long as it lasts */
+    sb_supply *counted;   /**< n_counted supplies with an amount; no two of one name and unit */
+    size_t n_counted;
+    char *supplies; /**< what else to have on the service truck, in words */
+    bool full;      /**< counts against a limit on full cleanouts */
+    unsigned needs; /**< bit r: occupies one of the setup's resource r as long as it lasts */
     double keep_loose[SB_MAX_SECTIONS];  /**< share of loose seed left, 0..1, by section */
     double keep_lodged[SB_MAX_SECTIONS]; /**< share of lodged seed left, 0..1 */
     sb_step *steps;
@@ -185,6 +195,8 @@ sb_status sb_scale_builtin(const char *name, sb_scale *scale);
 void sb_scale_release(sb_scale *scale);
 void sb_machine_release(sb_machine *machine, size_t n_sections);
 void sb_cleanout_release(sb_cleanout *cleanout);
+/** Frees the supplies with an amount; room for them stays. */
+void sb_cleanout_drop_counted(sb_cleanout *cleanout);
 void sb_weed_release(sb_weed *weed);
 void sb_crop_release(sb_crop *crop);
 void sb_section_release(sb_section *section);

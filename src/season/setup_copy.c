@@ -64,10 +64,27 @@ static bool copy_crop(sb_crop *to, const sb_crop *from)
            sb_copy_text(&to->source, from->source);
 }
 
+static bool copy_counted(sb_cleanout *to, const sb_cleanout *from)
+{
+    to->counted = sb_alloc(from->n_counted, sizeof *to->counted);
+    to->n_counted = to->counted != NULL ? from->n_counted : 0;
+    if (to->counted == NULL)
+        return false;
+    for (size_t i = 0; i < from->n_counted; i++) {
+        to->counted[i].amount = from->counted[i].amount;
+        if (!sb_copy_text(&to->counted[i].name, from->counted[i].name) ||
+            !sb_copy_text(&to->counted[i].unit, from->counted[i].unit))
+            return false;
+    }
+    return true;
+}
+
 static bool copy_cleanout(sb_cleanout *to, const sb_cleanout *from)
 {
     *to = *from;
     to->id = to->name = to->supplies = to->source = NULL;
+    to->counted = NULL;
+    to->n_counted = 0;
     to->steps = sb_alloc(from->n_steps, sizeof *to->steps);
     to->n_steps = to->steps != NULL ? from->n_steps : 0;
     if (to->steps == NULL)
@@ -78,8 +95,9 @@ static bool copy_cleanout(sb_cleanout *to, const sb_cleanout *from)
             !sb_copy_text(&to->steps[i].text, from->steps[i].text))
             return false;
     }
-    return sb_copy_text(&to->id, from->id) && sb_copy_text(&to->name, from->name) &&
-           sb_copy_text(&to->supplies, from->supplies) && sb_copy_text(&to->source, from->source);
+    return copy_counted(to, from) && sb_copy_text(&to->id, from->id) &&
+           sb_copy_text(&to->name, from->name) && sb_copy_text(&to->supplies, from->supplies) &&
+           sb_copy_text(&to->source, from->source);
 }
 
 static bool copy_resource(sb_resource *to, const sb_resource *from)

@@ -5,7 +5,9 @@
 
 #include "plan/board.h"
 #include "write/columns.h"
+#include "write/needs.h"
 #include "write/receipts.h"
+#include "write/why.h"
 #include "write/words.h"
 #include "write/write.h"
 
@@ -123,15 +125,16 @@ static void add_description(const sb_season *season, const sb_plan *plan, const 
 {
     const sb_route *route = &plan->routes[span->route];
     bool home = span->stop == route->n_stops;
-    sb_text line = {0}, words = {0};
+    sb_text line = {0}, words = {0}, ready = {0};
     if (span->activity == SB_CLEANING) {
         int level = home ? route->final_cleanout : route->stops[span->stop].cleanout;
         const sb_cleanout *cleanout = &season->setup.cleanouts[level];
         sb_words_minutes(&words, cleanout->minutes);
         sb_text_addf(&words, " in all, %.3g %s.", cleanout->people,
                      cleanout->people == 1 ? "person" : "people");
-        if (cleanout->supplies != NULL && cleanout->supplies[0] != '\0')
-            sb_text_addf(&words, " Have ready: %s.", cleanout->supplies);
+        sb_supplies_words(&ready, cleanout, sb_add_plain_name);
+        if (ready.count > 0)
+            sb_text_addf(&words, " Have ready: %s.", sb_text_get(&ready));
     } else if (!home) {
         sb_receipt_words(season, plan, route->stops[span->stop].field, sb_add_plain_name, &words);
     }
@@ -140,7 +143,8 @@ static void add_description(const sb_season *season, const sb_plan *plan, const 
         add_text(&line, sb_text_get(&words));
         add_line(text, &line);
     }
-    text->failed |= words.failed;
+    text->failed |= words.failed || ready.failed;
+    sb_text_release(&ready);
     sb_text_release(&words);
     sb_text_release(&line);
 }

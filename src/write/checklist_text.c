@@ -4,8 +4,10 @@
 #include "base/text.h"
 #include "write/cautions.h"
 #include "write/columns.h"
+#include "write/needs.h"
 #include "write/page.h"
 #include "write/stream.h"
+#include "write/why.h"
 #include "write/words.h"
 #include "write/write.h"
 
@@ -20,28 +22,6 @@ typedef struct list {
     sb_text *text;
 } list;
 
-/* What some cleanouts take. */
-typedef struct needs {
-    double times, minutes, person_minutes, money;
-} needs;
-
-static void add_needs(const sb_season *season, int level, double times, needs *sum)
-{
-    const sb_cleanout *cleanout = &season->setup.cleanouts[level];
-    sum->times += times;
-    sum->minutes += times * cleanout->minutes;
-    sum->person_minutes += times * cleanout->minutes * cleanout->people;
-    sum->money += times * cleanout->supplies_cost;
-}
-
-static double times_done(const sb_route *route, int level)
-{
-    double times = 0;
-    for (size_t i = 0; i <= route->n_stops; i++)
-        times += sb_page_level(route, i) == level;
-    return times;
-}
-
 static void add_cell(list *l, sb_text *cell, int width)
 {
     sb_text_addf(l->text, " ");
@@ -50,7 +30,7 @@ static void add_cell(list *l, sb_text *cell, int width)
     sb_text_clear(cell);
 }
 
-static void add_row(list *l, const char *name, const needs *sum)
+static void add_row(list *l, const char *name, const sb_needs *sum)
 {
     sb_text cell = {0};
     sb_columns_add(l->text, name, NAME, false);
@@ -80,46 +60,43 @@ static void wrap(list *l, sb_text *words, int indent)
     sb_text_clear(words);
 }
 
-/* One machine's cleanouts by level; adds them to the whole. */
-static void add_machine(list *l, const sb_route *route, needs *whole)
+/* One machine's cleanouts by level. */
+static sb_status add_machine(list *l, const sb_route *route)
 {
     const sb_setup *setup = &l->season->setup;
-    needs sum = {0};
+    sb_status status = SB_OK;
+    bool any = false;
     add_heads(l, setup->machines[route->machine].name);
-    for (int level = 1; level < (int)setup->n_cleanouts; level++) {
-        double times = times_done(route, level);
-        needs of_level = {0};
-        if (times == 0)
-            continue;
-        add_needs(l->season, level, times, &of_level);
-        add_needs(l->season, level, times, &sum);
-        add_row(l, setup->cleanouts[level].name, &of_level);
+    for (int level = 1; status == SB_OK && level < (int)setup->n_cleanouts; level++) {
+        sb_needs needs = {0};
+        status = sb_needs_of_routes(&needs, l->season, route, 1, level);
+        if (needs.times > 0)
+            add_row(l, setup->cleanouts[level].name, &needs);
+        any |= needs.times > 0;
+        sb_needs_release(&needs);
     }
-    if (sum.times == 0)
+    if (!any)
         sb_text_addf(l->text, "no cleanout\n");
-    whole->times += sum.times;
-    whole->minutes += sum.minutes;
-    whole->person_minutes += sum.person_minutes;
-    whole->money += sum.money;
     sb_text_addf(l->text, "\n");
+    return status;
 }
 
-/* What to have at hand, by level: so often, each time this. */
-static void add_supplies(list *l)
+/* All cleanouts of all machines together, and what to have at hand for them. */
+static sb_status add_whole(list *l)
 {
-    const sb_setup *setup = &l->season->setup;
+    sb_needs whole = {0};
     sb_text words = {0};
-    for (int level = 1; level < (int)setup->n_cleanouts; level++) {
-        const sb_cleanout *cleanout = &setup->cleanouts[level];
-        double times = 0;
-        for (size_t r = 0; r < l->plan->n_routes; r++)
-            times += times_done(&l->plan->routes[r], level);
-        if (times == 0 || cleanout->supplies == NULL || *cleanout->supplies == '\0')
-            continue;
-        sb_text_addf(&words, "[ ] %.0f x %s: %s", times, cleanout->name, cleanout->supplies);
+    sb_status status = sb_needs_of_routes(&whole, l->season, l->plan->routes, l->plan->n_routes, 0);
+    add_heads(l, "Cleanouts of the season");
+    add_row(l, "Together", &whole);
+    for (size_t i = 0; i < whole.n_supplies; i++) {
+        sb_text_addf(&words, "[ ] ");
+        sb_need_words(&words, &whole.supplies[i], sb_add_plain_name);
         wrap(l, &words, 4);
     }
     sb_text_release(&words);
+    sb_needs_release(&whole);
+    return status;
 }
 
 static void add_final(list *l, const sb_route *route)
@@ -169,16 +146,16 @@ sb_status sb_print_checklist(const sb_season *season, const sb_plan *plan, FILE 
         return SB_ERR_ARG;
     sb_text text = {0};
     list l = {season, plan, &text};
-    needs whole = {0};
-    for (size_t r = 0; r < plan->n_routes; r++)
-        add_machine(&l, &plan->routes[r], &whole);
-    add_heads(&l, "Cleanouts of the season");
-    add_row(&l, "Together", &whole);
-    add_supplies(&l);
+    sb_status status = SB_OK;
+    for (size_t r = 0; status == SB_OK && r < plan->n_routes; r++)
+        status = add_machine(&l, &plan->routes[r]);
+    if (status == SB_OK)
+        status = add_whole(&l);
     for (size_t r = 0; r < plan->n_routes; r++)
         add_final(&l, &plan->routes[r]);
     add_cautions(&l);
-    sb_status status = sb_stream_text(&text, stream);
+    if (status == SB_OK)
+        status = sb_stream_text(&text, stream);
     sb_text_release(&text);
     return status;
 }

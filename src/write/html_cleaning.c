@@ -5,6 +5,7 @@
 
 #include "write/cautions.h"
 #include "write/html_text.h"
+#include "write/needs.h"
 #include "write/page.h"
 #include "write/words.h"
 
@@ -95,11 +96,12 @@ void sb_html_cleaning(const sb_page *page, int cleanout, double begin_h, const s
     sb_text_addf(text, "<p><b>");
     sb_words_minutes(text, level->minutes);
     sb_text_addf(text, ", %.3g %s</b>", level->people, level->people == 1 ? "person" : "people");
-    if (level->supplies != NULL && level->supplies[0] != '\0') {
-        sb_text_addf(text, "<span class=\"ready\">. Have ready: ");
-        sb_html_escape(text, level->supplies);
-        sb_text_addf(text, "</span>");
-    }
+    sb_text ready = {0};
+    sb_supplies_words(&ready, level, sb_html_name);
+    if (ready.count > 0)
+        sb_text_addf(text, "<span class=\"ready\">. Have ready: %s</span>", sb_text_get(&ready));
+    text->failed |= ready.failed;
+    sb_text_release(&ready);
     sb_text_addf(text, "</p>\n<div class=\"two\"><div>");
     add_cautions(text);
     sb_text_addf(text, "</div><div>");
@@ -108,20 +110,58 @@ void sb_html_cleaning(const sb_page *page, int cleanout, double begin_h, const s
     sb_text_addf(text, "</div></div>\n");
 }
 
-static size_t times_done(const sb_plan *plan, int level)
+void sb_html_needs(const sb_needs *needs, sb_text *text)
 {
-    size_t times = 0;
-    for (size_t r = 0; r < plan->n_routes; r++) {
-        for (size_t i = 0; i <= plan->routes[r].n_stops; i++)
-            times += sb_page_level(&plan->routes[r], i) == level;
+    if (needs->n_supplies == 0)
+        return;
+    sb_text_addf(text, "<ul class=\"ticks\">\n");
+    for (size_t i = 0; i < needs->n_supplies; i++) {
+        sb_text_addf(text, "<li>");
+        sb_need_words(text, &needs->supplies[i], sb_html_name);
+        sb_text_addf(text, "\n");
     }
-    return times;
+    sb_text_addf(text, "</ul>");
+}
+
+/* The cells of a row that follow its name; each time: NULL where there is nothing to say. */
+static void add_cells(const sb_page *page, const sb_needs *needs, const sb_cleanout *each,
+                      sb_text *text)
+{
+    sb_text_addf(text, "</th><td class=\"num\">%.0f</td><td class=\"num\">", needs->times);
+    sb_words_minutes(text, needs->minutes);
+    sb_text_addf(text, "</td><td class=\"num\">");
+    sb_words_minutes(text, needs->person_minutes);
+    sb_text_addf(text, "</td><td>");
+    if (each != NULL)
+        sb_supplies_words(text, each, sb_html_name);
+    sb_text_addf(text, "</td><td class=\"num\">");
+    sb_words_money(text, page->season, needs->money);
+    sb_text_addf(text, "</td></tr>\n");
+}
+
+static sb_status add_rows(const sb_page *page, sb_text *text)
+{
+    const sb_plan *plan = page->plan;
+    sb_status status = SB_OK;
+    for (int level = 1; status == SB_OK && level < (int)page->season->setup.n_cleanouts; level++) {
+        const sb_cleanout *cleanout = &page->season->setup.cleanouts[level];
+        sb_needs needs = {0};
+        status = sb_needs_of_routes(&needs, page->season, plan->routes, plan->n_routes, level);
+        if (needs.times > 0) {
+            sb_text_addf(text, "<tr><th scope=\"row\" class=\"name\">");
+            sb_html_name(text, cleanout->name);
+            add_cells(page, &needs, cleanout, text);
+        }
+        sb_needs_release(&needs);
+    }
+    return status;
 }
 
 sb_status sb_draw_supplies(const sb_page *page, sb_text *text)
 {
-    const sb_setup *setup = &page->season->setup;
-    double minutes = 0, person_minutes = 0, money = 0;
+    const sb_plan *plan = page->plan;
+    sb_needs whole = {0};
+    sb_status status = sb_needs_of_routes(&whole, page->season, plan->routes, plan->n_routes, 0);
     sb_html_open_scroll(text, "Supplies", "");
     sb_text_addf(text,
                  "<table class=\"plain\"><caption>Cleanouts of the "
@@ -129,33 +169,16 @@ sb_status sb_draw_supplies(const sb_page *page, sb_text *text)
                  "class=\"name\">Cleanout</th><th scope=\"col\">Times</th><th scope=\"col\">"
                  "Time</th><th scope=\"col\">People's time</th><th scope=\"col\">Supplies, "
                  "each time</th><th scope=\"col\">Supplies, money</th></tr></thead><tbody>\n");
-    for (int level = 1; level < (int)setup->n_cleanouts; level++) {
-        const sb_cleanout *cleanout = &setup->cleanouts[level];
-        double times = (double)times_done(page->plan, level);
-        if (times == 0)
-            continue;
-        minutes += times * cleanout->minutes;
-        person_minutes += times * cleanout->minutes * cleanout->people;
-        money += times * cleanout->supplies_cost;
-        sb_text_addf(text, "<tr><th scope=\"row\" class=\"name\">");
-        sb_html_name(text, cleanout->name);
-        sb_text_addf(text, "</th><td class=\"num\">%.0f</td><td class=\"num\">", times);
-        sb_words_minutes(text, times * cleanout->minutes);
-        sb_text_addf(text, "</td><td class=\"num\">");
-        sb_words_minutes(text, times * cleanout->minutes * cleanout->people);
-        sb_text_addf(text, "</td><td>");
-        sb_html_escape(text, cleanout->supplies != NULL ? cleanout->supplies : "");
-        sb_text_addf(text, "</td><td class=\"num\">");
-        sb_words_money(text, page->season, times * cleanout->supplies_cost);
-        sb_text_addf(text, "</td></tr>\n");
+    if (status == SB_OK)
+        status = add_rows(page, text);
+    sb_text_addf(text, "</tbody><tfoot><tr><th scope=\"row\" class=\"name\">Together");
+    add_cells(page, &whole, NULL, text);
+    sb_text_addf(text, "</tfoot></table></div>\n");
+    if (whole.n_supplies > 0) {
+        sb_text_addf(text, "<p>To have ready for the whole season:</p>\n");
+        sb_html_needs(&whole, text);
+        sb_text_addf(text, "\n");
     }
-    sb_text_addf(text, "</tbody><tfoot><tr><th scope=\"row\" class=\"name\">Together</th><td></td>"
-                       "<td class=\"num\">");
-    sb_words_minutes(text, minutes);
-    sb_text_addf(text, "</td><td class=\"num\">");
-    sb_words_minutes(text, person_minutes);
-    sb_text_addf(text, "</td><td></td><td class=\"num\">");
-    sb_words_money(text, page->season, money);
-    sb_text_addf(text, "</td></tr></tfoot></table></div>\n");
-    return text->failed ? SB_ERR_NOMEM : SB_OK;
+    sb_needs_release(&whole);
+    return status != SB_OK ? status : text->failed ? SB_ERR_NOMEM : SB_OK;
 }

@@ -208,30 +208,25 @@ static void add_way_home(const sb_page *page, size_t r, sb_text *text)
 /* What the service truck carries that day: supplies of all cleanouts that begin then. */
 static void add_truck(const sb_page *page, size_t r, int day, sb_text *text)
 {
+    const sb_setup *setup = &page->season->setup;
     const sb_route *route = &page->plan->routes[r];
-    double minutes = 0;
-    for (size_t i = 0; i <= route->n_stops; i++) {
-        int level = sb_page_level(route, i);
-        if (level > 0 && sb_work_day(page->season, route, i) == day)
-            minutes += page->season->setup.cleanouts[level].minutes;
-    }
-    if (!(minutes > 0))
-        return;
-    sb_text_addf(text, "<div class=\"truck\"><p>For the service truck, cleaning takes ");
-    sb_words_minutes(text, minutes);
-    sb_text_addf(text, ":</p><ul class=\"ticks\">\n");
-    for (int level = 1; level < (int)page->season->setup.n_cleanouts; level++) {
-        int times = 0;
+    sb_needs needs = {0};
+    sb_status status = SB_OK;
+    for (int level = 1; status == SB_OK && level < (int)setup->n_cleanouts; level++) {
+        double times = 0;
         for (size_t i = 0; i <= route->n_stops; i++)
             times += sb_page_level(route, i) == level && sb_work_day(page->season, route, i) == day;
-        const char *supplies = page->season->setup.cleanouts[level].supplies;
-        if (times == 0 || supplies == NULL || supplies[0] == '\0')
-            continue;
-        sb_text_addf(text, "<li>%d × ", times);
-        sb_html_escape(text, supplies);
-        sb_text_addf(text, "\n");
+        status = sb_needs_add(&needs, &setup->cleanouts[level], times);
     }
-    sb_text_addf(text, "</ul></div>\n");
+    if (needs.minutes > 0) {
+        sb_text_addf(text, "<div class=\"truck\"><p>For the service truck, cleaning takes ");
+        sb_words_minutes(text, needs.minutes);
+        sb_text_addf(text, ":</p>");
+        sb_html_needs(&needs, text);
+        sb_text_addf(text, "</div>\n");
+    }
+    text->failed |= status != SB_OK;
+    sb_needs_release(&needs);
 }
 
 static void open_day(const sb_page *page, const sb_route *route, int day, sb_text *text)

@@ -15,6 +15,7 @@
 #include "plan/board.h"
 #include "plan/plan.h"
 #include "season/season.h"
+#include "write/needs.h"
 
 /** One stop of the plan: all of them, machine after machine, stand in sb_page.stops. */
 typedef struct sb_page_stop {
@@ -86,6 +87,8 @@ sb_status sb_draw_supplies(const sb_page *page, sb_text *text);
  * needs, cautions, steps, what should lie on the tarp. */
 void sb_html_cleaning(const sb_page *page, int cleanout, double begin_h, const sb_stop_trace *trace,
                       sb_text *text);
+/** A list of supplies to tick off; nothing when there are none. */
+void sb_html_needs(const sb_needs *needs, sb_text *text);
 /** What was assumed, with sources. */
 void sb_html_assumptions(const sb_page *page, sb_text *text);
 

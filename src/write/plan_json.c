@@ -4,6 +4,7 @@
 
 #include "write/json_out.h"
 #include "write/lessons.h"
+#include "write/needs.h"
 #include "write/patches_out.h"
 #include "write/why.h"
 #include "write/why_move.h"
@@ -93,6 +94,33 @@ static json_t *stop_json(const sb_season *season, const sb_route *route, size_t 
     return object;
 }
 
+static json_t *need_json(const sb_need *need, bool *ok)
+{
+    json_t *object = json_object();
+    if (need->unit == NULL) {
+        sb_json_put(object, "words", sb_json_text(need->name), ok);
+        sb_json_put(object, "times", sb_json_number(need->amount), ok);
+        return object;
+    }
+    sb_json_put(object, "name", sb_json_text(need->name), ok);
+    sb_json_put(object, "unit", sb_json_text(need->unit), ok);
+    sb_json_put(object, "amount", sb_json_number(need->amount), ok);
+    return object;
+}
+
+/* What all cleanouts of these machines take together. */
+static json_t *supplies_json(const sb_season *season, const sb_route *routes, size_t n_routes,
+                             bool *ok)
+{
+    json_t *array = json_array();
+    sb_needs needs = {0};
+    *ok &= sb_needs_of_routes(&needs, season, routes, n_routes, 0) == SB_OK;
+    for (size_t i = 0; i < needs.n_supplies; i++)
+        sb_json_append(array, need_json(&needs.supplies[i], ok), ok);
+    sb_needs_release(&needs);
+    return array;
+}
+
 static json_t *route_json(const sb_season *season, const sb_route *route, bool *ok)
 {
     json_t *stops = json_array();
@@ -116,6 +144,7 @@ static json_t *route_json(const sb_season *season, const sb_route *route, bool *
         sb_json_put(object, "final_tarp", tarp_json(season, &route->final_trace, ok), ok);
     sb_json_put(object, "end", stamp(season, route->end_h, true), ok);
     sb_json_put(object, "end_h", sb_json_number(route->end_h), ok);
+    sb_json_put(object, "supplies", supplies_json(season, route, 1, ok), ok);
     return object;
 }
 
@@ -208,6 +237,7 @@ json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
     if (plan->fairness.n_takers > 0)
         sb_json_put(root, "fairness", fairness_json(season, plan, ok), ok);
     sb_json_put(root, "machines", machines, ok);
+    sb_json_put(root, "supplies", supplies_json(season, plan->routes, plan->n_routes, ok), ok);
     return root;
 }
 

@@ -177,6 +177,13 @@ static void pack_cleanout(packer *p, sb_cleanout *cleanout, size_t n_sections)
     pack_double(p, &cleanout->minutes);
     pack_double(p, &cleanout->people);
     pack_double(p, &cleanout->supplies_cost);
+    cleanout->counted =
+        pack_list(p, cleanout->counted, &cleanout->n_counted, sizeof *cleanout->counted);
+    for (size_t i = 0; i < cleanout->n_counted; i++) {
+        pack_text(p, &cleanout->counted[i].name);
+        pack_text(p, &cleanout->counted[i].unit);
+        pack_double(p, &cleanout->counted[i].amount);
+    }
     pack_text(p, &cleanout->supplies);
     pack_bool(p, &cleanout->full);
     uint64_t needs = cleanout->needs;

@@ -102,6 +102,53 @@ static void a_new_id_adds_one(void **state)
     support_reading_release(&reading);
 }
 
+static void expect_supply(const sb_supply *supply, double amount, const char *unit,
+                          const char *name)
+{
+    assert_true(supply->amount == amount);
+    assert_string_equal(supply->unit, unit);
+    assert_string_equal(supply->name, name);
+}
+
+static void supplies_replace_the_built_in_amounts_and_words_replace_both(void **state)
+{
+    (void)state;
+    sb_setup built_in;
+    assert_int_equal(sb_setup_builtin(&built_in), SB_OK);
+    support_reading reading = read_season(SEASON(
+        "<cleanout id='blowdown'><supply unit=' bales ' amount='0.5' name='straw &amp; hay'/>"
+        "</cleanout>"
+        "<cleanout id='thorough' supplies='own kit'/>"
+        "<cleanout id='deep'><supply name='straw' amount='2' unit='bales'/>"
+        "<supply name='straw' amount='30' unit='kg'/><supply name='masks' amount='4'/>"
+        "</cleanout>"
+        "<cleanout id='rinse' minutes='9' supplies='hose'><supply name='water' unit='l' "
+        "amount='1e2'/></cleanout>"));
+    assert_string_equal(reading.messages, "");
+    const sb_setup *setup = &reading.draft.setup;
+    const sb_cleanout *blowdown = &setup->cleanouts[1], *thorough = &setup->cleanouts[2],
+                      *deep = &setup->cleanouts[3], *rinse = &setup->cleanouts[4];
+    assert_int_equal(blowdown->n_counted, 1);
+    expect_supply(&blowdown->counted[0], 0.5, "bales", "straw & hay");
+    assert_string_equal(blowdown->supplies, built_in.cleanouts[1].supplies);
+    assert_int_equal(thorough->n_counted, 0);
+    assert_string_equal(thorough->supplies, "own kit");
+    assert_int_equal(deep->n_counted, 3);
+    expect_supply(&deep->counted[0], 2, "bales", "straw");
+    expect_supply(&deep->counted[1], 30, "kg", "straw");
+    expect_supply(&deep->counted[2], 4, "", "masks");
+    assert_string_equal(deep->supplies, built_in.cleanouts[3].supplies);
+    assert_int_equal(rinse->n_counted, 1);
+    expect_supply(&rinse->counted[0], 100, "l", "water");
+    assert_string_equal(rinse->supplies, "hose");
+    support_reading_release(&reading);
+    reading = read_season(SEASON("<cleanout id='deep' supplies='all in the shop'/>"));
+    assert_int_equal(reading.draft.setup.cleanouts[3].n_counted, 0);
+    assert_string_equal(reading.draft.setup.cleanouts[3].supplies, "all in the shop");
+    support_reading_release(&reading);
+    sb_setup_release(&built_in);
+}
+
 static void machines_take_what_they_leave_out_from_travel_and_the_built_in_one(void **state)
 {
     (void)state;
@@ -280,6 +327,7 @@ int main(void)
         cmocka_unit_test(an_empty_season_changes_nothing),
         cmocka_unit_test(a_known_id_changes_only_what_it_names),
         cmocka_unit_test(a_new_id_adds_one),
+        cmocka_unit_test(supplies_replace_the_built_in_amounts_and_words_replace_both),
         cmocka_unit_test(machines_take_what_they_leave_out_from_travel_and_the_built_in_one),
         cmocka_unit_test(blocked_days_are_sorted_without_doubles),
         cmocka_unit_test(scales_are_own_or_published),

@@ -139,7 +139,8 @@ static sb_status run_weigh(const work *job, sb_report *report)
     return status;
 }
 
-/* Why every move of a plan by hand is as it is, and the plan beside itself. */
+/* Why every move of a plan by hand is as it is, what its cleanouts take, and the plan beside
+ * itself. */
 static sb_status run_why(const work *job, sb_report *report)
 {
     char path[PATH_BYTES];
@@ -152,6 +153,8 @@ static sb_status run_why(const work *job, sb_report *report)
     const sb_rival beside[] = {{"by hand", plan}, {"again", plan}};
     if (status == SB_OK)
         status = sb_print_why(season, plan, NULL, report, printed);
+    if (status == SB_OK)
+        status = sb_print_checklist(season, plan, printed);
     if (status == SB_OK)
         status = sb_print_comparison(season, beside, 2, printed);
     if (status == SB_OK)

@@ -45,6 +45,24 @@ static void every_promised_id_is_there(void **state)
     assert_int_equal(setup->n_sections, 6);
 }
 
+/* Straw and pellets: common practice, no source; shavings: Elkhart Truth 2020. */
+static void a_deep_clean_takes_straw_pellets_and_shavings(void **state)
+{
+    const sb_setup *setup = *state;
+    const sb_cleanout *deep = &setup->cleanouts[3];
+    assert_int_equal(setup->cleanouts[1].n_counted, 0);
+    assert_int_equal(setup->cleanouts[2].n_counted, 0);
+    assert_int_equal(deep->n_counted, 3);
+    assert_string_equal(deep->counted[0].name, "straw");
+    assert_string_equal(deep->counted[0].unit, "bales");
+    assert_true(deep->counted[0].amount == 3);
+    assert_string_equal(deep->counted[1].name, "wood pellets");
+    assert_true(deep->counted[1].amount == 11);
+    assert_string_equal(deep->counted[2].unit, "m3");
+    assert_true(deep->counted[2].amount == .04);
+    assert_null(strstr(deep->supplies, "straw"));
+}
+
 static void every_number_names_its_source(void **state)
 {
     const sb_setup *setup = *state;
@@ -211,6 +229,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_promised_id_is_there),
+        cmocka_unit_test(a_deep_clean_takes_straw_pellets_and_shavings),
         cmocka_unit_test(every_number_names_its_source),
         cmocka_unit_test(the_hold_up_lies_in_the_published_range),
         cmocka_unit_test(cleanouts_take_the_published_time_and_their_steps_add_up),

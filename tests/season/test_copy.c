@@ -88,6 +88,10 @@ static void a_whole_copy_outlives_its_season_and_prints_the_same(void **state)
     sb_season_free(season);
     print_all(copy, after, sizeof after);
     assert_string_equal(before, after);
+    assert_int_equal(copy->setup.cleanouts[3].n_counted, 3);
+    assert_string_equal(copy->setup.cleanouts[3].counted[1].name, "wood pellets");
+    assert_string_equal(copy->setup.cleanouts[3].counted[1].unit, "kg");
+    assert_true(copy->setup.cleanouts[3].counted[1].amount == 11);
     assert_string_equal(copy->fields[0].file, copy->files.items[0]);
     assert_ptr_equal(copy->setup.machines[1].file, copy->files.items[1]);
     assert_float_equal(copy->setup.machines[1].start_loads[0].lodged_seeds, 20, 0);

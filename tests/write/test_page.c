@@ -119,6 +119,15 @@ static void replace(char **text, const char *with)
     *text = sb_strdup(with);
 }
 
+static void give_supply(sb_cleanout *cleanout, const char *name, const char *unit, double amount)
+{
+    cleanout->counted =
+        sb_resize(cleanout->counted, cleanout->n_counted + 1, sizeof *cleanout->counted);
+    assert_non_null(cleanout->counted);
+    cleanout->counted[cleanout->n_counted++] =
+        (sb_supply){sb_strdup(name), sb_strdup(unit), amount};
+}
+
 /* Every word that a file may bring. */
 static void make_hostile(sb_season *season, const char *name)
 {
@@ -135,6 +144,7 @@ static void make_hostile(sb_season *season, const char *name)
     replace(&season->setup.crops[0].name, name);
     replace(&season->setup.cleanouts[1].name, name);
     replace(&season->setup.cleanouts[1].supplies, name);
+    give_supply(&season->setup.cleanouts[1], name, name, 2);
     replace(&season->setup.cleanouts[1].steps[0].text, name);
 }
 
@@ -262,6 +272,50 @@ static void every_cleaning_job_has_its_cautions_and_its_steps(void **state)
 }
 
 /* What the crew must be told beside a cleaning job; the sources stand in cautions.c. */
+static void expect_text(const document *p, const char *expression, const char *expected)
+{
+    xmlXPathObjectPtr found = xmlXPathEvalExpression(BAD_CAST expression, p->context);
+    xmlChar *text = xmlXPathCastToString(found);
+    assert_string_equal(text, expected);
+    xmlFree(text);
+    xmlXPathFreeObject(found);
+}
+
+/* Levels 1, 2, 3, none, 1 and 2 before the stops, and none at the end: two blow-downs with 2 bags
+ * and half a bale, two thorough cleans with 3 bags, one deep clean with 3 bales. */
+static void supplies_of_the_season_are_added_up_by_name_and_unit(void **state)
+{
+    (void)state;
+    sb_season *season = shaped_season(6);
+    sb_cleanout *levels = season->setup.cleanouts;
+    for (size_t l = 1; l <= 3; l++) {
+        sb_cleanout_drop_counted(&levels[l]);
+        replace(&levels[l].supplies, l == 3 ? "" : "a <brush>");
+    }
+    give_supply(&levels[1], "bags", "", 2);
+    give_supply(&levels[1], "straw", "bales", .5);
+    give_supply(&levels[2], "bags", "", 3);
+    give_supply(&levels[3], "straw", "bales", 3);
+    give_supply(&levels[3], "straw", "kg", 7);
+    sb_plan *plan = support_plan(season);
+    for (size_t i = 0; i < 6; i++)
+        plan->routes[0].stops[i].cleanout = (int)((i + 1) % 4);
+    plan->routes[0].final_cleanout = -1;
+    assert_int_equal(sb_plan_price(season, plan), SB_OK);
+    document p = part_of(season, plan, sb_draw_supplies);
+    assert_int_equal(count(&p, "//ul[@class='ticks']/li"), 4);
+    expect_text(&p, "normalize-space(//ul/li[1])", "10 bags");
+    expect_text(&p, "normalize-space(//ul/li[2])", "4 bales of straw");
+    expect_text(&p, "normalize-space(//ul/li[3])", "7 kg of straw");
+    expect_text(&p, "normalize-space(//ul/li[4])", "4 x a <brush>");
+    expect_text(&p, "string(//tbody/tr[1]/td[4])", "2 bags, 0.5 bales of straw, a <brush>");
+    expect_text(&p, "string(//tbody/tr[3]/td[4])", "3 bales of straw, 7 kg of straw");
+    expect_text(&p, "string(//tfoot/tr/td[1])", "5");
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 static void the_cautions_name_every_danger(void **state)
 {
     (void)state;
@@ -612,6 +666,7 @@ int main(void)
         cmocka_unit_test(the_page_fetches_and_runs_nothing),
         cmocka_unit_test(every_link_and_texture_has_its_target_and_ids_are_unique),
         cmocka_unit_test(every_cleaning_job_has_its_cautions_and_its_steps),
+        cmocka_unit_test(supplies_of_the_season_are_added_up_by_name_and_unit),
         cmocka_unit_test(the_cautions_name_every_danger),
         cmocka_unit_test(the_matrix_holds_the_ledger),
         cmocka_unit_test(a_card_names_whom_it_gives_to_and_gets_from),

@@ -122,6 +122,36 @@ static void a_season_comes_back_whole(void **state)
     assert_true(rules > 10 && rules < 60);
 }
 
+static void supplies_come_back_with_their_amounts(void **state)
+{
+    (void)state;
+    support_options options = support_random_options(1);
+    sb_season *season = support_random_season(1, 3, &options), *again;
+    sb_cleanout *blowdown = &season->setup.cleanouts[1];
+    blowdown->counted = sb_resize(blowdown->counted, 2, sizeof *blowdown->counted);
+    assert_non_null(blowdown->counted);
+    blowdown->counted[0] = (sb_supply){sb_strdup("straw"), sb_strdup("bales"), 0.1};
+    blowdown->counted[1] = (sb_supply){sb_strdup("bags"), sb_strdup(""), 1e300};
+    blowdown->n_counted = 2;
+    sb_plan *plan = support_plan(season), *plan_again;
+    sb_text bytes = {0};
+    assert_int_equal(sb_season_pack(season, plan, &bytes), SB_OK);
+    unpack(&bytes, &again, &plan_again);
+    const sb_cleanout *found = &again->setup.cleanouts[1];
+    assert_int_equal(found->n_counted, 2);
+    for (size_t i = 0; i < 2; i++) {
+        assert_string_equal(found->counted[i].name, blowdown->counted[i].name);
+        assert_string_equal(found->counted[i].unit, blowdown->counted[i].unit);
+        assert_true(found->counted[i].amount == blowdown->counted[i].amount);
+    }
+    assert_string_equal(found->supplies, blowdown->supplies);
+    sb_text_release(&bytes);
+    sb_plan_free(plan_again);
+    sb_season_free(again);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 static void an_outline_across_the_antimeridian_comes_back(void **state)
 {
     (void)state;
@@ -188,7 +218,7 @@ static void nothing_was_added_that_the_pack_does_not_know(void **state)
 #define SIZE(type, known) {#type, sizeof(type), known}
         SIZE(sb_calendar, 40),       SIZE(sb_scale, 72),
         SIZE(sb_weed, 120),          SIZE(sb_crop, 72),
-        SIZE(sb_section, 80),        SIZE(sb_cleanout, 288),
+        SIZE(sb_section, 80),        SIZE(sb_cleanout, 304),
         SIZE(sb_machine, 176),       SIZE(sb_resource, 32),
         SIZE(sb_limits, 24),         SIZE(sb_setup, 272),
         SIZE(sb_rating, 48),         SIZE(sb_field, 904),
@@ -205,6 +235,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_season_comes_back_whole),
+        cmocka_unit_test(supplies_come_back_with_their_amounts),
         cmocka_unit_test(an_outline_across_the_antimeridian_comes_back),
         cmocka_unit_test(bytes_that_end_too_early_are_refused),
         cmocka_unit_test(nothing_was_added_that_the_pack_does_not_know),
