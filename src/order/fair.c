@@ -18,11 +18,16 @@
 #define MOST_MOST_Y 1e5
 /* The least worst loss may be exceeded by this share when the cheapest such plan is looked for:
  * else it would be the only one. */
-#define WORST_SLACK 0.01
+#define WORST_SLACK 0.1
 /* Shares of the time: for the least worst loss; for the rounds, of what is then left. */
 #define WORST_TIME 0.4
 #define ROUNDS_TIME 0.6
 #define ROUND_TIME 0.2 /* of what the rounds have left, for one */
+/* Losses counted so many times to begin with, each search looking at so many labels. */
+#define SWEEP_FROM 2.0
+#define SWEEP_STEP 4.0
+#define SWEEP_TO 600.0
+#define SWEEP_LABELS 20000L
 /* The penalty on losses over a cap, against the largest multiplier; raised until they are kept. */
 #define PENALTY 3.0
 #define PENALTY_RAISES 4
@@ -375,8 +380,26 @@ static bool decided(const rounds *r)
     return r->bound > 0 || (r->best != SIZE_MAX && excess(r, r->best) <= 0);
 }
 
-/* Shakes the best plan, or without one the plan nearest to keeping the caps, under penalties that
- * rise until they are kept. */
+/* The plan met that is cheapest when every loss over a cap is paid for. */
+static size_t cheapest_with(const rounds *r, double penalty)
+{
+    size_t best = r->best;
+    double least = INFINITY;
+    for (size_t i = 0; i < r->f->met.count && r->aim.money; i++) {
+        const sb_met *met = &r->f->met.items[i];
+        double value = met->routes.cost;
+        for (int g = 0; g < r->f->n_takers; g++)
+            value += penalty * fmax(met->loss[g] - r->aim.cap[g], 0);
+        if (value < least) {
+            least = value;
+            best = i;
+        }
+    }
+    return best;
+}
+
+/* Shakes the best plan, or a cheaper one that breaks the caps, under penalties that rise until they
+ * are kept: what keeps them may be far dearer than need be. */
 static sb_status look_around(rounds *r)
 {
     sb_fair *f = r->f;
@@ -384,16 +407,12 @@ static sb_status look_around(rounds *r)
     kicks = kicks > KICKS ? KICKS : kicks < 2 ? 2 : kicks;
     double penalty = PENALTY * fmax(largest(f, r->best_y), 1);
     for (int raise = 0; raise < PENALTY_RAISES; raise++, penalty *= 10) {
-        size_t begin = r->best, index;
-        for (size_t i = 0; begin == SIZE_MAX && i < f->met.count; i++)
-            begin = i;
-        for (size_t i = 0; r->best == SIZE_MAX && i < f->met.count; i++)
-            if (excess(r, i) < excess(r, begin))
-                begin = i;
+        size_t index;
         r->aim.penalty = penalty;
-        sb_status status = sb_fair_improve(f, &r->aim, begin, kicks, &index);
+        sb_status status = sb_fair_improve(f, &r->aim, cheapest_with(r, penalty), kicks, &index);
         pick_best(r);
-        if (status != SB_OK || r->best != SIZE_MAX)
+        if (status != SB_OK || !r->aim.money || index == SIZE_MAX ||
+            sb_fair_keeps(f, &r->aim, &f->met.items[index]))
             return status;
     }
     return SB_OK;
@@ -413,6 +432,29 @@ static sb_status close_small(rounds *r)
 
 /* ---- The two aims -------------------------------------------------------------------------- */
 
+/* Plans that are cheapest when everybody's losses count several times: what keeps the caps with no
+ * regard to money may be far dearer. */
+static sb_status look_for_cheap(rounds *r)
+{
+    sb_fair *f = r->f;
+    sb_status status = SB_OK;
+    for (double y = SWEEP_FROM; y <= SWEEP_TO && status == SB_OK; y *= SWEEP_STEP) {
+        double left_s = r->until_s - sb_crew_elapsed_s(f->watch);
+        size_t found, better;
+        if (sb_crew_stopped(f->watch) || left_s <= 0)
+            break;
+        for (int g = 0; g < f->n_takers; g++)
+            r->asked[g] = y;
+        status = ask(r, SWEEP_LABELS, left_s * ROUND_TIME, &found);
+        r->aim.penalty = PENALTY * y;
+        if (status == SB_OK && found != SIZE_MAX)
+            status = sb_fair_improve(f, &r->aim, found, 0, &better);
+        pick_best(r);
+        tell(r);
+    }
+    return status;
+}
+
 /* The cheapest plan that keeps the caps.
  * @param known no plan costs less */
 static sb_status least_cost(rounds *r, double known)
@@ -425,6 +467,8 @@ static sb_status least_cost(rounds *r, double known)
     r->until_s = now_s + ROUNDS_TIME * (all_s - now_s);
     /* Waits are dear to bound: where there are few fields going through all is sooner done. */
     sb_status status = f->fleet.coupled && !f->alone ? close_small(r) : SB_OK;
+    if (status == SB_OK && !closed(r))
+        status = look_for_cheap(r);
     if (status == SB_OK)
         status = run_rounds(r, never);
     if (status == SB_OK && !closed(r))

@@ -19,7 +19,7 @@
 
 #define SAME 1e-6 /* relative: proofs are good to 1e-7, the brute force sums in another order */
 #define GROWERS 3
-#define WORST_SLACK 0.01 /* by which the least worst loss may be exceeded */
+#define WORST_SLACK 0.1 /* by which the least worst loss may be exceeded */
 
 static brute_counts counts;
 static int capped, binding, proven, best_found, impossible, ruled_out, worst_proven, worst_best;
