@@ -123,6 +123,20 @@ test('cleanouts change by keyboard, on a phone, and broken rules are named', asy
   });
 });
 
+test('supplies add up anew when cleanouts change', async (context) => {
+  await withModel(context, 'demo', 'desktop', {}, async (page) => {
+    const supplies = () => page.locator('#part-supplies .ticks li').allInnerTexts();
+    assert.deepStrictEqual((await supplies()).slice(0, 2), ['6 bales of straw', '22 kg of wood pellets']);
+    // A deep clean, three bales, before every stop and at the end.
+    const stops = await page.evaluate(async () => {
+      byHand.take(byHand.plan().map((route) => ({ ...route, final: 3, stops: route.stops.map(([field]) => [field, 3]) })));
+      await byHand.drawn();
+      return byHand.plan()[0].stops.length;
+    });
+    assert.strictEqual((await supplies())[0], `${3 * (stops + 1)} bales of straw`);
+  });
+});
+
 test('the arrows move a stop, and to another machine', async (context) => {
   await withModel(context, 'two', 'desktop', {}, async (page) => {
     const before = await names(page);
