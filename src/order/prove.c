@@ -8,7 +8,7 @@
 #include "order/chain.h"
 #include "order/search.h"
 
-const sb_method sb_method_default = {true, true, true, true, true, true, 8, true};
+const sb_method sb_method_default = {true, true, true, true, true, true, 4, true};
 
 /* Fields remembered near each field to begin with, and how many a memory may grow to. */
 #define MEMORY_START 8

@@ -42,7 +42,7 @@ void sb_outcome_release(sb_outcome *outcome)
 #define TOUR_EFFORT 0.05
 /* Once a first bound is known: a season cheaper by a hundredth halves what is left to prove. */
 #define SECOND_EFFORT 3.0
-#define SECOND_FIELDS 24 /* smaller seasons are sooner proven than searched again */
+#define SECOND_FIELDS 36 /* smaller seasons are sooner proven than searched again */
 /* Smaller seasons are searched exactly before a tree has grown. */
 #define TREE_FIELDS 17
 
@@ -60,7 +60,8 @@ static sb_status search(const sb_problem *p, sb_crew *crew, const sb_solve_optio
     effort *= options->effort;
     sb_search_options search = {
         .seed = options->seed + (uint64_t)effort,
-        .starts = options->method.starts,
+        /* Where there are dates starts differ more, and what they find decides more. */
+        .starts = options->method.starts * (p->timed ? 2 : 1),
         .moves =
             (long)(effort * fmin(MOVES_FLOOR + MOVES_PER_PAIR * (double)p->n * p->n, MOVES_MOST)),
         .heat = 1,
