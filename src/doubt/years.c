@@ -53,6 +53,7 @@ static sb_status order_anew(course *c, size_t year)
     }
     if (status != SB_OK)
         return status;
+    c->years->unproven[(size_t)c->routine * c->years->years + year] = !sb_plan_optimal(plan);
     sb_plan_free(c->plan);
     c->plan = plan;
     return SB_OK;
@@ -135,6 +136,7 @@ void sb_years_free(sb_years *years)
     sb_free(years->density);
     sb_free(years->spent);
     sb_free(years->kept_old);
+    sb_free(years->unproven);
     sb_free(years);
 }
 
@@ -151,7 +153,9 @@ static sb_status years_new(const sb_season *season, size_t n_years, sb_years **y
     made->density = sb_alloc(cells, sizeof *made->density);
     made->spent = sb_alloc(SB_ROUTINES * n_years, sizeof *made->spent);
     made->kept_old = sb_alloc(SB_ROUTINES * n_years, sizeof *made->kept_old);
-    bool ok = made->density != NULL && made->spent != NULL && made->kept_old != NULL;
+    made->unproven = sb_alloc(SB_ROUTINES * n_years, sizeof *made->unproven);
+    bool ok = made->density != NULL && made->spent != NULL && made->kept_old != NULL &&
+              made->unproven != NULL;
     return ok ? SB_OK : SB_ERR_NOMEM;
 }
 

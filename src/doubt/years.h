@@ -26,6 +26,9 @@ struct sb_years {
     double *spent;
     /** [routine * years + year]: no plan kept the rules in that year, so last year's was kept */
     bool *kept_old;
+    /** [routine * years + year]: the year's new plan is the best found before the search stopped,
+     * not proven cheapest */
+    bool *unproven;
 };
 
 static inline double sb_years_density(const sb_years *years, int routine, size_t year, size_t field,

@@ -529,16 +529,16 @@ static sb_status say_impossible(const rounds *worst, sb_report *report)
     if (worst->bound > 0)
         sb_say(report, SB_ERROR, NULL, 0,
                "no plan can keep every grower's expected loss to %g %s (loss_per_grower): whatever "
-               "the order and the cleanouts, some grower receives %.6g or more; in the best plan "
-               "found '%s' receives %.6g",
-               f->options->most, currency, f->options->most + worst->bound, name_of(f, most),
-               nearest->loss[most]);
+               "the order and the cleanouts, some grower receives %.6g %s or more; in the best "
+               "plan found '%s' receives %.6g %s",
+               f->options->most, currency, f->options->most + worst->bound, currency,
+               name_of(f, most), nearest->loss[most], currency);
     else
         sb_say(report, SB_ERROR, NULL, 0,
                "no plan was found that keeps every grower's expected loss to %g %s "
                "(loss_per_grower), and none is ruled out either: in the best one found '%s' "
-               "receives %.6g",
-               f->options->most, currency, name_of(f, most), nearest->loss[most]);
+               "receives %.6g %s",
+               f->options->most, currency, name_of(f, most), nearest->loss[most], currency);
     return SB_ERR_INFEASIBLE;
 }
 

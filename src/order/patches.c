@@ -110,6 +110,7 @@ static sb_status try_fates(const trial *t, const char *fates)
     if (status == SB_OK || status == SB_ERR_INFEASIBLE) {
         memcpy(tried.fates, fates, patches->n);
         tried.cost.total = INFINITY;
+        tried.proven = plan == NULL || sb_plan_optimal(plan);
         if (plan != NULL)
             tried.cost = sb_plan_cost(plan);
         for (size_t p = 0; p < patches->n; p++)

@@ -12,6 +12,7 @@ typedef struct sb_patches_tried {
     char *fates;     /**< by patch, an sb_patch_fate each */
     sb_cost cost;    /**< of the best plan; total INFINITY: there is none */
     double given_up; /**< money: grain left standing */
+    bool proven;     /**< that plan is proven cheapest, or that there is none */
 } sb_patches_tried;
 
 struct sb_patches {

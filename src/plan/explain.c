@@ -52,6 +52,7 @@ static sb_status weigh_cleanout(const sb_season *season, const sb_plan *plan, sb
         status = sb_whatif_breaks(whatif, &reason->limit);
     if (status != SB_OK)
         return status;
+    reason->growers = sb_whatif_unfair(whatif);
     const sb_plan *without = sb_whatif_plan(whatif);
     reason->cost = plan->cost.cleanout - without->cost.cleanout;
     reason->saves =

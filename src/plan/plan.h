@@ -32,6 +32,7 @@ typedef struct sb_reason {
     double field_share; /**< share of `saves` that falls on that field, 0..1 */
     bool demanded;      /**< the entry rule of the stop's field asks for it */
     bool limit;         /**< without it the plan breaks more rules than it does as it is */
+    bool growers;       /**< one of these: what growers may lose, by a cap or by the least worst */
     double next_best;   /**< money more with the cheapest other level that breaks no more rules
                              than the plan does; INFINITY: there is none */
     int next_level;     /**< that level, -1: none */

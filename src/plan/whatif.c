@@ -31,6 +31,7 @@ struct sb_whatif {
     size_t *place; /* by field: its place in the plan's route */
     route_numbers *routes;
     bool delayed; /* may dates cost anything? */
+    double most;  /* money that a grower may lose; INFINITY: no rule */
     size_t broken;
     size_t r, begin, end; /* the change in the trial: stops begin .. end - 1 of route r */
 };
@@ -122,6 +123,29 @@ static bool prepare_route(sb_whatif *w, size_t r)
     return true;
 }
 
+/* What a grower may lose: the cap, or what the worst does where that was made least. */
+static double most_for_growers(const sb_season *season, const sb_plan *plan)
+{
+    const sb_fairness *fairness = &plan->fairness;
+    double most = season->setup.limits.loss_per_grower, worst = 0;
+    for (size_t g = 0; g < fairness->n_takers; g++) {
+        most = fmin(most, fairness->takers[g].most);
+        worst = fmax(worst, fairness->takers[g].loss);
+    }
+    return fairness->n_takers > 0 && fairness->least_worst ? fmin(most, worst) : most;
+}
+
+/* What a grower's fields lose; -1: those that name none. */
+static double grower_loss(const sb_season *season, const sb_plan *plan, int grower)
+{
+    double loss = 0;
+    for (size_t r = 0; r < plan->n_routes; r++)
+        for (size_t i = 0; i < plan->routes[r].n_stops; i++)
+            if (season->fields[plan->routes[r].stops[i].field].grower == grower)
+                loss += plan->routes[r].stops[i].loss;
+    return loss;
+}
+
 sb_status sb_whatif_new(const sb_season *season, const sb_plan *plan, sb_whatif **whatif)
 {
     *whatif = NULL;
@@ -130,6 +154,7 @@ sb_status sb_whatif_new(const sb_season *season, const sb_plan *plan, sb_whatif 
         return SB_ERR_NOMEM;
     w->season = season;
     w->plan = plan;
+    w->most = most_for_growers(season, plan);
     w->place = sb_alloc(season->n_fields, sizeof *w->place);
     w->routes = sb_alloc(plan->n_routes, sizeof *w->routes);
     sb_status status = w->place != NULL && w->routes != NULL ? SB_OK : SB_ERR_NOMEM;
@@ -295,8 +320,20 @@ sb_status sb_whatif_breaks(sb_whatif *w, bool *breaks)
     sb_status status = sb_plan_price_only(w->season, w->trial);
     if (status == SB_OK)
         status = sb_plan_check(w->season, w->trial, SB_NOTE, NULL, &broken);
-    *breaks = broken > w->broken;
+    *breaks = broken > w->broken || sb_whatif_unfair(w);
     return status;
+}
+
+bool sb_whatif_unfair(const sb_whatif *w)
+{
+    if (isinf(w->most))
+        return false;
+    for (int g = -1; g < (int)w->season->n_growers; g++) {
+        double may = fmax(w->most, grower_loss(w->season, w->plan, g));
+        if (grower_loss(w->season, w->trial, g) > may * (1 + SB_RULE_SLACK))
+            return true;
+    }
+    return false;
 }
 
 size_t sb_whatif_broken(const sb_whatif *w)

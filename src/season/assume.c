@@ -81,6 +81,22 @@ static sb_status assume_clean(sb_joining *join, line *l)
     return end(season, l, "assumed");
 }
 
+/* What the machine did before decides whether an entry rule asks for a cleanout at its first stop.
+ */
+static sb_status assume_start(sb_joining *join, line *l)
+{
+    sb_season *season = join->season;
+    const sb_setup *setup = &season->setup;
+    bool rules = false;
+    for (size_t i = 0; i < season->n_fields; i++)
+        rules = rules || season->fields[i].entry >= 0;
+    begin(l, "starts clean, no cleanout on record for entry rules");
+    for (size_t m = 0; rules && m < setup->n_machines; m++)
+        if (setup->machines[m].start == SB_START_CLEAN && setup->machines[m].start_cleanout == NULL)
+            part(l, "%s", setup->machines[m].name);
+    return end(season, l, "assumed: no `start` in the season file says otherwise");
+}
+
 static sb_status assume_scale(sb_joining *join, line *l)
 {
     sb_season *season = join->season;
@@ -291,6 +307,14 @@ static sb_status assume_roads(sb_joining *join, const sb_setup *builtin, line *l
     return end(season, l, "assumed: no file gives a yard");
 }
 
+static bool any_ready(const sb_season *season)
+{
+    for (size_t i = 0; i < season->n_fields; i++)
+        if (season->fields[i].ready_day != SB_NO_DAY)
+            return true;
+    return false;
+}
+
 static sb_status assume_calendar(sb_joining *join, const sb_setup *builtin, line *l)
 {
     sb_season *season = join->season;
@@ -302,7 +326,10 @@ static sb_status assume_calendar(sb_joining *join, const sb_setup *builtin, line
         part(l, "starts on %s", start);
     }
     sb_status status =
-        end(season, l, "assumed: a season without a stated start begins on its first `ready` day");
+        end(season, l,
+            any_ready(season) ? "assumed: a season without a stated start begins on its first "
+                                "`ready` day"
+                              : "assumed: neither a start nor a `ready` day is stated");
     if (status != SB_OK)
         return status;
     begin(l, "working day");
@@ -320,6 +347,8 @@ static sb_status assume_all(sb_joining *join, const sb_setup *builtin, line *l)
     sb_status status = assume_crop_of_fields(join, l);
     if (status == SB_OK)
         status = assume_clean(join, l);
+    if (status == SB_OK)
+        status = assume_start(join, l);
     if (status == SB_OK)
         status = assume_no_delay(join, l);
     if (status == SB_OK)

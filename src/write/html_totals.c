@@ -4,6 +4,7 @@
 
 #include "write/html_text.h"
 #include "write/page.h"
+#include "write/trade.h"
 #include "write/why.h"
 #include "write/words.h"
 
@@ -80,13 +81,30 @@ static void add_counts(const sb_page *page, sb_text *text)
     sb_text_addf(text, "</b><span>weed seeds brought into other fields</span></li>\n</ul>\n");
 }
 
+/* The plan on the curve that pays most; its own search is not kept with it. */
+static void add_curve_proof(const sb_curve *curve, sb_text *text)
+{
+    const sb_trade *trade = &curve->points.items[curve->best].trade;
+    if (trade->proven)
+        sb_text_addf(text, "Proven best of its kind: no plan that keeps the rules costs less at "
+                           "the weights of spread that it is shown for below.");
+    else
+        sb_text_addf(text,
+                     "The best plan found of its kind: %.2g %% of its cost, at the weight that "
+                     "suits it best, might be saved by one that was not found.",
+                     100 * trade->gap);
+}
+
 sb_status sb_draw_totals(const sb_page *page, sb_text *text)
 {
     sb_text proof = {0};
     add_bill(page, text);
     add_counts(page, text);
     sb_text_addf(text, "<p class=\"soft\">");
-    sb_proof_words(page->season, page->plan, &proof);
+    if (page->curve != NULL)
+        add_curve_proof(page->curve, &proof);
+    else
+        sb_proof_words(page->season, page->plan, &proof);
     sb_html_escape(text, sb_text_get(&proof));
     sb_text_addf(text, "</p>\n");
     text->failed |= proof.failed;

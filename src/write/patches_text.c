@@ -79,23 +79,41 @@ static void add_sentence(const sb_patches *patches, size_t p, sb_patch_fate fate
     sb_text_release(&words);
 }
 
+/* A search that stopped may have missed what would turn the table round. */
+static void add_unproven(const sb_patches *patches, sb_text *words)
+{
+    size_t open = 0;
+    for (size_t i = 0; i < patches->tried.count; i++)
+        open += !patches->tried.items[i].proven;
+    if (open > 0)
+        sb_text_addf(words,
+                     " For %zu of the %zu seasons tried the search stopped before its plan was "
+                     "proven cheapest: the choice may come out otherwise with more time.",
+                     open, patches->tried.count);
+}
+
 sb_status sb_print_patches(const sb_patches *patches, FILE *stream)
 {
     if (patches == NULL || stream == NULL)
         return SB_ERR_ARG;
     sb_text text = {0};
     sb_columns_add(&text, "Patch", NAME, false);
-    sb_text_addf(&text, " %*s %*s %*s %*s\n", AREA, "", COST, "with the field", COST, "cut last",
-                 COST, "standing");
+    sb_text_addf(&text, " %*s %*s %*s %*s\n", AREA, "area", COST, "with the field", COST,
+                 "cut last", COST, "standing");
     for (size_t p = 0; p < patches->n; p++)
         add_row(patches, p, &text);
-    sb_text words = {0};
+    sb_text words = {0}, currency = {0};
+    sb_words_currency(&currency, patches->season);
     sb_text_addf(&words,
-                 "Money of the whole season, grain left standing included; * is the cheapest, %s.",
+                 "%s of the whole season with its best order and cleanouts, which may differ from "
+                 "column to column; grain left standing included; * is the cheapest, %s.",
+                 sb_text_get(&currency),
                  patches->all ? "of every combination" : "tried patch by patch");
+    add_unproven(patches, &words);
     sb_columns_wrap(&text, sb_text_get(&words), 0, 0);
-    text.failed |= words.failed;
+    text.failed |= words.failed || currency.failed;
     sb_text_release(&words);
+    sb_text_release(&currency);
     for (size_t p = 0; p < patches->n; p++) {
         add_sentence(patches, p, SB_PATCH_LAST, &text);
         add_sentence(patches, p, SB_PATCH_LEAVE, &text);

@@ -351,6 +351,9 @@ static void add_insurance(table *t, const sb_plan *plan)
     sb_words_money(&words, t->season, insurance->value);
     if (insurance->proven)
         sb_text_addf(&words, ": proven, no plan has less there.");
+    else if (!isfinite(insurance->bound))
+        sb_text_addf(&words, ": the best found before the search stopped; how far above the least "
+                             "it is cannot be said.");
     else
         sb_text_addf(&words, ": the best found, at most %.1f %% above the least.",
                      100 * (insurance->value - insurance->bound) / insurance->value);

@@ -10,6 +10,7 @@
 
 #define AMOUNT 9
 #define AMOUNTS 6 /* columns of money beside a grower's name */
+#define GAINS 3   /* the column of what each gains */
 #define NAME (SB_PAGE_COLUMNS - AMOUNTS * (AMOUNT + 1))
 /* Who gives what to whom: two names, the loss, and the weeds that matter most across growers. */
 #define MOST_WEEDS 4
@@ -279,7 +280,11 @@ static void add_leaving(page *p)
     if (!fair->exact)
         return;
     if (fair->leaving == 0) {
-        sb_text_addf(&p->cell, "No group of growers would pay less by a season of its own.");
+        sb_text_addf(&p->cell, fair->proven == fair->coalitions
+                                   ? "No group of growers would pay less by a season of its own."
+                                   : "No group of growers was found that would pay less by a "
+                                     "season of its own; not every group's cheapest season is "
+                                     "proven.");
         add_prose(p, 0, 0);
         return;
     }
@@ -290,7 +295,8 @@ static void add_leaving(page *p)
             sb_text_addf(&p->cell, "%s%s", named++ > 0 ? ", " : "", p->settlement->parties[i].name);
     sb_text_addf(&p->cell, " would pay ");
     sb_words_money(&p->cell, p->season, fair->leaving_saves);
-    sb_text_addf(&p->cell, " less%s.", named > 1 ? " together" : "");
+    sb_text_addf(&p->cell, " less%s; no group was found that would save more.",
+                 named > 1 ? " together" : "");
     add_prose(p, 0, 0);
 }
 
@@ -318,8 +324,8 @@ static void add_money_lines(page *p)
             }
         } else {
             sb_columns_add(p->text, "All", NAME, false);
-            for (int c = 0; c < AMOUNTS; c++)
-                add_amount(p, true, sums[c]);
+            for (int c = 0; c < AMOUNTS; c++) /* gains are against this or that: no sum */
+                add_amount(p, c != GAINS, sums[c]);
         }
         end_line(p);
     }

@@ -65,8 +65,8 @@ static void add_changes(const sb_season *season, const sb_plan *from, const sb_p
     if (unnamed > 0)
         sb_text_addf(text, " and %d more cleanout%s changed", unnamed, unnamed > 1 ? "s" : "");
     if (moved > 0)
-        sb_text_addf(text, "%s%d field%s after another one than before", named > 0 ? "; " : "",
-                     moved, moved > 1 ? "s" : "");
+        sb_text_addf(text, "%s%d field%s cut after another field than before",
+                     named > 0 ? "; " : "", moved, moved > 1 ? "s are" : " is");
 }
 
 static void add_money(const sb_season *season, double money, const char *more, const char *less,

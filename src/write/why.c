@@ -67,6 +67,9 @@ void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_
         sb_text_addf(text, " demands ");
         add_name(text, season->setup.cleanouts[field->entry].name);
         sb_text_addf(text, ". ");
+    } else if (reason->growers) {
+        sb_text_addf(text, "Without it a grower would be expected to lose more than the rule on "
+                           "the growers' losses allows. ");
     } else if (reason->limit) {
         sb_text_addf(text, "Without it a limit on seeds brought in would be broken. ");
     }

@@ -40,6 +40,25 @@ static void row(const sb_season *season, const sb_years *years, size_t field, si
     sb_text_addf(text, "\n");
 }
 
+/* Years of the routine that orders anew whose plan is not proven cheapest. */
+static size_t unproven_years(const sb_years *years)
+{
+    size_t n = 0;
+    for (size_t year = 0; year < years->years; year++)
+        n += years->unproven[(size_t)SB_ROUTINE_REORDERED * years->years + year];
+    return n;
+}
+
+static void add_unproven(const sb_years *years, sb_text *words)
+{
+    size_t n = unproven_years(years);
+    if (n > 0)
+        sb_text_addf(words,
+                     " Reordered: in %zu year%s the search stopped before its plan was proven "
+                     "cheapest (--time-limit).",
+                     n, n > 1 ? "s" : "");
+}
+
 static void footnotes(const sb_season *season, const sb_years *years, size_t never, sb_text *text)
 {
     sb_text words = {0};
@@ -63,19 +82,25 @@ static void footnotes(const sb_season *season, const sb_years *years, size_t nev
             sb_text_addf(&words, " From year %zu on no new plan kept the rules every year.", year);
             break;
         }
+    add_unproven(years, &words);
     sb_text_add(text, "   ", 3);
     sb_columns_wrap(text, sb_text_get(&words), 3, 3);
     text->failed |= words.failed;
     sb_text_release(&words);
 }
 
-static void render_text(const sb_season *season, const sb_years *years, sb_text *text)
+static void add_heads(sb_text *text)
 {
-    size_t never = 0;
-    sb_text_addf(text, "When clean fields turn weedy\n%-*s %-*s", NAME, "Field", WEED, "Weed");
+    sb_text_addf(text, "%-*s %-*s", NAME, "Field", WEED, "Weed");
     for (int routine = 0; routine < SB_ROUTINES; routine++)
         sb_text_addf(text, " %*s", CELL, names[routine]);
     sb_text_addf(text, "\n");
+}
+
+static void render_text(const sb_season *season, const sb_years *years, sb_text *text)
+{
+    size_t never = 0, rows = 0;
+    sb_text_addf(text, "When clean fields turn weedy\n");
     for (size_t i = 0; i < years->n_fields; i++)
         for (size_t w = 0; w < years->n_weeds; w++) {
             if (!to_be_watched(season, years, i, w))
@@ -83,11 +108,16 @@ static void render_text(const sb_season *season, const sb_years *years, sb_text 
             bool turns = false;
             for (int routine = 0; routine < SB_ROUTINES; routine++)
                 turns |= sb_years_weedy(years, routine, i, w) <= years->years;
-            if (turns)
-                row(season, years, i, w, text);
-            else
+            if (!turns) {
                 never++;
+                continue;
+            }
+            if (rows++ == 0)
+                add_heads(text);
+            row(season, years, i, w, text);
         }
+    if (rows == 0)
+        sb_text_addf(text, "   No field that is clean now turns weedy, whichever way.\n");
     footnotes(season, years, never, text);
 }
 
@@ -131,6 +161,7 @@ static sb_status render_json(const sb_season *season, const sb_years *years, sb_
     sb_json_put(root, "currency", sb_json_text(season->setup.currency), &ok);
     sb_json_put(root, "years", json_integer((json_int_t)years->years), &ok);
     sb_json_put(root, "weedy_plants_m2", sb_json_number(SB_WEEDY_PLANTS_M2), &ok);
+    sb_json_put(root, "unproven_years", json_integer((json_int_t)unproven_years(years)), &ok);
     sb_json_put(root, "spent", spent, &ok);
     sb_json_put(root, "fields", pairs, &ok);
     return sb_json_finish(root, ok, text);

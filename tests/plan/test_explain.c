@@ -8,6 +8,7 @@
 
 #include <cmocka.h>
 
+#include "base/mem.h"
 #include "plan/plan.h"
 #include "seasons.h"
 
@@ -111,6 +112,34 @@ static void a_seed_limit_behind_a_later_field_is_a_limit(void **state)
     sb_season_free(season);
 }
 
+/* Without the rule a cheaper level would be the next best beside a plan that is proven cheapest. */
+static void what_growers_may_lose_is_a_rule_that_is_named(void **state)
+{
+    (void)state;
+    sb_season *season = weedy_then_dear();
+    for (size_t i = 0; i < season->n_fields; i++)
+        season->fields[i].grower = -1;
+    sb_plan *plan = plan_in_order(season, in_order, clean_before_second, 3);
+    assert_int_equal(sb_plan_explain(season, plan), SB_OK);
+    const sb_reason *reason = &plan->routes[0].reasons[1];
+    assert_false(reason->growers || reason->limit);
+    plan->fairness.takers = sb_alloc(1, sizeof *plan->fairness.takers);
+    assert_non_null(plan->fairness.takers);
+    plan->fairness.n_takers = 1;
+    for (int least = 0; least < 2; least++) {
+        double loss = plan->cost.spread;
+        plan->fairness.takers[0] =
+            (sb_taker){.grower = -1, .most = least ? INFINITY : loss, .loss = loss};
+        plan->fairness.least_worst = least == 1;
+        assert_int_equal(sb_plan_explain(season, plan), SB_OK);
+        reason = &plan->routes[0].reasons[1];
+        assert_true(reason->growers && reason->limit);
+        assert_int_equal(reason->next_level, 3); /* blow-down breaks it too */
+    }
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 static void nothing_carried_protects_nothing(void **state)
 {
     (void)state;
@@ -192,6 +221,7 @@ int main(void)
         cmocka_unit_test(a_demanded_cleanout_says_so),
         cmocka_unit_test(the_cleanout_on_record_takes_the_demand_away),
         cmocka_unit_test(a_seed_limit_behind_a_later_field_is_a_limit),
+        cmocka_unit_test(what_growers_may_lose_is_a_rule_that_is_named),
         cmocka_unit_test(nothing_carried_protects_nothing),
         cmocka_unit_test(reasons_agree_with_pricing_again),
     };
