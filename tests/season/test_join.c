@@ -485,7 +485,7 @@ static void only_what_the_answer_uses_is_listed(void **state)
     assert_string_equal(assumed("taken as clean")->text,
                         "taken as clean because unrated: Kochia in 1 of 2 fields");
     assert_string_equal(assumed("calendar: ")->text, "calendar: starts on 2026-08-01");
-    assert_non_null(strstr(assumed("calendar: ")->source, "first `ready` day"));
+    assert_non_null(strstr(assumed("calendar: ")->source, "neither a start nor a `ready` day"));
     assert_string_equal(assumed("working day: ")->text, "working day: 10 hours, from 9 o'clock");
     assert_string_equal(assumed("working day: ")->source, "assumed: dew has to dry first");
     assert_non_null(assumed("Blow down: "));
