@@ -513,6 +513,7 @@ typedef struct sb_log_added {
  * field's, machine's, cleanout's or yard's name will do when only one begins so.
  * Safe against other writers of the same log (each lands, one after the other) and against being
  * killed: once it returns SB_OK the entries are on the disk; before, the log is as it was.
+ * On SB_OK the report has the warnings about these entries, and none about the files or older ones.
  * @param added [out] on SB_OK
  * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (nonsense, or a log that is not sound: reported, the log
  *         untouched); SB_ERR_SYSTEM; SB_ERR_NOMEM */

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 #include "commands.h"
 
@@ -18,11 +19,12 @@ static const char HELP[] =
     "field. ENTRY is one of\n"
     "\n"
     "  cut FIELD [--from T] [--to T] [--ha H] [--part | --left H]\n"
-    "        a field is cut; --part: only the --ha given; --left H: H ha stand\n"
+    "        a field is finished; --part: only the --ha given are cut, the rest is\n"
+    "        still to do; --left H: H ha stay standing for good and are not planned\n"
     "  cleanout LEVEL [WEED=SEEDS...] --by NAME [--from T] [--to T] [--minutes M]\n"
     "        [--place P] [--tarp-kg K --sample-kg K]\n"
-    "        a cleanout is done and checked by NAME; seeds found on the tarp, in all of\n"
-    "        it or in a sample\n"
+    "        a cleanout is done and checked by NAME; seeds found on the tarp, in all\n"
+    "        of it or in a sample\n"
     "  rating FIELD WEED=RATING...\n"
     "        a field is weedier or cleaner than was thought\n"
     "  add FIELD [KEY=VALUE...]\n"
@@ -38,8 +40,8 @@ static const char HELP[] =
     "        next spring: seedlings along M metres of the machine's first pass, over\n"
     "        the header's width unless said otherwise\n"
     "  track RUN.gpx [--dry-run]\n"
-    "        the fields that the timed track of the machine's receiver shows as cut, all\n"
-    "        of them or none; --dry-run: shows them and writes nothing\n"
+    "        the fields that the timed track of the machine's receiver shows as cut,\n"
+    "        all of them or none; --dry-run: shows them and writes nothing\n"
     "  strike N\n"
     "        entry N does not hold; it stays, struck\n"
     "  show  prints the log\n"
@@ -297,6 +299,20 @@ static bool read_times(typed *t)
     return true;
 }
 
+/* Which word was meant for the entry, if any: the first that is no file. */
+static bool no_entry(const char *const *words, size_t n)
+{
+    static const char ENTRIES[] = "cut, cleanout, rating, add, drop, away, lost, seedlings, track, "
+                                  "strike or show behind the files";
+    for (size_t i = 0; i < n; i++)
+        if (access(words[i], F_OK) != 0) {
+            cli_error("'%s' is neither a file nor an entry, expected %s", words[i], ENTRIES);
+            return false;
+        }
+    cli_error("no entry given, expected %s", ENTRIES);
+    return false;
+}
+
 static bool read_arguments(int argc, char **argv, typed *t)
 {
     opterr = 0;
@@ -319,11 +335,8 @@ static bool read_arguments(int argc, char **argv, typed *t)
     while (at < argc && (t->verb = find_verb(argv[at])) == NULL)
         at++;
     t->n_files = (size_t)(at - optind);
-    if (t->verb == NULL) {
-        cli_error("no entry given, expected cut, cleanout, rating, add, drop, away, lost, "
-                  "seedlings, track, strike or show behind the files");
-        return false;
-    }
+    if (t->verb == NULL)
+        return no_entry((const char *const *)argv + optind, (size_t)(argc - optind));
     if (t->log_path == NULL || t->n_files == 0) {
         cli_error("'log' wants %s",
                   t->log_path == NULL ? "--log LOG" : "the files of the season before the entry");
@@ -355,7 +368,7 @@ static cli_exit add(const typed *t, const sb_log_addition *addition, sb_report *
     sb_log_added added;
     size_t said = sb_report_count(report);
     sb_status status = sb_log_add(addition, report, &added);
-    (void)cli_print_messages(report, said, t->quiet || status == SB_OK);
+    (void)cli_print_messages(report, said, t->quiet);
     if (status != SB_OK)
         return cli_exit_of(status, report);
     cli_exit code = print(t->log_path, added.first, added.count, report, true);
@@ -389,9 +402,11 @@ static cli_exit add_track(const typed *t, sb_report *report)
         sb_log_propose(&addition, word(t, "track"), word(t, "machine"), report, &proposal);
     if (status == SB_OK)
         addition.entries = sb_proposal_entries(proposal, &addition.n_entries);
+    size_t read =
+        status == SB_OK ? sb_report_count(report) : 0; /* of the files: said often enough */
     if (status == SB_OK && t->dry_run)
         status = sb_log_try(&addition, report);
-    (void)cli_print_messages(report, 0, t->quiet || status == SB_OK);
+    (void)cli_print_messages(report, read, t->quiet);
     cli_exit code = status == SB_OK ? cli_printed(sb_print_proposal(proposal, stdout))
                                     : cli_exit_of(status, report);
     if (code == CLI_DONE && !t->dry_run)

@@ -26,7 +26,7 @@ static const char HELP[] =
     "                   what going on in its order would cost\n"
     "  --unlearned      take the numbers as the files give them, whatever was found\n"
     "                   on tarps and next spring\n"
-    "  --out DIR        write plan, ledger, route, map and page for the rest\n"
+    "  --out DIR        write plan, tables, calendar, maps and page for the rest\n"
     "  --time-limit S   stop after S seconds at the best plan so far (600)\n"
     "  --machine ID     order the fields for this machine of the season\n"
     "  --seed N         same input and seed, same plan (1)\n"

@@ -202,8 +202,9 @@ static sb_status add_entry(sb_log *log, const sb_log_said *said, const sb_season
     if (status == SB_OK)
         status = sb_log_entry_understand(&entry, log->path, report);
     if (status == SB_OK && entry.kind == SB_LOG_CLEANOUT && entry.checked_by == NULL)
-        status = sb_bad(report, log->path, 0,
-                        "a cleanout without 'checked_by', expected who looked that it was done");
+        status =
+            sb_bad(report, log->path, 0,
+                   "a cleanout without 'checked_by' (--by), expected who looked that it was done");
     if (status == SB_OK)
         status = sb_log_seal(log->seal, &entry, entry.seal);
     if (status != SB_OK) {
@@ -247,17 +248,43 @@ static sb_status store(const locked_log *locked, const sb_text *text, bool *take
     return status;
 }
 
-/* Is the season with these entries one that can have happened? */
-static sb_status judge(const sb_log_addition *addition, const sb_log *log, sb_report *report)
+/* What was said of the new entries, which stand in no line yet; the rest was said before. */
+static void tell_new(const sb_log *log, const sb_report *said, sb_report *report)
+{
+    for (size_t i = 0; i < sb_report_count(said); i++) {
+        sb_message message = sb_report_get(said, i);
+        if (message.file != NULL && message.line == 0 && strcmp(message.file, log->path) == 0)
+            sb_say(report, message.severity, message.file, 0, "%s", message.text);
+    }
+}
+
+/* Is the season with these entries one that can have happened?
+ * @param first index of the first new one */
+static sb_status judge(const sb_log_addition *addition, const sb_log *log, size_t first,
+                       sb_report *report)
 {
     sb_season *season = NULL;
     sb_log_state state = {0};
+    sb_report *said = sb_report_new();
+    if (said == NULL)
+        return SB_ERR_NOMEM;
     sb_status status = sb_season_read_log(log, addition->files, addition->n_files,
-                                          addition->options, report, &season);
+                                          addition->options, said, &season);
     if (status == SB_OK)
-        status = sb_log_replay(season, log, report, &state);
+        status = sb_log_replay(season, log, said, &state);
+    for (size_t i = first; i < log->entries.count && status == SB_OK; i++)
+        if (log->entries.items[i].kind == SB_LOG_ADDED)
+            status = sb_log_check_place(season, log, &log->entries.items[i], said);
+    if (status == SB_OK) {
+        sb_log_say_doubts(&state, said);
+        tell_new(log, said, report);
+    } else {
+        sb_report_append(report, said);
+    }
+    status = sb_report_settle(said, status);
     sb_log_state_release(&state);
     sb_season_free(season);
+    sb_report_free(said);
     return status;
 }
 
@@ -289,7 +316,7 @@ static sb_status add_once(const sb_log_addition *addition, sb_report *report, sb
     for (size_t i = 0; status == SB_OK && i < addition->n_entries; i++)
         status = add_entry(log, &addition->entries[i], season, &text, report);
     if (status == SB_OK)
-        status = judge(addition, log, report);
+        status = judge(addition, log, before, report);
     if (status == SB_OK && added != NULL) {
         sb_text_addf(&text, CLOSING_TAG "\n");
         status = text.failed ? SB_ERR_NOMEM : store(&locked, &text, again, report);

@@ -241,8 +241,14 @@ static sb_status understand_whole(const sb_log_entry *entry, const char *file, s
         weeds += strncmp(entry->words.items[i].key, "weed:", 5) == 0;
     if ((entry->kind == SB_LOG_RATING || entry->kind == SB_LOG_SEEDLINGS) && weeds == 0)
         return sb_bad(report, file, entry->line, "an entry '%s' about no weed, expected one", kind);
-    if (entry->from != SB_NO_MOMENT && entry->to != SB_NO_MOMENT && entry->to < entry->from)
-        return sb_bad(report, file, entry->line, "an entry '%s' that ends before it begins", kind);
+    if (entry->from != SB_NO_MOMENT && entry->to != SB_NO_MOMENT && entry->to < entry->from) {
+        char from[17], to[17];
+        sb_moment_format(entry->from, from);
+        sb_moment_format(entry->to, to);
+        return sb_bad(report, file, entry->line,
+                      "an entry '%s' from %s to %s, expected that it begins before it ends", kind,
+                      from, to);
+    }
     if (entry->kind == SB_LOG_LOST && entry->last_day < entry->first_day)
         return sb_bad(report, file, entry->line, "days lost that end before they begin");
     if (entry->part && isnan(entry->ha))

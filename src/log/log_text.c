@@ -48,7 +48,7 @@ static void add_cut(sb_text *text, const sb_log_entry *entry)
     if (!isnan(entry->ha))
         sb_text_addf(text, ", %g ha%s", entry->ha, entry->part ? " of it so far" : "");
     if (!isnan(entry->left_ha))
-        sb_text_addf(text, ", %g ha left standing", entry->left_ha);
+        sb_text_addf(text, ", %g ha left standing for good", entry->left_ha);
 }
 
 static void add_cleanout(sb_text *text, const sb_log_entry *entry)

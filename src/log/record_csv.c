@@ -43,6 +43,7 @@ static void add_line(const sb_log_state *state, const sb_record_line *line, sb_t
     add_moment(text, work ? entry->from : SB_NO_MOMENT);
     add_moment(text, entry->to != SB_NO_MOMENT ? entry->to : entry->at);
     add_number(text, line->kind == SB_RECORD_CUT ? entry->ha : NAN);
+    add_number(text, line->kind == SB_RECORD_CUT ? entry->left_ha : NAN);
     add(text, entry->cleanout);
     add_number(text, line->kind == SB_RECORD_CLEANED ? entry->minutes : NAN);
     add(text, entry->checked_by);
@@ -58,9 +59,9 @@ static void add_line(const sb_log_state *state, const sb_record_line *line, sb_t
 
 sb_status sb_render_record_csv(const sb_record *record, sb_text *text)
 {
-    sb_text_addf(text,
-                 "grower,field,entry,what,machine,from,to,ha,cleanout,minutes,checked_by,weed,"
-                 "expected,found,from_field,from_grower,written,seal\r\n");
+    sb_text_addf(
+        text, "grower,field,entry,what,machine,from,to,ha,left_ha,cleanout,minutes,checked_by,weed,"
+              "expected,found,from_field,from_grower,written,seal\r\n");
     for (size_t i = 0; i < record->lines.count; i++)
         add_line(record->state, &record->lines.items[i], text);
     return text->failed ? SB_ERR_NOMEM : SB_OK;

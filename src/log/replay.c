@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/date.h"
 #include "base/mem.h"
 #include "base/near.h"
 #include "base/report.h"
@@ -48,6 +49,11 @@ static const char *machine_at(const void *season, size_t i)
 static const char *cleanout_at(const void *season, size_t i)
 {
     return ((const sb_season *)season)->setup.cleanouts[i].id;
+}
+
+static const char *weed_at(const void *season, size_t i)
+{
+    return ((const sb_season *)season)->setup.weeds[i].id;
 }
 
 static sb_status find(const replay *r, const char *what, const char *name, sb_name_at name_at,
@@ -193,6 +199,25 @@ static void end_half_way(sb_log_state *state, int field, int but_machine)
             state->machines[m].half_way = false;
 }
 
+/* ---- The season's days -------------------------------------------------------------------------
+ */
+
+/* Days of an entry of which none is in the season that the calendar states. */
+static sb_status check_days(const replay *r, const char *what, int first_day, int last_day)
+{
+    const sb_setup *setup = &r->season->setup;
+    const sb_calendar *calendar = &setup->calendar;
+    bool early = setup->calendar_start_given && last_day < calendar->start_day;
+    bool late = calendar->end_day != SB_NO_DAY && first_day > calendar->end_day;
+    if (!early && !late)
+        return SB_OK;
+    char said[11], bound[11];
+    sb_date_format(early ? last_day : first_day, said);
+    sb_date_format(early ? calendar->start_day : calendar->end_day, bound);
+    return BAD(r, "%s on %s, but the season %s on %s (calendar)", what, said,
+               early ? "starts" : "ends", bound);
+}
+
 /* ---- Entries ------------------------------------------------------------------------------------
  */
 
@@ -281,7 +306,9 @@ static sb_status replay_cut(const replay *r)
                    r->log->entries.items[cut->entry].number,
                    cut->finished ? "was cut" : "was dropped");
     double share;
-    if ((status = begin_work(r, &machine)) != SB_OK ||
+    int day = (int)(r->entry->to / SB_MINUTES_PER_DAY);
+    if ((status = check_days(r, "a field cut", day, day)) != SB_OK ||
+        (status = begin_work(r, &machine)) != SB_OK ||
         (status = share_cut(r, f, cut, &share)) != SB_OK)
         return status;
     sb_machine_state *m = &r->state->machines[machine];
@@ -327,9 +354,10 @@ static sb_status replay_cleanout(const replay *r)
     for (size_t i = 0; i < entry->words.count; i++) {
         char id[SB_MAX_WEED_ID];
         bool density;
+        int weed;
         if (sb_log_weed_word(&entry->words.items[i], id, &density) &&
-            sb_find_weed(&season->setup, id) < 0)
-            return BAD(r, "no weed '%s' in the season", id);
+            (status = find(r, "weed", id, weed_at, season->setup.n_weeds, &weed)) != SB_OK)
+            return status;
     }
     if (place >= 0)
         drive(r, machine, place);
@@ -389,6 +417,10 @@ static sb_status replay_field(const replay *r)
                        r->log->entries.items[f->entry].number);
         f->dropped = false;
         return SB_OK;
+    case SB_LOG_SEEDLINGS:
+        return f->machine >= 0
+                   ? SB_OK
+                   : BAD(r, "seedlings in field '%s', which no entry cut before", r->entry->field);
     default:
         return SB_OK;
     }
@@ -427,8 +459,10 @@ static sb_status replay_entry(const replay *r)
     case SB_LOG_ADDED:
     case SB_LOG_DROPPED:
         return replay_field(r);
+    case SB_LOG_LOST: /* laid over the calendar when the season was read */
+        return check_days(r, "a day lost", r->entry->first_day, r->entry->last_day);
     default:
-        return SB_OK; /* laid over the calendar, or marked when the log was read */
+        return SB_OK; /* marked when the log was read */
     }
 }
 
@@ -508,9 +542,11 @@ sb_status sb_log_check(const sb_season *season, const sb_log *log, sb_report *re
     sb_log_state state;
     sb_status status = sb_log_replay(season, log, report, &state);
     if (status == SB_OK)
-        sb_say(report, SB_NOTE, log->path, 0, "%zu entries, %s, the last seal %s",
-               log->entries.count, log->unsealed > 0 ? "not all sealed" : "every seal holds",
-               log->seal);
+        sb_log_say_doubts(&state, report);
+    if (status == SB_OK)
+        sb_say(report, SB_NOTE, log->path, 0, "%zu %s, %s, the last seal %s", log->entries.count,
+               log->entries.count == 1 ? "entry" : "entries",
+               log->unsealed > 0 ? "not all sealed" : "every seal holds", log->seal);
     sb_log_state_release(&state);
     return sb_report_settle(report, status);
 }

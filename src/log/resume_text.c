@@ -193,6 +193,18 @@ static void add_machines(page *p)
 /* ---- Fields ------------------------------------------------------------------------------------
  */
 
+/* Hectares that the log's cuts leave standing for good. */
+static double left_ha(const sb_log *log)
+{
+    double ha = 0;
+    for (size_t i = 0; i < log->entries.count; i++) {
+        const sb_log_entry *entry = &log->entries.items[i];
+        if (entry->kind == SB_LOG_CUT && !entry->is_struck && !isnan(entry->left_ha))
+            ha += entry->left_ha;
+    }
+    return ha;
+}
+
 static void add_fields(page *p)
 {
     const sb_log_state *state = &p->resumed->state;
@@ -205,6 +217,9 @@ static void add_fields(page *p)
     }
     sb_text words = {0};
     sb_text_addf(&words, "%zu of %zu fields cut", cut, p->resumed->whole->n_fields);
+    double left = left_ha(state->log);
+    if (left > 0)
+        sb_text_addf(&words, " (%.4g ha of them left standing for good)", left);
     if (begun > 0)
         sb_text_addf(&words, ", %zu begun", begun);
     if (dropped > 0)

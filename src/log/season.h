@@ -85,6 +85,14 @@ sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *r
                         sb_log_state *state);
 void sb_log_state_release(sb_log_state *state);
 
+/** Warns of entries that a replay took but that are likely slips: far more hectares an hour than the
+ * machine cuts, far more on the tarp than it holds. */
+void sb_log_say_doubts(const sb_log_state *state, sb_report *report);
+/** Refuses a new field whose longitude and latitude look swapped.
+ * @return SB_OK; SB_ERR_INPUT (reported) */
+sb_status sb_log_check_place(const sb_season *season, const sb_log *log, const sb_log_entry *entry,
+                             sb_report *report);
+
 /** Seeds of a weed that a machine holds, all pools and origins. */
 double sb_machine_state_seeds(const sb_log_state *state, int machine, int weed);
 

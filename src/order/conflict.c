@@ -496,7 +496,7 @@ sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *cre
             of_hours |= is_of_hours(q.rules.items[r].kind);
             said++;
         }
-    if (of_hours && machine < 0)
+    if (of_hours)
         say_hours(season, report);
     if (said == 0 && machine >= 0)
         say_ways(season, machine, report);

@@ -1,0 +1,42 @@
+# Slips of the pen in a log: what cannot be is refused, what is unlikely is taken with a warning.
+export SOURCE_DATE_EPOCH=1785600000
+{
+    field North 0 0 crop=wheat weed:kochia=3
+    field Middle 1 0 crop=wheat weed:kochia=0
+    field South 2 0 crop=wheat weed:kochia=1
+    point Shop -100.1 48 role=yard
+} | kml >fields.kml
+season '<calendar start="2026-08-03" end="2026-10-31"/>' >season.xml
+log() { seedbreak log fields.kml season.xml --log season.log "$@"; }
+says() {
+    local code=0
+    "$@" || code=$?
+    [ "$code" = 0 ] || echo "exit $code" >&2
+}
+says log cut North --to 2025-08-05T17:00
+says log cut North --to 2026-08-02T23:59
+says log cut North --to 2026-11-01T00:00
+says log lost 2020-01-01
+says log lost 2026-10-31 2026-11-02
+says log seedlings North kochia=3 --strip 50 --to 2027-05-01T10:00
+says log add Fern lon=-90.1 lat=48 area_ha=16 kochia=1 --to 2026-08-03T09:00
+says log strike 2
+says log cut North --from 2026-08-05T12:00 --to 2026-08-05T12:05
+says log cleanout deep --by Ann --tarp-kg 3000 --sample-kg 0.5 --to 2026-08-05T17:30
+says log cleanout deep --by Ann --tarp-kg 58 --sample-kg 0.5 --to 2026-08-05T18:30
+# Left standing for good: finished, and told as such; --part keeps the rest.
+says log cut Middle --to 2026-08-07T09:10 --left 15
+says log cut South --to 2026-08-08T09:10 --part --ha 20
+says seedbreak resume fields.kml season.xml --log season.log --quiet | head -3
+says seedbreak record fields.kml season.xml --log season.log --quiet | cut -d, -f2,4,8,9 | grep cut,
+says seedbreak check fields.kml season.xml season.log 2>&1 | grep -o '[a-z: 0-9]*are the times right\|[a-z: 0-9]*is the weight right'
+# Words that are nearly right.
+says log frobnicate North
+says log cleanout deep kocha=10 --by Ann --to 2026-08-09T18:30
+# Longitude and latitude the other way round.
+{
+    point West 10.5 52.1 role=field area_ha=20 crop=wheat weed:kochia=1
+    point East 10.6 52.1 role=field area_ha=20 crop=wheat weed:kochia=0
+} | kml >far.kml
+says seedbreak log far.kml --log far.log add Fern lon=52.12 lat=10.51 area_ha=16 --to 2026-08-03T09:00
+says seedbreak log far.kml --log far.log add Fern lon=10.51 lat=52.12 area_ha=16 --to 2026-08-03T09:00
