@@ -182,8 +182,6 @@ static void learns_nothing_from_nothing(void **state)
     support_log_say(log, "cleanout", "machine=combine", "cleanout=deep", "to=2026-08-02T18:30",
                     "weed:kochia=900", NULL);
     support_log_say(log, "struck", "entry=3", NULL);
-    support_log_say(log, "seedlings", "field=Field 3", "at=2027-05-02T12:00", "strip_m=100",
-                    "weed:kochia=80", NULL);
     assert_null(learn(season, log, report));
     assert_int_equal(sb_report_count(report), 0);
     sb_log_free(log);

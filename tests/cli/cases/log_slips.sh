@@ -29,7 +29,8 @@ says log cut Middle --to 2026-08-07T09:10 --left 15
 says log cut South --to 2026-08-08T09:10 --part --ha 20
 says seedbreak resume fields.kml season.xml --log season.log --quiet | head -3
 says seedbreak record fields.kml season.xml --log season.log --quiet | cut -d, -f2,4,8,9 | grep cut,
-says seedbreak check fields.kml season.xml season.log 2>&1 | grep -o '[a-z: 0-9]*are the times right\|[a-z: 0-9]*is the weight right'
+says seedbreak check fields.kml season.xml season.log 2>&1 | tr -s '\n ' ' ' |
+    grep -o 'are the times right\|is the weight right'
 # Words that are nearly right.
 says log frobnicate North
 says log cleanout deep kocha=10 --by Ann --to 2026-08-09T18:30
