@@ -202,13 +202,16 @@ static void end_half_way(sb_log_state *state, int field, int but_machine)
 /* ---- The season's days -------------------------------------------------------------------------
  */
 
-/* Days of an entry of which none is in the season that the calendar states. */
+/* Work begins before the stated season or goes on after it; so far from it the year is mistyped. */
+#define MOST_DAYS_OUTSIDE 60
+
+/* Days of an entry that are far outside the season that the calendar states. */
 static sb_status check_days(const replay *r, const char *what, int first_day, int last_day)
 {
     const sb_setup *setup = &r->season->setup;
     const sb_calendar *calendar = &setup->calendar;
-    bool early = setup->calendar_start_given && last_day < calendar->start_day;
-    bool late = calendar->end_day != SB_NO_DAY && first_day > calendar->end_day;
+    bool early = setup->calendar_start_given && last_day < calendar->start_day - MOST_DAYS_OUTSIDE;
+    bool late = calendar->end_day != SB_NO_DAY && first_day > calendar->end_day + MOST_DAYS_OUTSIDE;
     if (!early && !late)
         return SB_OK;
     char said[11], bound[11];

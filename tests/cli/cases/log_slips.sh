@@ -14,8 +14,8 @@ says() {
     [ "$code" = 0 ] || echo "exit $code" >&2
 }
 says log cut North --to 2025-08-05T17:00
-says log cut North --to 2026-08-02T23:59
-says log cut North --to 2026-11-01T00:00
+says log cut North --to 2026-06-02T23:59
+says log cut North --to 2027-01-01T00:00
 says log lost 2020-01-01
 says log lost 2026-10-31 2026-11-02
 says log seedlings North kochia=3 --strip 50 --to 2027-05-01T10:00
@@ -27,7 +27,7 @@ says log cleanout deep --by Ann --tarp-kg 58 --sample-kg 0.5 --to 2026-08-05T18:
 # Left standing for good: finished, and told as such; --part keeps the rest.
 says log cut Middle --to 2026-08-07T09:10 --left 15
 says log cut South --to 2026-08-08T09:10 --part --ha 20
-says seedbreak resume fields.kml season.xml --log season.log --quiet | head -3
+says seedbreak resume fields.kml season.xml --log season.log --quiet | sed -n 1,3p
 says seedbreak record fields.kml season.xml --log season.log --quiet | cut -d, -f2,4,8,9 | grep cut,
 says seedbreak check fields.kml season.xml season.log 2>&1 | tr -s '\n ' ' ' |
     grep -o 'are the times right\|is the weight right'
