@@ -433,30 +433,36 @@ static void say_ways(const sb_season *season, int machine, sb_report *report)
            "empty cells");
 }
 
-/* Machines that are short of hours: a field is cut by one of them, so hours may be left over that
- * are of no use. */
-static void say_hours(const sb_season *season, sb_report *report)
+/* The hours of the machine asked for, or of all (-1): a field is cut by one of them, so hours may
+ * be left over that are of no use. */
+static void say_hours(const sb_season *season, int machine, sb_report *report)
 {
     double needed_h = 0;
+    bool limited = false;
     sb_text hours = {0};
     for (int j = 0; j < (int)season->n_fields; j++) {
         double least_h = INFINITY;
         for (int m = 0; m < (int)season->setup.n_machines; m++)
-            if (sb_season_may_cut(season, m, j))
+            if ((machine < 0 || m == machine) && sb_season_may_cut(season, m, j))
                 least_h = fmin(least_h, sb_season_cutting_hours(season, m, j));
         needed_h += least_h;
     }
     for (int m = 0; m < (int)season->setup.n_machines; m++) {
+        if (machine >= 0 && m != machine)
+            continue;
         sb_window window = sb_season_window(season, m);
-        sb_text_addf(&hours, "%s machine '%s' ", m > 0 ? "," : "", season->setup.machines[m].id);
+        limited |= isfinite(window.to_h);
+        sb_text_addf(&hours, "%s machine '%s' ", hours.count > 0 ? "," : "",
+                     season->setup.machines[m].id);
         if (isfinite(window.to_h))
             sb_text_addf(&hours, "has %.1f", fmax(window.to_h - window.from_h, 0));
         else
             sb_text_addf(&hours, "is not limited");
     }
-    sb_say(report, SB_ERROR, NULL, 0,
-           "hours at work: cutting all fields takes %.1f, roads and cleanouts not counted;%s",
-           needed_h, sb_text_get(&hours));
+    if (limited && isfinite(needed_h))
+        sb_say(report, SB_ERROR, NULL, 0,
+               "hours at work: cutting all fields takes %.1f, roads and cleanouts not counted;%s",
+               needed_h, sb_text_get(&hours));
     sb_text_release(&hours);
 }
 
@@ -497,7 +503,7 @@ sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *cre
             said++;
         }
     if (of_hours)
-        say_hours(season, report);
+        say_hours(season, machine, report);
     if (said == 0 && machine >= 0)
         say_ways(season, machine, report);
     else if (said == 0)
