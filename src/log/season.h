@@ -85,8 +85,8 @@ sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *r
                         sb_log_state *state);
 void sb_log_state_release(sb_log_state *state);
 
-/** Warns of entries that a replay took but that are likely slips: far more hectares an hour than the
- * machine cuts, far more on the tarp than it holds. */
+/** Warns of entries that a replay took but that are likely slips: far more hectares an hour than
+ * the machine cuts, far more on the tarp than it holds. */
 void sb_log_say_doubts(const sb_log_state *state, sb_report *report);
 /** Refuses a new field whose longitude and latitude look swapped.
  * @return SB_OK; SB_ERR_INPUT (reported) */
