@@ -7,7 +7,7 @@ awk 'BEGIN { srand(11); for (i = 0; i < 70; i++)
     done | kml >fields.kml
 for signal in INT TERM; do
     code=0
-    timeout --preserve-status --signal="$signal" 4 \
+    timeout --preserve-status --signal="$signal" 10 \
         seedbreak order fields.kml --quiet --out "$signal" >table.txt || code=$?
     echo "exit $code"
     grep -o '^Stopped after' table.txt
