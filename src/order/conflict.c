@@ -163,16 +163,22 @@ static void drop(sb_season *copy, sb_machine *machines, const rule *r)
     }
 }
 
+/* A crew for one question, out of what time is left. */
+static sb_status question_crew(const sb_crew *crew, sb_crew **watch)
+{
+    sb_order_options limits;
+    sb_order_options_init(&limits);
+    limits.time_limit_s = fmin(QUESTION_S, sb_crew_limit_s(crew) - sb_crew_elapsed_s(crew));
+    return sb_crew_new(&limits, watch);
+}
+
 /* Solves the season without the dropped rules: is it certain that no plan keeps the rest? */
 static sb_status certainly_none(const sb_season *copy, int machine, sb_crew *crew, bool *none)
 {
     sb_problem problem = {0};
     sb_outcome outcome = {0};
     sb_crew *watch = NULL;
-    sb_order_options limits;
-    sb_order_options_init(&limits);
-    limits.time_limit_s = fmin(QUESTION_S, sb_crew_limit_s(crew) - sb_crew_elapsed_s(crew));
-    sb_status status = sb_crew_new(&limits, &watch);
+    sb_status status = question_crew(crew, &watch);
     if (status == SB_OK)
         status = sb_problem_init(&problem, copy, machine);
     if (status == SB_OK)
@@ -196,10 +202,7 @@ static sb_status certainly_none_shared(const sb_season *copy, sb_crew *crew, boo
     sb_fleet fleet = {0};
     sb_fleet_outcome outcome = {0};
     sb_crew *watch = NULL;
-    sb_order_options limits;
-    sb_order_options_init(&limits);
-    limits.time_limit_s = fmin(QUESTION_S, sb_crew_limit_s(crew) - sb_crew_elapsed_s(crew));
-    sb_status status = sb_crew_new(&limits, &watch);
+    sb_status status = question_crew(crew, &watch);
     if (status == SB_OK)
         status = sb_fleet_init(&fleet, copy);
     if (status == SB_OK)

@@ -38,7 +38,7 @@ typedef struct closer {
 static bool over_limits(const closer *c, const place *p)
 {
     const sb_fleet *fleet = &c->f->fleet;
-    return p->spend > fleet->most_spend * (1 + 1e-9) + 1e-9 || p->full > fleet->most_full;
+    return p->spend > sb_spend_most(fleet->most_spend) || p->full > fleet->most_full;
 }
 
 /* Can nothing that begins like this be better? */

@@ -68,7 +68,7 @@ static double value_of_all(nearby *n, const sb_routes *routes, double to_beat)
         for (int g = 0; g < n->f->n_takers; g++)
             n->sum[g] += n->loss[m * n->f->n_takers + g];
     }
-    if (spend > fleet->most_spend * (1 + 1e-9) + 1e-9 || full > fleet->most_full)
+    if (spend > sb_spend_most(fleet->most_spend) || full > fleet->most_full)
         return INFINITY;
     double value = value_of(n, cost, n->sum);
     if (!fleet->coupled || !(value < to_beat))

@@ -168,7 +168,7 @@ static void seedlings_are_expected_as_by_hand(void **state)
     }
 }
 
-/* Nothing to learn from: no counts, counts that were struck, seedlings where no machine came. */
+/* Nothing to learn from: no counts, and counts that were struck. */
 static void learns_nothing_from_nothing(void **state)
 {
     (void)state;
