@@ -1,4 +1,5 @@
-# Ctrl-C writes the best plan so far and says so.
+# Ctrl-C writes the best plan so far and says so, also where the signal comes twice at once (timeout
+# sends it to the program and to its group).
 awk 'BEGIN { srand(11); for (i = 0; i < 70; i++)
     printf "F%d %d %d %d %d %d\n", i, i % 9, int(i / 9), rand() * 3, rand() * 3, rand() * 3 }' |
     while read -r name column row a b c; do
