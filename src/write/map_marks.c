@@ -9,28 +9,20 @@
 #include "write/receipts.h"
 #include "write/words.h"
 
-#define COLUMNS 18 /* of a name or a rating on a map as wide as WIDE */
+#define COLUMNS 18 /* of a name or a rating on a map as wide as SB_WIDE_MAP */
 #define HALF 9.5   /* of the height of a mark */
 #define NARROW_COLUMNS 12
-#define NARROW_HALF 7.2
-#define WIDE 800.0
-#define DIGIT 7.4 /* of a number in a mark */
-#define RATING_SIZE 10.5
+#define NARROW_HALF 8.0
+#define DIGIT 7.4 /* of a number in a mark, .number in page.css */
+#define RATING_SIZE 11.0
 #define ROUNDS 60 /* of moving marks apart; a few do */
 #define NAME_HEIGHT 13.0
-#define RATING_HEIGHT 11.0
-#define RANGES 2 /* shown in a mark that stands for several stops */
-
-static bool overlap(const sb_room *a, const sb_room *b)
-{
-    return a->left < b->right && b->left < a->right && a->top < b->bottom && b->top < a->bottom;
-}
-
-static sb_room around(sb_point centre, double half_width, double half_height)
-{
-    return (sb_room){centre.x - half_width, centre.y - half_height, centre.x + half_width,
-                     centre.y + half_height};
-}
+#define RATING_HEIGHT 12.0
+#define RANGES 2        /* shown in a mark that stands for several stops */
+#define LEAST_POINT 5.0 /* units: radius of a field without an outline, at least */
+#define MUCH_LARGER 2.6 /* than its mark: the field that has it inside */
+#define TOO_NEAR 0.3    /* of marks: nearer fields share one */
+#define NEXT_PLACE 0.05 /* what each further place beside a thing costs, to choose the first */
 
 /* ---- Marks ---- */
 
@@ -76,8 +68,7 @@ static bool fit_width(sb_map_marks *marks, size_t m)
 {
     sb_text numbers = {0};
     add_numbers(marks, m, &numbers);
-    double wanted =
-        sb_columns_width(sb_text_get(&numbers)) * DIGIT / 2 * marks->half_height / HALF + 3;
+    double wanted = sb_columns_width(sb_text_get(&numbers)) * DIGIT / 2 + 3.5;
     bool fine = !numbers.failed;
     sb_text_release(&numbers);
     marks->marks[m].half_width = fmax(wanted, marks->half_height);
@@ -89,8 +80,10 @@ static bool merge(sb_map_marks *marks, size_t a, size_t b)
 {
     sb_mark *into = &marks->marks[a], *from = &marks->marks[b];
     double n = (double)(into->n_stops + from->n_stops);
-    into->at.x += (from->at.x - into->at.x) * (double)from->n_stops / n;
-    into->at.y += (from->at.y - into->at.y) * (double)from->n_stops / n;
+    into->place.x += (from->place.x - into->place.x) * (double)from->n_stops / n;
+    into->place.y += (from->place.y - into->place.y) * (double)from->n_stops / n;
+    into->at = into->place;
+    into->shape = sb_map_box_both(&into->shape, &from->shape);
     into->n_stops += from->n_stops;
     into->first = into->first < from->first ? into->first : from->first;
     from->n_stops = 0;
@@ -100,8 +93,9 @@ static bool merge(sb_map_marks *marks, size_t a, size_t b)
     return fit_width(marks, a);
 }
 
-/* Merges marks of one machine until none lies on another. */
-static bool merge_all(sb_map_marks *marks)
+/* Merges marks of one machine whose boxes, this much smaller, lie on each other, until there are
+ * none. */
+static bool merge_all(sb_map_marks *marks, double share)
 {
     for (bool changed = true; changed;) {
         changed = false;
@@ -110,9 +104,11 @@ static bool merge_all(sb_map_marks *marks)
                 const sb_mark *one = &marks->marks[a], *other = &marks->marks[b];
                 if (one->n_stops == 0 || other->n_stops == 0 || one->route != other->route)
                     continue;
-                sb_room first = around(one->at, one->half_width, marks->half_height);
-                sb_room second = around(other->at, other->half_width, marks->half_height);
-                if (!overlap(&first, &second))
+                double half_height = marks->half_height * share;
+                sb_map_box first = sb_map_box_around(one->at, one->half_width * share, half_height);
+                sb_map_box second =
+                    sb_map_box_around(other->at, other->half_width * share, half_height);
+                if (!sb_map_box_meets(&first, &second))
                     continue;
                 if (!merge(marks, a, b))
                     return false;
@@ -123,7 +119,7 @@ static bool merge_all(sb_map_marks *marks)
 }
 
 /* How far a box must move right or left, down or up, to leave another: along the shorter way. */
-static sb_point way_out(const sb_room *box, const sb_room *other)
+static sb_point way_out(const sb_map_box *box, const sb_map_box *other)
 {
     double right = other->right - box->left, left = box->right - other->left;
     double down = other->bottom - box->top, up = box->bottom - other->top;
@@ -135,9 +131,9 @@ static sb_point way_out(const sb_room *box, const sb_room *other)
     return way;
 }
 
-static sb_room room_of(const sb_map_marks *marks, const sb_mark *mark)
+static sb_map_box room_of(const sb_map_marks *marks, const sb_mark *mark)
 {
-    return around(mark->at, mark->half_width, marks->half_height);
+    return sb_map_box_around(mark->at, mark->half_width, marks->half_height);
 }
 
 /* Moves a mark off a yard, which stays. */
@@ -146,10 +142,11 @@ static bool leave_yards(const sb_map_marks *marks, const sb_projection *projecti
     const sb_season *season = marks->page->season;
     bool moved = false;
     for (size_t y = 0; y < season->n_yards; y++) {
-        sb_room yard = around(sb_project(projection, season->yards[y].place),
-                              SB_YARD_HALF_WIDTH + 1, SB_YARD_HALF_HEIGHT + 1);
-        sb_room room = room_of(marks, mark);
-        if (!overlap(&room, &yard))
+        sb_map_box yard = sb_map_box_around(sb_project(projection, season->yards[y].place),
+                                            SB_YARD_HALF_WIDTH * marks->room->sign + 1,
+                                            SB_YARD_HALF_HEIGHT * marks->room->sign + 1);
+        sb_map_box room = room_of(marks, mark);
+        if (!sb_map_box_meets(&room, &yard))
             continue;
         sb_point way = way_out(&room, &yard);
         mark->at.x += way.x;
@@ -162,8 +159,8 @@ static bool leave_yards(const sb_map_marks *marks, const sb_projection *projecti
 /* Moves two marks that lie on each other half the way each. */
 static bool part(const sb_map_marks *marks, sb_mark *one, sb_mark *other)
 {
-    sb_room first = room_of(marks, one), second = room_of(marks, other);
-    if (!overlap(&first, &second))
+    sb_map_box first = room_of(marks, one), second = room_of(marks, other);
+    if (!sb_map_box_meets(&first, &second))
         return false;
     sb_point way = way_out(&first, &second);
     one->at.x += way.x * 0.51;
@@ -190,15 +187,31 @@ static void move_apart(sb_map_marks *marks, const sb_projection *projection)
     }
 }
 
-sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection,
+/* ---- Where they stand ---- */
+
+sb_map_box sb_shape_on_map(const sb_field *field, const sb_projection *projection)
+{
+    double radius = 0;
+    if (field->n_parts == 0)
+        radius = fmax(sqrt(field->area_ha * 1e4 / 3.141592653589793) * projection->units_per_m,
+                      LEAST_POINT);
+    sb_map_box shape = sb_map_box_around(sb_project(projection, field->place), radius, radius);
+    for (size_t i = 0; i < field->n_parts; i++)
+        for (size_t v = 0; v < field->parts[i].outer.count; v++)
+            sb_map_box_add(&shape, sb_project(projection, field->parts[i].outer.items[v]));
+    return shape;
+}
+
+sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection, sb_map_room *room,
                             sb_map_marks *marks)
 {
     const sb_plan *plan = page->plan;
+    bool narrow = projection->width < SB_WIDE_MAP;
     *marks = (sb_map_marks){.page = page,
-                            .width = projection->width,
-                            .height = projection->height,
-                            .columns = projection->width < WIDE ? NARROW_COLUMNS : COLUMNS,
-                            .half_height = projection->width < WIDE ? NARROW_HALF : HALF};
+                            .room = room,
+                            .columns = narrow ? NARROW_COLUMNS : COLUMNS,
+                            .half_height = narrow ? NARROW_HALF : HALF,
+                            .all_or_none = narrow};
     size_t n = first_stop(marks, plan->n_routes);
     marks->marks = sb_alloc(n, sizeof *marks->marks);
     marks->mark_of = sb_alloc(n, sizeof *marks->mark_of);
@@ -207,67 +220,119 @@ sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection
     for (size_t r = 0; r < plan->n_routes; r++)
         for (size_t i = 0; i < plan->routes[r].n_stops; i++, marks->n_marks++) {
             const sb_field *field = &page->season->fields[plan->routes[r].stops[i].field];
+            sb_point place = sb_project(projection, field->place);
             marks->mark_of[marks->n_marks] = marks->n_marks;
             marks->marks[marks->n_marks] = (sb_mark){.route = r,
                                                      .first = i,
                                                      .n_stops = 1,
-                                                     .at = sb_project(projection, field->place),
+                                                     .place = place,
+                                                     .at = place,
+                                                     .shape = sb_shape_on_map(field, projection),
                                                      .half_width = marks->half_height};
         }
     for (size_t m = 0; m < n; m++)
         if (!fit_width(marks, m))
             return SB_ERR_NOMEM;
-    if (!merge_all(marks))
-        return SB_ERR_NOMEM;
-    move_apart(marks, projection);
-    for (size_t m = 0; m < n; m++)
-        if (marks->marks[m].n_stops > 0 &&
-            !sb_map_marks_avoid(marks, marks->marks[m].at, marks->marks[m].half_width,
-                                marks->half_height))
-            return SB_ERR_NOMEM;
-    return SB_OK;
+    return merge_all(marks, TOO_NEAR) ? SB_OK : SB_ERR_NOMEM;
 }
 
 void sb_map_marks_release(sb_map_marks *marks)
 {
     sb_free(marks->marks);
     sb_free(marks->mark_of);
-    sb_free(marks->taken.items);
     *marks = (sb_map_marks){0};
 }
 
-/* ---- Names ---- */
-
-bool sb_map_marks_avoid(sb_map_marks *marks, sb_point centre, double half_width, double half_height)
+/* Is a field so large that enough of it is seen round its mark? */
+static bool is_large(const sb_map_marks *marks, const sb_mark *mark)
 {
-    return SB_PUSH(&marks->taken, around(centre, half_width, half_height));
+    return mark->shape.right - mark->shape.left > 2 * MUCH_LARGER * mark->half_width &&
+           mark->shape.bottom - mark->shape.top > 2 * MUCH_LARGER * marks->half_height;
 }
 
-static bool is_free(const sb_map_marks *marks, const sb_room *box)
+/* A mark goes beside its field, to where it hides least; or stays on it, where there is no room.
+ * @return false: no memory */
+static bool settle(sb_map_marks *marks, sb_mark *mark)
 {
-    if (box->left < 0 || box->top < 0 || box->right > marks->width || box->bottom > marks->height)
+    static const signed char sides[][2] = {{1, 0},  {-1, 0},  {0, 1}, {0, -1},
+                                           {1, -1}, {-1, -1}, {1, 1}, {-1, 1}};
+    double half_width = mark->half_width, half_height = marks->half_height;
+    sb_point middle = {(mark->shape.left + mark->shape.right) / 2,
+                       (mark->shape.top + mark->shape.bottom) / 2};
+    double across = (mark->shape.right - mark->shape.left) / 2 + half_width + 1;
+    double down = (mark->shape.bottom - mark->shape.top) / 2 + half_height + 1;
+    double least = INFINITY;
+    sb_map_box box = sb_map_box_around(mark->at, half_width, half_height);
+    for (size_t s = 0; !is_large(marks, mark) && s < sizeof sides / sizeof *sides; s++) {
+        sb_point at = {middle.x + sides[s][0] * across, middle.y + sides[s][1] * down};
+        sb_map_box tried = sb_map_box_around(at, half_width, half_height);
+        double cost = sb_map_room_cost(marks->room, &tried) + NEXT_PLACE * (double)s;
+        if (!(cost < least))
+            continue;
+        least = cost;
+        mark->at = at;
+        box = tried;
+    }
+    return SB_PUSH(&marks->room->taken, box);
+}
+
+bool sb_map_marks_settle(sb_map_marks *marks, const sb_projection *projection)
+{
+    size_t taken = marks->room->taken.count;
+    for (size_t m = 0; m < marks->n_marks; m++)
+        if (marks->marks[m].n_stops > 0 && !settle(marks, &marks->marks[m]))
+            return false;
+    if (!merge_all(marks, 1))
         return false;
-    for (size_t i = 0; i < marks->taken.count; i++)
-        if (overlap(box, &marks->taken.items[i]))
+    move_apart(marks, projection);
+    marks->room->taken.count = taken;
+    for (size_t m = 0; m < marks->n_marks; m++)
+        if (marks->marks[m].n_stops > 0 &&
+            !SB_PUSH(&marks->room->taken, room_of(marks, &marks->marks[m])))
             return false;
     return true;
 }
 
-bool sb_map_marks_find(sb_map_marks *marks, sb_point at, double half_width, double half_height,
-                       double width, double height, sb_room *box, sb_side *side)
+/* ---- Names ---- */
+
+/* Where a label may stand beside a thing: its middle at a share of the thing's and its own width
+ * and height from the thing's middle. */
+static const struct {
+    double across, across_own, down, down_own;
+    sb_align align;
+} places[] = {
+    {0, 0, 1, 1, SB_CENTRED},      {0, 0, -1, -1, SB_CENTRED},   {1, 1, 0, 0, SB_FROM_LEFT},
+    {-1, -1, 0, 0, SB_TO_RIGHT},   {-1, 1, 1, 1, SB_FROM_LEFT},  {1, -1, 1, 1, SB_TO_RIGHT},
+    {-1, 1, -1, -1, SB_FROM_LEFT}, {1, -1, -1, -1, SB_TO_RIGHT}, {1, 1, 1, -1, SB_FROM_LEFT},
+    {1, 1, -1, 1, SB_FROM_LEFT},   {-1, -1, 1, -1, SB_TO_RIGHT}, {-1, -1, -1, 1, SB_TO_RIGHT},
+    {1, 1, 1, 1, SB_FROM_LEFT},    {1, 1, -1, -1, SB_FROM_LEFT}, {-1, -1, 1, 1, SB_TO_RIGHT},
+    {-1, -1, -1, -1, SB_TO_RIGHT},
+};
+
+static bool is_placed(const sb_place_beside *place)
 {
-    const sb_point centres[] = {[SB_BELOW] = {at.x, at.y + half_height + 1 + height / 2},
-                                [SB_ABOVE] = {at.x, at.y - half_height - 1 - height / 2},
-                                [SB_RIGHT] = {at.x + half_width + 3 + width / 2, at.y},
-                                [SB_LEFT] = {at.x - half_width - 3 - width / 2, at.y}};
-    for (int s = 0; s < SB_N_SIDES; s++) {
-        *box = around(centres[s], width / 2, height / 2);
-        *side = (sb_side)s;
-        if (is_free(marks, box))
-            return SB_PUSH(&marks->taken, *box);
+    return place->box.right > place->box.left;
+}
+
+bool sb_map_place_beside(sb_map_room *room, const sb_map_box *thing, double width, double height,
+                         bool crossed, sb_place_beside *place)
+{
+    sb_point middle = {(thing->left + thing->right) / 2, (thing->top + thing->bottom) / 2};
+    double half_across = (thing->right - thing->left) / 2 + 3;
+    double half_down = (thing->bottom - thing->top) / 2 + 1;
+    double least = crossed ? INFINITY : SB_CROSSED;
+    *place = (sb_place_beside){0};
+    for (size_t i = 0; i < sizeof places / sizeof *places; i++) {
+        sb_point at = {middle.x + places[i].across * half_across + places[i].across_own * width / 2,
+                       middle.y + places[i].down * half_down + places[i].down_own * height / 2};
+        sb_map_box box = sb_map_box_around(at, width / 2, height / 2);
+        double cost = sb_map_room_cost(room, &box) + NEXT_PLACE * (double)i;
+        if (!(cost < least))
+            continue;
+        least = cost;
+        *place = (sb_place_beside){box, places[i].align};
     }
-    *box = (sb_room){0};
-    return true;
+    return !is_placed(place) || SB_PUSH(&room->taken, place->box);
 }
 
 static const sb_field *field_of(const sb_map_marks *marks, const sb_mark *mark, size_t i)
@@ -285,26 +350,36 @@ static void add_rating(const sb_season *season, const sb_field *field, sb_text *
                      season->setup.scale.labels[sb_worst_class(season, f)]);
 }
 
-/* A name with its rating, or else without. */
+/* A name with its rating, or else without: beside field and mark, or inside a large field. */
 static bool name_mark(sb_map_marks *marks, sb_mark *mark)
 {
     const sb_field *field = field_of(marks, mark, mark->first);
     double width = sb_svg_name_width(field->name, marks->columns, SB_NAME_SIZE);
     sb_text rating = {0};
     add_rating(marks->page->season, field, &rating);
+    double wide = fmax(width, sb_svg_name_width(sb_text_get(&rating), marks->columns, RATING_SIZE));
+    double high = 2 * (marks->half_height + NAME_HEIGHT + RATING_HEIGHT);
+    sb_map_box thing = room_of(marks, mark);
+    if (mark->shape.right - mark->shape.left < wide || mark->shape.bottom - mark->shape.top < high)
+        thing = sb_map_box_both(&thing, &mark->shape);
     bool fine = !rating.failed;
     if (fine && rating.count > 0) {
-        double wanted =
-            fmax(width, sb_svg_name_width(sb_text_get(&rating), marks->columns, RATING_SIZE));
-        fine = sb_map_marks_find(marks, mark->at, mark->half_width, marks->half_height, wanted,
-                                 NAME_HEIGHT + RATING_HEIGHT, &mark->label, &mark->side);
-        mark->rated = mark->label.right > mark->label.left;
+        fine = sb_map_place_beside(marks->room, &thing, wide, NAME_HEIGHT + RATING_HEIGHT, false,
+                                   &mark->label);
+        mark->rated = is_placed(&mark->label);
     }
     if (fine && !mark->rated)
-        fine = sb_map_marks_find(marks, mark->at, mark->half_width, marks->half_height, width,
-                                 NAME_HEIGHT, &mark->label, &mark->side);
+        fine = sb_map_place_beside(marks->room, &thing, width, NAME_HEIGHT, false, &mark->label);
     sb_text_release(&rating);
     return fine;
+}
+
+static bool all_named(const sb_map_marks *marks)
+{
+    for (size_t m = 0; m < marks->n_marks; m++)
+        if (!is_placed(&marks->marks[m].label))
+            return false;
+    return true;
 }
 
 bool sb_map_marks_name(sb_map_marks *marks)
@@ -312,20 +387,24 @@ bool sb_map_marks_name(sb_map_marks *marks)
     for (size_t m = 0; m < marks->n_marks; m++)
         if (marks->marks[m].n_stops == 1 && !name_mark(marks, &marks->marks[m]))
             return false;
+    if (marks->all_or_none && !all_named(marks))
+        for (size_t m = 0; m < marks->n_marks; m++)
+            marks->marks[m].label = (sb_place_beside){0};
     return true;
 }
 
 /* ---- Drawing ---- */
 
-void sb_label_draw(const sb_room *box, sb_side side, const char *class_name, double baseline,
+void sb_label_draw(const sb_place_beside *place, const char *class_name, double baseline,
                    const char *name, int columns, sb_text *text)
 {
-    static const char *const anchors[] = {" mid", " mid", "", " end"};
-    double x = side == SB_RIGHT  ? box->left
-               : side == SB_LEFT ? box->right
-                                 : (box->left + box->right) / 2;
-    sb_text_addf(text, "<text class=\"%s%s\" x=\"%.1f\" y=\"%.1f\">", class_name, anchors[side], x,
-                 box->top + baseline);
+    static const char *const anchors[] = {
+        [SB_CENTRED] = " mid", [SB_FROM_LEFT] = "", [SB_TO_RIGHT] = " end"};
+    double x = place->align == SB_FROM_LEFT  ? place->box.left
+               : place->align == SB_TO_RIGHT ? place->box.right
+                                             : (place->box.left + place->box.right) / 2;
+    sb_text_addf(text, "<text class=\"%s%s\" x=\"%.1f\" y=\"%.1f\">", class_name,
+                 anchors[place->align], x, place->box.top + baseline);
     sb_svg_name(text, name, columns);
     sb_text_addf(text, "</text>\n");
 }
@@ -333,12 +412,12 @@ void sb_label_draw(const sb_room *box, sb_side side, const char *class_name, dou
 static void draw_label(const sb_map_marks *marks, const sb_mark *mark, sb_text *text)
 {
     const sb_field *field = field_of(marks, mark, mark->first);
-    sb_label_draw(&mark->label, mark->side, "halo", 10.5, field->name, marks->columns, text);
+    sb_label_draw(&mark->label, "halo", 10.5, field->name, marks->columns, text);
     if (!mark->rated)
         return;
     sb_text rating = {0};
     add_rating(marks->page->season, field, &rating);
-    sb_label_draw(&mark->label, mark->side, "halo rate", NAME_HEIGHT + 8.5, sb_text_get(&rating),
+    sb_label_draw(&mark->label, "halo rate", NAME_HEIGHT + 8.5, sb_text_get(&rating),
                   marks->columns, text);
     text->failed |= rating.failed;
     sb_text_release(&rating);
@@ -391,33 +470,37 @@ void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
             continue;
         draw_link(marks, m, text);
         draw_disc(marks, mark, text);
-        sb_text_addf(text, "<text class=\"number%s\" x=\"%.1f\" y=\"%.1f\">",
-                     marks->half_height < HALF ? " dense" : "", mark->at.x, mark->at.y + 3.7);
+        sb_text_addf(text, "<text class=\"number\" x=\"%.1f\" y=\"%.1f\">", mark->at.x,
+                     mark->at.y + 3.9);
         add_numbers(marks, m, text);
         sb_text_addf(text, "</text></a>\n");
-        if (mark->label.right > mark->label.left)
+        if (is_placed(&mark->label))
             draw_label(marks, mark, text);
     }
 }
 
-bool sb_map_marks_all_named(const sb_map_marks *marks)
+bool sb_map_marks_names(const sb_map_marks *marks, size_t route, size_t i)
 {
-    for (size_t m = 0; m < marks->n_marks; m++)
-        if (!(marks->marks[m].label.right > marks->marks[m].label.left))
-            return false;
-    return true;
+    return is_placed(&sb_mark_of(marks, route, i)->label);
 }
 
-static void list_stop(const sb_page *page, size_t r, size_t i, sb_text *text)
+static const char *class_of(unsigned named)
+{
+    return named == 1U << SB_PAGE_WIDE     ? " class=\"narrow-only\""
+           : named == 1U << SB_PAGE_NARROW ? " class=\"wide-only\""
+                                           : "";
+}
+
+static void list_stop(const sb_page *page, const sb_page_stop *at, unsigned named, sb_text *text)
 {
     const sb_season *season = page->season;
-    const sb_stop *stop = &page->plan->routes[r].stops[i];
+    const sb_stop *stop = &page->plan->routes[at->route].stops[at->i];
     sb_text rating = {0};
     add_rating(season, &season->fields[stop->field], &rating);
-    sb_text_addf(text, "<li><b>");
-    sb_page_number(text, page, r, i);
+    sb_text_addf(text, "<li%s><b>", class_of(named));
+    sb_page_number(text, page, at->route, at->i);
     sb_text_addf(text, "</b> <a href=\"#s");
-    sb_page_key(text, r, i);
+    sb_page_key(text, at->route, at->i);
     sb_text_addf(text, "\">");
     sb_html_name(text, season->fields[stop->field].name);
     sb_text_addf(text, "</a>%s", rating.count > 0 ? " <small>" : "");
@@ -428,22 +511,20 @@ static void list_stop(const sb_page *page, size_t r, size_t i, sb_text *text)
     sb_text_release(&rating);
 }
 
-void sb_map_list(const sb_page *page, sb_text *text)
+void sb_map_list(const sb_page *page, const unsigned char *named, sb_text *text)
 {
-    const sb_plan *plan = page->plan;
-    sb_text_addf(text, "<p>Not every name has room on the map: here are all, with the worst rating "
-                       "and ◆ for a cleanout before the move.</p>\n");
-    for (size_t r = 0; r < plan->n_routes; r++) {
-        if (plan->routes[r].n_stops == 0)
-            continue;
-        if (plan->n_routes > 1) {
-            sb_text_addf(text, "<p><b>");
-            sb_html_name(text, page->season->setup.machines[plan->routes[r].machine].name);
-            sb_text_addf(text, "</b></p>");
-        }
-        sb_text_addf(text, "<ul class=\"places\">\n");
-        for (size_t i = 0; i < plan->routes[r].n_stops; i++)
-            list_stop(page, r, i, text);
-        sb_text_addf(text, "</ul>\n");
-    }
+    const unsigned both = 1U << SB_PAGE_WIDE | 1U << SB_PAGE_NARROW;
+    unsigned everywhere = both; /* maps that name all */
+    for (size_t s = 0; s < page->n_stops; s++)
+        everywhere &= named[s];
+    if (everywhere == both)
+        return;
+    sb_text_addf(text,
+                 "<div%s><p>What has no room for its name on the map, with the worst rating and ◆ "
+                 "for a cleanout before the move:</p>\n<ul class=\"places\">\n",
+                 class_of(everywhere));
+    for (size_t s = 0; s < page->n_stops; s++)
+        if (named[s] != both)
+            list_stop(page, &page->stops[s], named[s], text);
+    sb_text_addf(text, "</ul></div>\n");
 }

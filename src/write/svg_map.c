@@ -3,36 +3,31 @@
  * cleaned, and the first passes to scout. */
 #include <math.h>
 
+#include "base/mem.h"
 #include "write/first_pass.h"
 #include "write/html_text.h"
-#include "write/map_marks.h"
+#include "write/map_ways.h"
 #include "write/palette.h"
 #include "write/pen.h"
 #include "write/projection.h"
 #include "write/receipts.h"
 #include "write/words.h"
 
-#define MARGIN 34.0
 #define FOOT 46.0 /* below the map, for scale bar and north arrow */
-#define BULGE                                                                                     \
-    0.07            /* how far a move bends to the right of the straight way, share of its length \
-                     */
-#define MARK_AT 0.2 /* where along a move its cleanout is marked */
-#define CLEAR 24.0  /* units: but not nearer to its start */
 #define YARD_COLUMNS 22
 #define SAME_POINT 0.35 /* units: corners nearer than this to the last one are left out */
-#define DASHES 4        /* kinds of line that tell machines apart */
 
 /* Two sizes of one picture: most width and height, units; a unit is about a pixel. */
 static const struct {
-    double width, most_height;
+    double width, most_height, margin;
     const char *class_name, *id;
-} sizes[] = {[SB_PAGE_WIDE] = {1100, 780, "wide-only", "w"},
-             [SB_PAGE_NARROW] = {360, 620, "narrow-only", "n"}};
+} sizes[] = {[SB_PAGE_WIDE] = {1100, 780, 34, "wide-only", "w"},
+             [SB_PAGE_NARROW] = {334, 600, 22, "narrow-only", "n"}};
 
 typedef struct map {
     const sb_page *page;
     sb_projection projection;
+    sb_map_room room;
     sb_map_marks marks;
     sb_page_width size;
     sb_text *text;
@@ -151,120 +146,47 @@ static void add_field(const map *m, int f)
     sb_text_addf(m->text, " fill=\"url(#t%d)\"/></g>\n", sb_worst_class(m->page->season, f));
 }
 
-/* Where the machine is after stop i; i == n_stops: in the yard. */
-static sb_lonlat place_of(const map *m, const sb_route *route, size_t i)
-{
-    const sb_season *season = m->page->season;
-    return i < route->n_stops ? season->fields[route->stops[i].field].place
-                              : season->yards[season->joins[route->machine].yard].place;
-}
-
-/* Where it starts: in the yard, or where the log left it. */
-static sb_lonlat start_of(const map *m, const sb_route *route)
-{
-    const sb_season *season = m->page->season;
-    return season->yards[season->joins[route->machine].start].place;
-}
-
 /* The first passes that hold 90 % of the loose seeds, along the edge of each field. */
 static void add_first_passes(const map *m)
 {
+    const sb_season *season = m->page->season;
     sb_text_addf(m->text, "<path class=\"strip\" d=\"");
     for (size_t s = 0; s < m->page->n_stops; s++) {
         const sb_page_stop *at = &m->page->stops[s];
         const sb_route *route = &m->page->plan->routes[at->route];
         const sb_stop *stop = &route->stops[at->i];
-        sb_lonlat from = at->i > 0 ? place_of(m, route, at->i - 1) : start_of(m, route);
-        sb_first_pass(&m->page->season->fields[stop->field], &m->projection, from,
-                      stop->trace.strip90_m, m->text);
+        sb_lonlat from =
+            at->i > 0 ? sb_place_after(season, route, at->i - 1) : sb_place_at_start(season, route);
+        sb_first_pass(&season->fields[stop->field], &m->projection, from, stop->trace.strip90_m,
+                      m->text);
     }
     sb_text_addf(m->text, "\"/>\n");
 }
 
-/* The bend of a move from a to b: to the right, so that there and back lie side by side. */
-static sb_point bend_of(sb_point a, sb_point b)
+static sb_map_box yard_box(const map *m, size_t y)
 {
-    return (sb_point){(a.x + b.x) / 2 - (b.y - a.y) * BULGE * 2,
-                      (a.y + b.y) / 2 + (b.x - a.x) * BULGE * 2};
+    return sb_map_box_around(sb_project(&m->projection, m->page->season->yards[y].place),
+                             SB_YARD_HALF_WIDTH * m->room.sign, SB_YARD_HALF_HEIGHT * m->room.sign);
 }
 
-/* A curve with the move's direction in the middle: its second half bends as the first does. */
-static void add_move(const map *m, size_t route, size_t i, sb_point a, sb_point b)
-{
-    sb_point bend = bend_of(a, b);
-    sb_point first = {(a.x + bend.x) / 2, (a.y + bend.y) / 2};
-    sb_point second = {(bend.x + b.x) / 2, (bend.y + b.y) / 2};
-    sb_point middle = {(first.x + second.x) / 2, (first.y + second.y) / 2};
-    sb_text_addf(m->text, "<path class=\"move");
-    if (route % DASHES > 0)
-        sb_text_addf(m->text, " way%zu", route % DASHES);
-    sb_text_addf(m->text, "\" data-s=\"");
-    sb_page_key(m->text, route, i);
-    sb_text_addf(m->text, "\" d=\"M%.0f %.0fQ%.0f %.0f %.0f %.0fT%.0f %.0f\"/>\n", a.x, a.y,
-                 first.x, first.y, middle.x, middle.y, b.x, b.y);
-}
-
-/* A diamond near the start of a move before which the machine is cleaned, clear of the mark. */
-static sb_point diamond_of(sb_point a, sb_point b)
-{
-    sb_point bend = bend_of(a, b);
-    double at = fmin(fmax(MARK_AT, CLEAR / fmax(hypot(b.x - a.x, b.y - a.y), 1)), 0.4);
-    double u = 1 - at;
-    return (sb_point){u * u * a.x + 2 * u * at * bend.x + at * at * b.x,
-                      u * u * a.y + 2 * u * at * bend.y + at * at * b.y};
-}
-
-/* Where the picture shows the machine after stop i. */
-static sb_point point_of(const map *m, size_t r, size_t i)
-{
-    const sb_route *route = &m->page->plan->routes[r];
-    if (i < route->n_stops)
-        return sb_mark_of(&m->marks, r, i)->at;
-    return sb_project(&m->projection, place_of(m, route, i));
-}
-
-/* The moves of a machine. Those between fields that share a mark are too short to show. */
-static bool add_route(map *m, size_t r)
-{
-    const sb_route *route = &m->page->plan->routes[r];
-    sb_point from = sb_project(&m->projection, start_of(m, route));
-    for (size_t i = 0; route->n_stops > 0 && i <= route->n_stops; i++) {
-        sb_point to = point_of(m, r, i);
-        bool shared = i > 0 && i < route->n_stops &&
-                      sb_mark_of(&m->marks, r, i - 1) == sb_mark_of(&m->marks, r, i);
-        if (!shared)
-            add_move(m, r, i, from, to);
-        if (!shared && i < route->n_stops && route->stops[i].cleanout > 0) {
-            sb_point p = diamond_of(from, to);
-            sb_text_addf(m->text, "<path class=\"clean\" data-s=\"");
-            sb_page_key(m->text, r, i);
-            sb_text_addf(m->text, "\" d=\"M%.1f %.1fl7 7-7 7-7-7z\"/>\n", p.x, p.y - 7);
-            if (!sb_map_marks_avoid(&m->marks, p, 7, 7))
-                return false;
-        }
-        from = to;
-    }
-    return true;
-}
-
-/* A yard, and its name where there is room. */
+/* A yard with its name, which a move may cross: no list below has it. */
 static bool add_yard(map *m, size_t y)
 {
     const sb_yard *yard = &m->page->season->yards[y];
-    sb_point p = sb_project(&m->projection, yard->place);
+    sb_map_box box = yard_box(m, y);
     double width = sb_svg_name_width(yard->name, YARD_COLUMNS, SB_NAME_SIZE);
-    sb_room box;
-    sb_side side;
-    if (!sb_map_marks_avoid(&m->marks, p, SB_YARD_HALF_WIDTH, SB_YARD_HALF_HEIGHT) ||
-        !sb_map_marks_find(&m->marks, p, SB_YARD_HALF_WIDTH, SB_YARD_HALF_HEIGHT, width, 13, &box,
-                           &side))
+    sb_place_beside place;
+    if (!sb_map_place_beside(&m->room, &box, width, 13, true, &place))
         return false;
     sb_text_addf(m->text, "<g><title>");
     sb_svg_title_name(m->text, yard->name);
-    sb_text_addf(m->text, "</title><path class=\"yard\" d=\"M%.1f %.1fv-11l11-8 11 8v11z\"/></g>",
-                 p.x - SB_YARD_HALF_WIDTH, p.y + SB_YARD_HALF_HEIGHT);
-    if (box.right > box.left)
-        sb_label_draw(&box, side, "halo", 10.5, yard->name, YARD_COLUMNS, m->text);
+    double half = (box.right - box.left) / 2, roof = 8 * m->room.sign;
+    sb_text_addf(
+        m->text,
+        "</title><path class=\"yard\" d=\"M%.1f %.1fv-%.1fl%.1f-%.1f %.1f %.1fv%.1fz\"/></g>",
+        box.left, box.bottom, half, half, roof, half, roof, half);
+    if (place.box.right > place.box.left)
+        sb_label_draw(&place, "halo", 10.5, yard->name, YARD_COLUMNS, m->text);
     return true;
 }
 
@@ -323,9 +245,11 @@ static void add_legend(const sb_page *page, sb_text *text)
                      "<li><svg width=\"30\" height=\"16\" aria-hidden=\"true\"><path "
                      "class=\"move way%zu\" d=\"M0 8L16 8 30 8\"/></svg>"
                      " move",
-                     r % DASHES);
+                     r % SB_KINDS_OF_LINE);
         if (page->plan->n_routes > 1) {
             sb_text_addf(text, " of ");
+            if (r < 26)
+                sb_text_addf(text, "%c, ", (char)('A' + r));
             sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
         }
         sb_text_addf(text, "</li>\n");
@@ -341,15 +265,37 @@ static void add_legend(const sb_page *page, sb_text *text)
         "d=\"M3 17v-9l10-7 10 7v9z\"/></svg> yard</li>\n</ul>\n");
 }
 
+/* What stays where it is, whatever else has to make room. */
+static bool take_room(map *m)
+{
+    const sb_season *season = m->page->season;
+    for (size_t f = 0; f < season->n_fields; f++)
+        if (!SB_PUSH(&m->room.shapes, sb_shape_on_map(&season->fields[f], &m->projection)))
+            return false;
+    for (size_t y = 0; y < season->n_yards; y++)
+        if (!SB_PUSH(&m->room.taken, yard_box(m, y)))
+            return false;
+    return true;
+}
+
+/* Marks make way for moves where they can, and moves then end at the marks that were merged. */
+static bool lay_out(map *m)
+{
+    return take_room(m) &&
+           sb_map_marks_init(m->page, &m->projection, &m->room, &m->marks) == SB_OK &&
+           sb_map_ways_lay(&m->marks, &m->projection, &m->room) &&
+           sb_map_marks_settle(&m->marks, &m->projection) &&
+           sb_map_ways_lay(&m->marks, &m->projection, &m->room);
+}
+
 static bool draw(map *m)
 {
     const sb_season *season = m->page->season;
     for (size_t f = 0; f < season->n_fields; f++)
         add_field(m, (int)f);
     add_first_passes(m);
-    for (size_t r = 0; r < m->page->plan->n_routes; r++)
-        if (!add_route(m, r))
-            return false;
+    if (!lay_out(m) || !sb_map_ways_draw(&m->marks, &m->projection, &m->room, m->text))
+        return false;
     for (size_t y = 0; y < season->n_yards; y++)
         if (!add_yard(m, y))
             return false;
@@ -360,17 +306,15 @@ static bool draw(map *m)
     return true;
 }
 
-/* @param named [out] does every name have room? */
-static sb_status draw_size(const sb_page *page, sb_page_width size, sb_text *text, bool *named)
+/* @param named [out] by stop: gets the bit of a map that names it */
+static sb_status draw_size(const sb_page *page, sb_page_width size, sb_text *text,
+                           unsigned char *named)
 {
     map m = {.page = page, .size = size, .text = text};
     const char *id = sizes[size].id;
-    m.projection =
-        sb_projection_fit(page->season, sizes[size].width, sizes[size].most_height, MARGIN);
-    if (sb_map_marks_init(page, &m.projection, &m.marks) != SB_OK) {
-        sb_map_marks_release(&m.marks);
-        return SB_ERR_NOMEM;
-    }
+    m.projection = sb_projection_fit(page->season, sizes[size].width, sizes[size].most_height,
+                                     sizes[size].margin);
+    m.room = sb_map_room_new(m.projection.width, m.projection.height);
     sb_text_addf(
         text,
         "<div class=\"frame %s\"><svg class=\"map\" viewBox=\"0 0 %.0f %.0f\" "
@@ -382,31 +326,24 @@ static sb_status draw_size(const sb_page *page, sb_page_width size, sb_text *tex
         page->season->n_fields);
     bool fine = draw(&m);
     sb_text_addf(text, "</svg></div>\n");
-    *named = sb_map_marks_all_named(&m.marks);
+    for (size_t s = 0; fine && s < page->n_stops; s++)
+        if (sb_map_marks_names(&m.marks, page->stops[s].route, page->stops[s].i))
+            named[s] |= (unsigned char)(1U << size);
     sb_map_marks_release(&m.marks);
+    sb_map_room_release(&m.room);
     return fine ? SB_OK : SB_ERR_NOMEM;
-}
-
-/* The names that do not all have room on one map, or on both. */
-static void add_list(const sb_page *page, bool named_wide, bool named_narrow, sb_text *text)
-{
-    if (named_wide && named_narrow)
-        return;
-    sb_text_addf(text, "<div class=\"named%s\">",
-                 named_wide     ? " narrow-only"
-                 : named_narrow ? " wide-only"
-                                : "");
-    sb_map_list(page, text);
-    sb_text_addf(text, "</div>\n");
 }
 
 sb_status sb_draw_map(const sb_page *page, sb_text *text)
 {
-    bool named_wide = true, named_narrow = true;
-    sb_status status = draw_size(page, SB_PAGE_WIDE, text, &named_wide);
+    unsigned char *named = sb_alloc(page->n_stops, sizeof *named);
+    if (named == NULL)
+        return SB_ERR_NOMEM;
+    sb_status status = draw_size(page, SB_PAGE_WIDE, text, named);
     if (status == SB_OK)
-        status = draw_size(page, SB_PAGE_NARROW, text, &named_narrow);
-    add_list(page, named_wide, named_narrow, text);
+        status = draw_size(page, SB_PAGE_NARROW, text, named);
+    sb_map_list(page, named, text);
     add_legend(page, text);
+    sb_free(named);
     return status != SB_OK ? status : text->failed ? SB_ERR_NOMEM : SB_OK;
 }

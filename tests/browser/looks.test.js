@@ -11,7 +11,7 @@ const { SIZES, useBrowser, withPage } = require('./browser.js');
 useBrowser();
 
 const AXE = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
-const NAMES = ['demo', 'two', 'sixty', 'hostile', 'weighed', 'doubted'];
+const NAMES = ['demo', 'two', 'sixty', 'hostile', 'weighed', 'doubted', 'coop'];
 
 // Pairs of labels in one picture that lie on each other, and labels that leave their picture. A
 // letter's box is higher than what is printed of it, so a little of it may touch.

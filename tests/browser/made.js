@@ -112,6 +112,15 @@ function demo() {
   return { folder, inputs, html: path.join(folder, 'season.html'), plan: path.join(folder, 'plan.json') };
 }
 
+// Three machines, nine growers.
+function coop() {
+  const folder = path.join(WORK, 'coop');
+  const inputs = ['fields.kml', 'season.xml'].map((leaf) => path.join(ROOT, 'demo', 'coop', leaf));
+  if (!fs.existsSync(path.join(folder, 'season.html')))
+    execFileSync(SEEDBREAK, ['order', ...inputs, '--time-limit', '3', '--out', folder, '--quiet'], { stdio: ['ignore', 'ignore', 'inherit'] });
+  return { folder, inputs, html: path.join(folder, 'season.html'), plan: path.join(folder, 'plan.json') };
+}
+
 // The demo's plan over sampled seasons: its page has the band of the loads.
 function doubted() {
   const { inputs, plan: planned } = demo();
@@ -132,6 +141,7 @@ const numbered = (n) => Array.from({ length: n }, (_, i) => `${['North', 'South'
 
 const makers = {
   demo,
+  coop,
   doubted,
   weighed,
   fourteen: () => made('fourteen', numbered(14), 1),
