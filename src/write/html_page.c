@@ -158,7 +158,7 @@ static sb_status add_sections(const sb_page *page, bool by_hand, sb_text *text)
     } sections[] = {{"ribbon", "The season ribbon", "wide", add_part},
                     {"map", "The map", "wide page", add_part},
                     {"stops", "The stops, day by day", "crew", add_part},
-                    {"board", "The board, day by day", "page", add_packed_part},
+                    {"board", "The board, day by day", "wide page", add_packed_part},
                     {"load", "Load through the season", "wide page", add_packed_part},
                     {"matrix", "Who gives what to whom", "wide page", add_packed_part},
                     {"supplies", "Cleanouts and supplies", "page", add_part}};

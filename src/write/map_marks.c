@@ -448,20 +448,6 @@ static void draw_link(const sb_map_marks *marks, size_t m, sb_text *text)
     sb_text_addf(text, "</title>");
 }
 
-/* Longer than high where it holds more than a number or two. */
-static void draw_disc(const sb_map_marks *marks, const sb_mark *mark, sb_text *text)
-{
-    if (mark->half_width > marks->half_height)
-        sb_text_addf(text,
-                     "<rect class=\"disc\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" "
-                     "height=\"%.1f\" rx=\"%.1f\"/>",
-                     mark->at.x - mark->half_width, mark->at.y - marks->half_height,
-                     2 * mark->half_width, 2 * marks->half_height, marks->half_height);
-    else
-        sb_text_addf(text, "<circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"/>",
-                     mark->at.x, mark->at.y, marks->half_height);
-}
-
 void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
 {
     for (size_t m = 0; m < marks->n_marks; m++) {
@@ -469,7 +455,7 @@ void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
         if (mark->n_stops == 0)
             continue;
         draw_link(marks, m, text);
-        draw_disc(marks, mark, text);
+        sb_svg_disc(text, mark->at.x, mark->at.y, mark->half_width, marks->half_height);
         sb_text_addf(text, "<text class=\"number\" x=\"%.1f\" y=\"%.1f\">", mark->at.x,
                      mark->at.y + 3.9);
         add_numbers(marks, m, text);

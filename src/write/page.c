@@ -2,8 +2,11 @@
 #include "write/page.h"
 
 #include "base/mem.h"
+#include "write/columns.h"
 #include "write/html_text.h"
 #include "write/words.h"
+
+#define DIGIT 7.4 /* of .number in page.css */
 
 const sb_page_part sb_page_parts[] = {
     {"totals", sb_draw_totals}, {"ribbon", sb_draw_ribbons},    {"map", sb_draw_map},
@@ -58,6 +61,27 @@ void sb_page_number(sb_text *text, const sb_page *page, size_t route, size_t i)
         sb_text_addf(text, "%zu·%zu", route + 1, i + 1);
     else
         sb_text_addf(text, "%zu", i + 1);
+}
+
+double sb_page_number_width(const sb_page *page, size_t route, size_t i)
+{
+    sb_text number = {0};
+    sb_page_number(&number, page, route, i);
+    double width = sb_columns_width(sb_text_get(&number)) * DIGIT;
+    sb_text_release(&number);
+    return width;
+}
+
+void sb_svg_disc(sb_text *text, double x, double y, double half_width, double half_height)
+{
+    if (half_width > half_height)
+        sb_text_addf(text,
+                     "<rect class=\"disc\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" "
+                     "rx=\"%.1f\"/>",
+                     x - half_width, y - half_height, 2 * half_width, 2 * half_height, half_height);
+    else
+        sb_text_addf(text, "<circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"/>", x, y,
+                     half_height);
 }
 
 int sb_page_level(const sb_route *route, size_t i)

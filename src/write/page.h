@@ -57,6 +57,10 @@ extern const size_t sb_n_page_parts;
 void sb_page_key(sb_text *text, size_t route, size_t i);
 /** Appends the number people read on it: "7", or "B7" where there are several machines. */
 void sb_page_number(sb_text *text, const sb_page *page, size_t route, size_t i);
+/** Units it takes in letters of the class "number". */
+double sb_page_number_width(const sb_page *page, size_t route, size_t i);
+/** Appends the dark disc behind a number, or a box with round ends where it is wider than high. */
+void sb_svg_disc(sb_text *text, double x, double y, double half_width, double half_height);
 /** The cleanout before stop i of a route; i = n_stops: the final one. At most 0 where there is
  * none.
  */

@@ -1,22 +1,23 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The board as pictures: a row for every day on which something moves, in it a bar for every
- * machine, from the first working hour to the last. Each picture has room on one sheet of paper. */
+ * machine, from the first working hour to the last. Each picture is as wide as a phone; as many
+ * stand side by side as the screen or the sheet of paper is wide. */
 #include <math.h>
 
 #include "write/html_text.h"
 #include "write/page.h"
 #include "write/words.h"
 
-#define WIDTH 440.0
+#define WIDTH 334.0
 #define LEFT 84.0
 #define RIGHT 10.0
 #define HEAD 22.0
 #define BAR 17.0 /* of one machine */
 #define ROW_GAP 7.0
 #define NOTE 17.0 /* a line of text between days */
-#define LEAST_NUMBER 20.0
-#define TICK 34.0         /* units from one clock time to the next */
-#define MOST_HEIGHT 520.0 /* of a picture, as high as a sheet where it is as wide as one */
+#define BESIDE_NUMBER 6.0
+#define TICK 22.0         /* units from one clock time to the next */
+#define MOST_HEIGHT 410.0 /* of a picture, as high as a sheet where two are as wide as one */
 
 typedef struct picture {
     const sb_page *page;
@@ -65,7 +66,8 @@ static void add_span(const picture *p, const sb_span *span, double top)
     if (span->activity == SB_CLEANING)
         sb_text_addf(p->text, "<path class=\"clean\" d=\"M%.1f %.1fl5 5-5 5-5-5z\"/>",
                      (x + right) / 2, top + BAR / 2 - 5);
-    if (span->activity == SB_CUTTING && right - x > LEAST_NUMBER) {
+    if (span->activity == SB_CUTTING &&
+        right - x > sb_page_number_width(page, span->route, span->stop) + BESIDE_NUMBER) {
         sb_text_addf(p->text, "<text class=\"mid strong\" x=\"%.1f\" y=\"%.1f\">", (x + right) / 2,
                      top + BAR / 2 + 4);
         sb_page_number(p->text, page, span->route, span->stop);
@@ -130,14 +132,16 @@ static double add_rows(const picture *p, size_t first, size_t *next, bool draw)
 static void draw(const sb_page *page, const sb_board *board, sb_text *text)
 {
     picture p = {.page = page, .board = board, .text = text};
-    sb_text_addf(text, "<div class=\"frame fit\">");
+    sb_text_addf(text, "<div class=\"boards\">");
     for (size_t first = 0, next; first < board->n_spans; first = next) {
         p.height = add_rows(&p, first, &next, false);
-        sb_text_addf(text, "<svg class=\"board\" viewBox=\"0 0 %.0f %.0f\" aria-hidden=\"true\">\n",
+        sb_text_addf(text,
+                     "<div class=\"frame\"><svg class=\"board\" viewBox=\"0 0 %.0f %.0f\" "
+                     "aria-hidden=\"true\">\n",
                      WIDTH, p.height);
         add_clock(&p);
         add_rows(&p, first, &next, true);
-        sb_text_addf(text, "</svg>\n");
+        sb_text_addf(text, "</svg></div>\n");
     }
     sb_text_addf(text, "</div>\n");
 }
@@ -154,7 +158,9 @@ static void add_legend(const sb_page *page, sb_text *text)
                      "class=\"%s\" y=\"%.0f\" width=\"26\" height=\"%.0f\"/></svg> %s</li>\n",
                      classes[a], insets[a], 16 - 2 * insets[a], words[a]);
     for (size_t r = 0; page->plan->n_routes > 1 && r < page->plan->n_routes; r++) {
-        sb_text_addf(text, "<li>%s ", r == 0 ? "From top to bottom:" : "then");
+        sb_text_addf(text, "<li>%s ", r == 0 ? "Of each day, from top to bottom:" : "then");
+        if (r < 26)
+            sb_text_addf(text, "%c, ", (char)('A' + r));
         sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
         sb_text_addf(text, "</li>\n");
     }

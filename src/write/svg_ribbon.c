@@ -19,7 +19,9 @@
 #define UP 84.0      /* of a lane, for the load */
 #define NUMBER 14.0  /* of a lane, for the number under what is received */
 #define LANE_GAP 16.0
-#define LEAST_STOP 22.0 /* units: a number has room */
+#define LEAST_STOP 22.0 /* units: a number has room, and a name aslant */
+#define DISC 10.5       /* half of what a number stands on is high */
+#define NUMBER_ROOM 7.0 /* beside its letters */
 #define LEAST_BREAK 9.0 /* a break can be seen */
 #define SPARE 1.5       /* of the least widths: what is left tells longer stops from short ones */
 #define NAME_COLUMNS 16
@@ -31,7 +33,7 @@
 typedef struct box {
     size_t stop;
     bool cleanout;
-    double hours, x, width;
+    double hours, least, x, width;
 } box;
 
 typedef struct across {
@@ -43,16 +45,11 @@ typedef struct across {
     sb_text *text;
 } across;
 
-static double least(const box *b)
-{
-    return b->cleanout ? LEAST_BREAK : LEAST_STOP;
-}
-
 static double total_width(const across *a, double per_hour)
 {
     double sum = 0;
     for (size_t i = 0; i < a->n_boxes; i++)
-        sum += fmax(a->boxes[i].hours * per_hour, least(&a->boxes[i]));
+        sum += fmax(a->boxes[i].hours * per_hour, a->boxes[i].least);
     return sum;
 }
 
@@ -73,9 +70,16 @@ static void lay_out(across *a)
     for (size_t i = 0; i < a->n_boxes; i++) {
         box *b = &a->boxes[i];
         b->x = x;
-        b->width = fmax(b->hours * low, least(b));
+        b->width = fmax(b->hours * low, b->least);
         x += b->width;
     }
+}
+
+/* Half the width of what the number of a stop stands on. */
+static double half_disc(const across *a, size_t stop)
+{
+    double width = sb_page_number_width(a->ribbon->page, a->ribbon->number, stop);
+    return fmax(DISC, (width + NUMBER_ROOM) / 2);
 }
 
 static void collect_boxes(across *a)
@@ -85,12 +89,15 @@ static void collect_boxes(across *a)
     for (size_t i = 0; i <= route->n_stops; i++) {
         int level = sb_page_level(route, i);
         if (level > 0)
-            a->boxes[a->n_boxes++] = (box){
-                .stop = i, .cleanout = true, .hours = season->setup.cleanouts[level].minutes / 60};
+            a->boxes[a->n_boxes++] = (box){.stop = i,
+                                           .cleanout = true,
+                                           .hours = season->setup.cleanouts[level].minutes / 60,
+                                           .least = LEAST_BREAK};
         if (i < route->n_stops)
             a->boxes[a->n_boxes++] = (box){
                 .stop = i,
-                .hours = sb_season_cutting_hours(season, route->machine, route->stops[i].field)};
+                .hours = sb_season_cutting_hours(season, route->machine, route->stops[i].field),
+                .least = fmax(LEAST_STOP, 2 * half_disc(a, i) + 1)};
     }
 }
 
@@ -173,7 +180,7 @@ static void add_received(const across *a, int lane)
     for (size_t i = 0; i < a->n_boxes; i++) {
         const box *b = &a->boxes[i];
         double seeds = b->cleanout ? 0 : a->ribbon->route->stops[b->stop].trace.ground[weed];
-        if (!(height_of(a, seeds) > 0) || b->width < 28)
+        if (!(height_of(a, seeds) > 0) || b->width < 31)
             continue;
         sb_text_addf(a->text, "<text x=\"%.0f\" y=\"%.0f\">", b->x + b->width / 2,
                      line + height_of(a, seeds) + 10);
@@ -198,9 +205,9 @@ static void add_stop(const across *a, const box *b)
     sb_svg_squeeze(a->text, name, NAME_COLUMNS, NAME_SIZE, NAME_WIDTH);
     sb_text_addf(a->text, ">");
     sb_svg_name(a->text, name, NAME_COLUMNS);
-    sb_text_addf(a->text,
-                 "</text><circle class=\"disc\" r=\"10.5\"/><text class=\"number%s\" y=\"4\">",
-                 page->plan->n_routes > 1 || b->stop >= 99 ? " dense" : "");
+    sb_text_addf(a->text, "</text>");
+    sb_svg_disc(a->text, 0, 0, half_disc(a, b->stop), DISC);
+    sb_text_addf(a->text, "<text class=\"number\" y=\"4\">");
     sb_page_number(a->text, page, a->ribbon->number, b->stop);
     sb_text_addf(a->text, "</text></a>\n");
 }
@@ -359,7 +366,7 @@ static void add_dates(const across *a)
         if (day == shown)
             continue;
         shown = day;
-        free_from = b->x + 66;
+        free_from = b->x + 72;
         sb_text_addf(a->text,
                      "<path class=\"rule\" d=\"M%.1f %.1fv8\"/><text class=\"tiny\" x=\"%.1f\" "
                      "y=\"%.1f\">",

@@ -15,8 +15,10 @@
 #define MOST_ROW 130.0
 #define ROW_PER_HOUR 3.4
 #define BREAK 40.0
-#define NAME_COLUMNS 10
-#define NAME_SIZE 9.0 /* .least in page.css */
+#define NAME_COLUMNS 11
+#define NAME_TURN 35   /* degrees: the names run down to their lanes */
+#define NAME_ROOM 62.0 /* units left of the lanes for the first of them */
+#define HEAD 54.0
 
 /* Points of the curve that are drawn: loads change most in the first tonnes. */
 static const int drawn[] = {0, 2, SB_CURVE_POINTS - 1};
@@ -164,26 +166,27 @@ static void add_stop(const lanes *l, size_t i)
     sb_html_name(l->text, season->fields[stop->field].name);
     sb_text_addf(l->text, "</b><small>");
     sb_words_moment(l->text, &season->setup.calendar, stop->arrive_h, false);
-    sb_text_addf(l->text, ", ");
+    sb_text_addf(l->text, "<br>");
     sb_words_km(l->text, stop->km);
     sb_text_addf(l->text, "</small></span>");
     add_stop_lanes(l, i, round(fmin(fmax(hours * ROW_PER_HOUR, LEAST_ROW), MOST_ROW)));
     sb_text_addf(l->text, "</a>\n");
 }
 
-/* The weeds over their lanes. */
+/* The weeds over their lanes, aslant: they are longer than the lanes are wide. */
 static void add_head(const lanes *l)
 {
     const sb_page *page = l->ribbon->page;
-    sb_text_addf(l->text, "<div class=\"tall-head\" aria-hidden=\"true\">");
-    open_lanes(l, 16);
+    double width = l->width * page->n_weeds;
+    sb_text_addf(l->text,
+                 "<div class=\"tall-head\" aria-hidden=\"true\"><svg width=\"%.0f\" "
+                 "viewBox=\"-%.0f 0 %.0f %.0f\">",
+                 width + NAME_ROOM, NAME_ROOM, width + NAME_ROOM, HEAD);
     for (int lane = 0; lane < page->n_weeds; lane++) {
-        const char *name = page->season->setup.weeds[page->weeds[lane]].name;
-        sb_text_addf(l->text, "<text class=\"least mid\" x=\"%.1f\" y=\"12\"",
-                     (lane + 0.5) * l->width);
-        sb_svg_squeeze(l->text, name, NAME_COLUMNS, NAME_SIZE, l->width - 4);
-        sb_text_addf(l->text, ">");
-        sb_svg_name(l->text, name, NAME_COLUMNS);
+        sb_text_addf(l->text,
+                     "<text class=\"tiny end\" transform=\"translate(%.0f %.0f) rotate(%d)\">",
+                     lane_line(l, lane), HEAD - 6, NAME_TURN);
+        sb_svg_name(l->text, page->season->setup.weeds[page->weeds[lane]].name, NAME_COLUMNS);
         sb_text_addf(l->text, "</text>");
     }
     sb_text_addf(l->text, "</svg></div>\n");

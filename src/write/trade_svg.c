@@ -13,7 +13,7 @@
 #define RIGHT 22.0
 #define TOP 62.0
 #define PLOT 290.0
-#define AXIS 52.0 /* below the plot: ticks and title */
+#define AXIS 54.0 /* below the plot: ticks and title */
 #define LEGEND 46.0
 #define BAR 24.0
 #define BAR_STEP 34.0
@@ -81,7 +81,7 @@ static void add_axes(const picture *p)
         sb_text_addf(p->text,
                      "<path class=\"rule\" d=\"M%.1f %.1fV%.1f\"/><text class=\"mid\" x=\"%.1f\" "
                      "y=\"%.1f\">",
-                     x_of(p, at), TOP, TOP + PLOT, x_of(p, at), TOP + PLOT + 18);
+                     x_of(p, at), TOP, TOP + PLOT, x_of(p, at), TOP + PLOT + 21);
         add_number(p, at);
         sb_text_addf(p->text, "</text>\n");
     }
@@ -98,7 +98,7 @@ static void add_axes(const picture *p)
                  "<text class=\"mid\" x=\"%.1f\" y=\"%.1f\">money spent: driving, cleaning, "
                  "delay</text>\n"
                  "<text x=\"10\" y=\"%.1f\">expected loss from spread</text>\n",
-                 (LEFT + WIDTH - RIGHT) / 2, TOP + PLOT + 40, TOP - 10);
+                 (LEFT + WIDTH - RIGHT) / 2, TOP + PLOT + 43, TOP - 15);
 }
 
 /* The line through the plans, and the ground below it that no plan reaches. */
@@ -291,7 +291,7 @@ void sb_svg_curve_plot(const sb_season *season, const sb_curve *curve, sb_text *
         "id=\"n\" width=\"9\" height=\"9\" patternUnits=\"userSpaceOnUse\" "
         "patternTransform=\"rotate(45)\"><path class=\"hatch\" d=\"M0 0h9\"/></pattern>"
         "</defs>\n",
-        TOP - 26, WIDTH, p.height - TOP + 26);
+        TOP - 31, WIDTH, p.height - TOP + 31);
     draw_plot(&p);
     sb_text_addf(text, "</svg>\n");
 }

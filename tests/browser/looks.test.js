@@ -38,6 +38,31 @@ function badLabels(selector) {
   return bad;
 }
 
+// Letters of pictures that are less than 11 pixels high as shown, and numbers wider than the disc or
+// the bar that they stand on.
+function badNumbers() {
+  const bad = [];
+  for (const label of document.querySelectorAll('svg text')) {
+    const box = label.getBoundingClientRect();
+    if (box.width === 0 || label.textContent.trim() === '') continue;
+    const { a, b } = label.getScreenCTM();
+    const pixels = parseFloat(getComputedStyle(label).fontSize) * Math.hypot(a, b);
+    if (pixels < 10.95) bad.push(`${label.textContent} is ${pixels.toFixed(1)} high`);
+    if (!label.matches('.number, .board .strong')) continue;
+    const ground = label.previousElementSibling.getBoundingClientRect();
+    if (box.left < ground.left || box.right > ground.right) bad.push(`${label.textContent} is too wide`);
+  }
+  return bad;
+}
+
+for (const size of Object.keys(SIZES))
+  for (const name of ['demo', 'coop', 'sixty', 'doubted', 'weighed'])
+    test(`${name}, ${size}: letters can be read, numbers stay on what they stand on`, async () => {
+      await withPage(name, size, {}, async (page) => {
+        assert.deepStrictEqual(await page.evaluate(badNumbers), []);
+      });
+    });
+
 for (const size of Object.keys(SIZES))
   for (const name of NAMES) {
     test(`${name}, ${size}: nothing runs off the page, no label lies on another`, async () => {

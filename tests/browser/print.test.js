@@ -8,18 +8,19 @@ const { useBrowser, withPage } = require('./browser.js');
 
 useBrowser();
 
-test('the board of a long season is as wide as the paper, and no part of it higher', async () => {
+test('on paper two boards of a long season stand side by side, and none is higher than a sheet', async () => {
   await withPage('two', 'desktop', {}, async (page) => {
-    await page.setViewportSize({ width: 720, height: 1000 }); // A4 upright without its margins
+    await page.setViewportSize({ width: 1050, height: 720 }); // A4 across without its margins
     await page.emulateMedia({ media: 'print' });
     const boxes = await page.locator('#board .board').evaluateAll((all) => all.map((board) => {
-      const { width, height } = board.getBoundingClientRect();
-      return { height, unit: Math.min(width / board.viewBox.baseVal.width, height / board.viewBox.baseVal.height) };
+      const { left, width, height } = board.getBoundingClientRect();
+      return { left, height, unit: Math.min(width / board.viewBox.baseVal.width, height / board.viewBox.baseVal.height) };
     }));
-    assert.ok(boxes.length > 1);
+    assert.ok(boxes.length > 2);
+    assert.strictEqual(new Set(boxes.map(({ left }) => Math.round(left))).size, 2);
     for (const { height, unit } of boxes) {
-      assert.ok(height <= (235 / 25.4) * 96 + 1, `${height} high`);
-      assert.ok(unit > 1.4, `a unit is ${unit} pixels`);
+      assert.ok(height <= (165 / 25.4) * 96 + 1, `${height} high`);
+      assert.ok(unit > 1.3, `a unit is ${unit} pixels`);
     }
   });
 });
