@@ -320,9 +320,10 @@ typedef struct sb_patches sb_patches;
 
 /** Reads the season with other fates for its patches than the files say, and orders each: every
  * combination of up to three patches; of more, one patch after the other as long as the cost with
- * the grain given up falls. The time limit is shared by all of these.
+ * the grain given up falls. The time limit is shared by all of these. In a field for which the
+ * files draw no patch those count that its scouting points outline (docs/model.md).
  * @param options as for sb_order
- * @return as sb_season_read and sb_order; SB_ERR_INPUT also when the files have no patch;
+ * @return as sb_season_read and sb_order; SB_ERR_INPUT also when there is no patch of either kind;
  *         SB_ERR_INFEASIBLE when no combination tried has a plan. The caller frees *patches with
  *         sb_patches_free */
 sb_status sb_order_patches(const char *const *paths, size_t n_paths,
@@ -335,6 +336,12 @@ const sb_plan *sb_patches_plan(const sb_patches *patches);
 /** For each patch what is best and what the other fates would come to, 80 columns wide.
  * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
 sb_status sb_print_patches(const sb_patches *patches, FILE *stream);
+/** How many of them no file draws. */
+size_t sb_patches_scouted(const sb_patches *patches);
+/** Writes these into a folder, made if missing, as patches.kml, a field file to be read with the
+ * others: each with the fate that is best. Writes nothing when there are none.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_write_patches(const sb_patches *patches, const char *folder, sb_report *report);
 
 /* ---- Money against spread ------------------------------------------------------------------ */
 

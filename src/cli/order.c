@@ -32,8 +32,9 @@ static const char HELP[] =
     "                   seasons, or over the dearest fifth of them (worst20), instead\n"
     "                   of the least cost where everything is as rated\n"
     "  --samples N      how many seasons that is (64)\n"
-    "  --patches        try each outlined patch cut with its field, cut last and left\n"
-    "                   standing, and go on with what is cheapest\n"
+    "  --patches        try each weedy patch cut with its field, cut last and left\n"
+    "                   standing, and go on with what is cheapest; a field without\n"
+    "                   drawn patches has those that its scouting points outline\n"
     "  --spread-weight W\n"
     "                   money on spread counts W times (1)\n"
     "  --spend-limit MONEY, --full-cleanouts N\n"
@@ -80,6 +81,24 @@ static cli_exit search(const sb_season *season, const sb_plan *kept, const cli_o
     return code;
 }
 
+/* The patches that no file draws, so that one does. */
+static cli_exit write_patches(const sb_patches *patches, const cli_options *options)
+{
+    if (options->out_folder == NULL || sb_patches_scouted(patches) == 0)
+        return CLI_DONE;
+    sb_report *report = sb_report_new();
+    if (report == NULL)
+        return cli_exit_of(SB_ERR_NOMEM, NULL);
+    sb_status status = sb_write_patches(patches, options->out_folder, report);
+    cli_print_messages(report, 0, options->quiet);
+    cli_exit code = cli_exit_of(status, report);
+    sb_report_free(report);
+    if (code == CLI_DONE && !options->quiet)
+        cli_note("proposed patches: '%s/patches.kml', a file of the season from now on",
+                 options->out_folder);
+    return code;
+}
+
 /* Tries what may become of the patches, says so, and goes on with the best. */
 static cli_exit search_patches(const cli_options *options, sb_report *report)
 {
@@ -98,6 +117,8 @@ static cli_exit search_patches(const cli_options *options, sb_report *report)
     cli_exit code = options->json ? CLI_DONE : cli_printed(sb_print_patches(patches, stdout));
     if (code == CLI_DONE)
         code = cli_output_plan(sb_patches_season(patches), sb_patches_plan(patches), options);
+    if (code == CLI_DONE)
+        code = write_patches(patches, options);
     sb_patches_free(patches);
     return code;
 }

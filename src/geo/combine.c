@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Outlines cut out of each other by GEOS, and the strip along a side of one. */
+/* Outlines cut out of each other by GEOS, and the land of one near its side or near places. */
 #include <math.h>
 
 #include "base/mem.h"
@@ -192,28 +192,86 @@ static GEOSGeometry *facing_edges(GEOSContextHandle_t geos, const sb_part *parts
     return all;
 }
 
-sb_status sb_parts_side(const sb_part *parts, size_t n, char side, double width_m, sb_part **strip,
-                        size_t *n_strip)
+/* The land of an outline within width_m of what `draw` draws there. */
+typedef GEOSGeometry *drawing(GEOSContextHandle_t geos, const void *context, const scale *in);
+
+static sb_status near_drawing(const sb_part *parts, size_t n, drawing *draw, const void *context,
+                              double width_m, sb_part **land, size_t *n_land)
 {
-    *strip = NULL;
-    *n_strip = 0;
+    *land = NULL;
+    *n_land = 0;
     sb_plane plane;
     if (!sb_plane_begin(&plane))
         return SB_ERR_NOMEM;
     scale in = scale_at(parts[0].outer.items[0]);
     GEOSGeometry *field = sb_plane_parts(plane.geos, parts, n, in.beside_deg, in.lon_scale);
-    GEOSGeometry *edges = facing_edges(plane.geos, parts, n, side, &in);
+    GEOSGeometry *drawn = draw(plane.geos, context, &in);
     GEOSGeometry *near = NULL, *made = NULL;
-    sb_status status = field != NULL && edges != NULL ? SB_OK : SB_ERR_NOMEM;
+    sb_status status = field != NULL && drawn != NULL ? SB_OK : SB_ERR_NOMEM;
     if (status == SB_OK)
-        near = GEOSBuffer_r(plane.geos, edges, width_m / in.m_per_unit, ROUND_SEGMENTS);
+        near = GEOSBuffer_r(plane.geos, drawn, width_m / in.m_per_unit, ROUND_SEGMENTS);
     if (near != NULL)
         made = GEOSIntersection_r(plane.geos, field, near);
     if (made != NULL)
-        status = take_parts(plane.geos, made, in.lon_scale, strip, n_strip);
+        status = take_parts(plane.geos, made, in.lon_scale, land, n_land);
     GEOSGeom_destroy_r(plane.geos, made);
     GEOSGeom_destroy_r(plane.geos, near);
-    GEOSGeom_destroy_r(plane.geos, edges);
+    GEOSGeom_destroy_r(plane.geos, drawn);
     GEOSGeom_destroy_r(plane.geos, field);
     return sb_plane_end(&plane, status);
+}
+
+typedef struct side_of {
+    const sb_part *parts;
+    size_t n;
+    char side;
+} side_of;
+
+static GEOSGeometry *draw_side(GEOSContextHandle_t geos, const void *context, const scale *in)
+{
+    const side_of *of = context;
+    return facing_edges(geos, of->parts, of->n, of->side, in);
+}
+
+sb_status sb_parts_side(const sb_part *parts, size_t n, char side, double width_m, sb_part **strip,
+                        size_t *n_strip)
+{
+    side_of of = {parts, n, side};
+    return near_drawing(parts, n, draw_side, &of, width_m, strip, n_strip);
+}
+
+/* ---- Around places ----------------------------------------------------------------------------
+ */
+
+typedef struct places {
+    const sb_lonlat *items;
+    size_t n;
+} places;
+
+static GEOSGeometry *draw_places(GEOSContextHandle_t geos, const void *context, const scale *in)
+{
+    const places *of = context;
+    GEOSGeometry **points = sb_alloc(of->n, sizeof *points), *all = NULL;
+    size_t drawn = 0;
+    while (points != NULL && drawn < of->n) {
+        double x = sb_unwrap_deg(of->items[drawn].lon_deg, in->beside_deg) * in->lon_scale;
+        points[drawn] = GEOSGeom_createPointFromXY_r(geos, x, of->items[drawn].lat_deg);
+        if (points[drawn] == NULL)
+            break;
+        drawn++;
+    }
+    if (points != NULL && drawn == of->n) /* takes them over */
+        all = GEOSGeom_createCollection_r(geos, GEOS_MULTIPOINT, points, (unsigned)drawn);
+    else
+        for (size_t i = 0; i < drawn; i++)
+            GEOSGeom_destroy_r(geos, points[i]);
+    sb_free(points);
+    return all;
+}
+
+sb_status sb_parts_around(const sb_part *parts, size_t n, const sb_lonlat *around, size_t n_around,
+                          double radius_m, sb_part **land, size_t *n_land)
+{
+    places of = {around, n_around};
+    return near_drawing(parts, n, draw_places, &of, radius_m, land, n_land);
 }

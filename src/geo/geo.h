@@ -90,6 +90,11 @@ sb_status sb_parts_without(const sb_part *a, size_t n_a, const sb_part *b, size_
  * @return as sb_parts_common */
 sb_status sb_parts_side(const sb_part *parts, size_t n, char side, double width_m, sb_part **strip,
                         size_t *n_strip);
+/** The land of an outline within radius_m of places: circles, drawn as 32-gons, clipped to it.
+ * @param around n_around places, at least one
+ * @return as sb_parts_common */
+sb_status sb_parts_around(const sb_part *parts, size_t n, const sb_lonlat *around, size_t n_around,
+                          double radius_m, sb_part **land, size_t *n_land);
 /** Frees parts and the list. */
 void sb_parts_free(sb_part *parts, size_t n);
 

@@ -17,23 +17,27 @@ typedef struct trial {
     size_t n_paths;
     const sb_read_options *read_options;
     sb_order_options how; /* of one order */
-    char **names;         /* of the patches, borrowed from the season first read */
+    char **names;         /* of the patches, borrowed from the season read with all of them */
 } trial;
 
 /* ---- One combination --------------------------------------------------------------------------
  */
 
 typedef struct saying {
+    const sb_scouted_patches *scouted;
     char *const *names;
     const char *fates;
-    size_t n;
+    size_t n; /* 0: as the files have them */
 } saying;
 
-/* Says each patch's fate behind what its file says. An sb_draft_change. */
+/* Adds the scouted patches and says each patch's fate behind what its file says. An
+ * sb_draft_change. */
 static sb_status say_fates(sb_draft *draft, const void *context, sb_report *report)
 {
     const saying *said = context;
     (void)report;
+    if (sb_scouted_patches_add(said->scouted, &draft->setup, draft) != SB_OK)
+        return SB_ERR_NOMEM;
     for (size_t i = 0; i < draft->features.count; i++) {
         sb_feature *feature = &draft->features.items[i];
         const char *role = sb_feature_attribute(feature, "role");
@@ -100,7 +104,7 @@ static sb_status try_fates(const trial *t, const char *fates)
     sb_patches_tried tried = {.fates = sb_alloc(patches->n, 1)};
     sb_season *season = NULL;
     sb_plan *plan = NULL;
-    saying said = {t->names, fates, patches->n};
+    saying said = {&patches->scouted, t->names, fates, patches->n};
     sb_status status = unread != NULL && tried.fates != NULL ? SB_OK : SB_ERR_NOMEM;
     if (status == SB_OK)
         status = sb_season_read_changed(t->paths, t->n_paths, t->read_options, say_fates, &said,
@@ -198,6 +202,30 @@ static sb_status run_trials(trial *t, const sb_season *season)
     return status;
 }
 
+/* The season once more, with the patches that its scouting points outline. */
+static sb_status add_scouted(const trial *t, sb_report *report, sb_season **season)
+{
+    sb_patches *patches = t->patches;
+    sb_status status = sb_scouted_patches_find(*season, &patches->scouted);
+    if (status == SB_OK && patches->scouted.count > 0) {
+        sb_report *again = sb_report_new(); /* what the files are warned of was said */
+        saying said = {.scouted = &patches->scouted};
+        sb_season_free(*season);
+        *season = NULL;
+        status = again == NULL ? SB_ERR_NOMEM
+                               : sb_season_read_changed(t->paths, t->n_paths, t->read_options,
+                                                        say_fates, &said, again, season);
+        if (status != SB_OK && again != NULL)
+            sb_report_append(report, again);
+        sb_report_free(again);
+    }
+    if (status == SB_OK && (*season)->patches.count == 0)
+        status = sb_bad(report, NULL, 0,
+                        "no patch in the files, expected a feature of role 'patch', or a field in "
+                        "which a few scouting points rate a weed two classes above the others");
+    return status;
+}
+
 sb_status sb_order_patches(const char *const *paths, size_t n_paths,
                            const sb_read_options *read_options, const sb_order_options *options,
                            sb_report *report, sb_patches **patches)
@@ -210,14 +238,11 @@ sb_status sb_order_patches(const char *const *paths, size_t n_paths,
     sb_season *season = NULL;
     sb_patches *made = sb_alloc(1, sizeof *made);
     sb_status status = made != NULL ? SB_OK : SB_ERR_NOMEM;
+    trial t = {made, paths, n_paths, read_options, *options, NULL};
     if (status == SB_OK)
         status = sb_season_read(paths, n_paths, read_options, report, &season);
-    if (status == SB_OK && season->patches.count == 0)
-        status =
-            sb_bad(report, NULL, 0, "no patch in the files, expected a feature of role 'patch'");
-    trial t = {
-        made, paths, n_paths, read_options, options != NULL ? *options : (sb_order_options){0},
-        NULL};
+    if (status == SB_OK)
+        status = add_scouted(&t, report, &season);
     if (status == SB_OK)
         status = run_trials(&t, season);
     if (status == SB_OK && made->plan == NULL) {
@@ -244,6 +269,7 @@ void sb_patches_free(sb_patches *patches)
     for (size_t i = 0; i < patches->tried.count; i++)
         sb_free(patches->tried.items[i].fates);
     sb_free(patches->tried.items);
+    sb_scouted_patches_release(&patches->scouted);
     sb_plan_free(patches->plan);
     sb_season_free(patches->season);
     sb_free(patches);
@@ -257,4 +283,9 @@ const sb_season *sb_patches_season(const sb_patches *patches)
 const sb_plan *sb_patches_plan(const sb_patches *patches)
 {
     return patches->plan;
+}
+
+size_t sb_patches_scouted(const sb_patches *patches)
+{
+    return patches->scouted.count;
 }

@@ -3,6 +3,7 @@
 #ifndef SB_ORDER_PATCHES_H
 #define SB_ORDER_PATCHES_H
 
+#include "order/patches_scouted.h"
 #include "season/season.h"
 
 #define SB_PATCH_FATES 3
@@ -18,8 +19,9 @@ typedef struct sb_patches_tried {
 struct sb_patches {
     sb_season *season; /**< with the best fates */
     sb_plan *plan;
-    size_t n; /**< patches, in the order of season->patches */
-    bool all; /**< every combination was tried */
+    size_t n;                   /**< patches, in the order of season->patches */
+    sb_scouted_patches scouted; /**< those of them that no file drew */
+    bool all;                   /**< every combination was tried */
     struct {
         sb_patches_tried *items;
         size_t count, capacity;

@@ -5,10 +5,6 @@
 
 #include "season/join.h"
 
-/** The class of a scale that holds a density; 0 plants/m2 belongs to an empty class if there is
- * one, anything more never does. */
-int sb_scale_class_of(const sb_scale *scale, double density_plants_m2);
-
 /** Share of the harm of one newcomer that a field full of the weed no longer feels, 0..1. */
 double sb_occupied(const sb_weed *weed, double density_plants_m2);
 

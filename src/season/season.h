@@ -222,6 +222,10 @@ void sb_field_derive(const sb_setup *setup, sb_field *field);
 /** The same for every field. The machines' start loads stay what they are. */
 void sb_season_derive(sb_season *season);
 
+/** The class of a scale that holds a density; 0 plants/m2 belongs to an empty class if there is
+ * one, anything more never does. */
+int sb_scale_class_of(const sb_scale *scale, double density_plants_m2);
+
 /** Frees what a field owns (not the field itself). */
 void sb_field_release(sb_field *field);
 

@@ -4,27 +4,12 @@
 #include <math.h>
 
 #include "base/date.h"
+#include "write/kml_out.h"
 #include "write/palette.h"
 #include "write/receipts.h"
 #include "write/words.h"
 #include "write/write.h"
 #include "write/xml_out.h"
-
-static void add_data(sb_xml_out *out, const char *key, const char *value)
-{
-    sb_xml_open(out, "Data");
-    sb_xml_attribute(out, "name", key);
-    sb_xml_element(out, "value", value);
-    sb_xml_close(out);
-}
-
-static void add_number(sb_xml_out *out, const char *key, double value)
-{
-    sb_text digits = {0};
-    sb_words_exact(&digits, value);
-    add_data(out, key, sb_text_get(&digits));
-    sb_xml_release(out, &digits);
-}
 
 static void add_date(sb_xml_out *out, const char *key, int day)
 {
@@ -32,7 +17,7 @@ static void add_date(sb_xml_out *out, const char *key, int day)
     if (day == SB_NO_DAY)
         return;
     sb_date_format(day, date);
-    add_data(out, key, date);
+    sb_kml_data(out, key, date);
 }
 
 static void add_weed_data(sb_xml_out *out, const sb_season *season, const sb_field *field, size_t k)
@@ -42,15 +27,15 @@ static void add_weed_data(sb_xml_out *out, const sb_season *season, const sb_fie
     sb_text key = {0};
     if (rating->source == SB_RATING_CLASS) {
         sb_text_addf(&key, "weed:%s", id);
-        add_data(out, sb_text_get(&key), season->setup.scale.labels[rating->class_index]);
+        sb_kml_data(out, sb_text_get(&key), season->setup.scale.labels[rating->class_index]);
     } else if (rating->source != SB_RATING_NONE) {
         sb_text_addf(&key, "weed:%s:plants_m2", id);
-        add_number(out, sb_text_get(&key), rating->density_plants_m2);
+        sb_kml_number(out, sb_text_get(&key), rating->density_plants_m2);
     }
     if (isfinite(field->limit_seeds_ha[k])) {
         sb_text_clear(&key);
         sb_text_addf(&key, "limit:%s", id);
-        add_number(out, sb_text_get(&key), field->limit_seeds_ha[k]);
+        sb_kml_number(out, sb_text_get(&key), field->limit_seeds_ha[k]);
     }
     sb_xml_release(out, &key);
 }
@@ -71,7 +56,7 @@ static void add_after(sb_xml_out *out, const sb_season *season, const sb_field *
         if (earlier->part <= 1)
             sb_text_addf(&names, "%s%s", names.count > 0 ? "; " : "", file_name(earlier));
     }
-    add_data(out, "after", sb_text_get(&names));
+    sb_kml_data(out, "after", sb_text_get(&names));
     sb_xml_release(out, &names);
 }
 
@@ -84,20 +69,20 @@ static void add_service(sb_xml_out *out, const sb_season *season, const sb_field
             sb_text_addf(&text, "%s%s", text.count > 0 ? "; " : "",
                          season->setup.machines[field->only[i]].id);
     if (text.count > 0)
-        add_data(out, "only", text.bytes);
+        sb_kml_data(out, "only", text.bytes);
     if (field->gate_m > 0)
-        add_number(out, "gate_m", field->gate_m);
+        sb_kml_number(out, "gate_m", field->gate_m);
     if (field->slope_percent > 0)
-        add_number(out, "slope_percent", field->slope_percent);
+        sb_kml_number(out, "slope_percent", field->slope_percent);
     for (size_t a = 0; a < field->n_apart; a++) {
         const sb_apart *rule = &field->apart[a];
         sb_text_clear(&text);
         sb_text_addf(&text, SB_APART_KEY "%s", season->growers[rule->grower]);
-        add_data(out, sb_text_get(&text),
-                 rule->cleanout < 0 ? SB_ANY_FULL : season->setup.cleanouts[rule->cleanout].id);
+        sb_kml_data(out, sb_text_get(&text),
+                    rule->cleanout < 0 ? SB_ANY_FULL : season->setup.cleanouts[rule->cleanout].id);
     }
     if (field->n_split > 1)
-        add_number(out, "split", field->n_split);
+        sb_kml_number(out, "split", field->n_split);
     sb_xml_release(out, &text);
 }
 
@@ -106,58 +91,35 @@ static void add_service(sb_xml_out *out, const sb_season *season, const sb_field
 static void add_attributes(sb_xml_out *out, const sb_season *season, const sb_field *field)
 {
     sb_xml_open(out, "ExtendedData");
-    add_data(out, "role", field->part > 1 ? "stop" : "field");
-    add_data(out, "crop", season->setup.crops[field->crop].id);
-    add_number(out, "yield_t_ha", field->yield_t_ha);
+    sb_kml_data(out, "role", field->part > 1 ? "stop" : "field");
+    sb_kml_data(out, "crop", season->setup.crops[field->crop].id);
+    sb_kml_number(out, "yield_t_ha", field->yield_t_ha);
     if (field->grower >= 0)
-        add_data(out, "grower", season->growers[field->grower]);
+        sb_kml_data(out, "grower", season->growers[field->grower]);
     add_date(out, "ready", field->ready_day);
     add_date(out, "latest", field->latest_day);
     add_date(out, "best_before", field->best_before_day);
     if (field->worth != 1)
-        add_number(out, "worth", field->worth);
+        sb_kml_number(out, "worth", field->worth);
     if (field->entry >= 0)
-        add_data(out, "entry", season->setup.cleanouts[field->entry].id);
+        sb_kml_data(out, "entry", season->setup.cleanouts[field->entry].id);
     add_after(out, season, field);
     add_service(out, season, field);
     if (field->n_parts == 0)
-        add_number(out, "area_ha", field->area_ha);
+        sb_kml_number(out, "area_ha", field->area_ha);
     for (size_t k = 0; k < season->setup.n_weeds; k++)
         add_weed_data(out, season, field, k);
     if (isfinite(field->tank_limit_seeds_kg))
-        add_number(out, "tank_limit_seeds_kg", field->tank_limit_seeds_kg);
+        sb_kml_number(out, "tank_limit_seeds_kg", field->tank_limit_seeds_kg);
     sb_xml_close(out);
-}
-
-static void add_place(sb_text *coordinates, sb_lonlat place)
-{
-    sb_text_addf(coordinates, "%s%.7f,%.7f", coordinates->count > 0 ? " " : "", place.lon_deg,
-                 place.lat_deg);
 }
 
 static void add_point(sb_xml_out *out, sb_lonlat place)
 {
     sb_text coordinates = {0};
-    add_place(&coordinates, place);
+    sb_kml_place(&coordinates, place);
     sb_xml_open(out, "Point");
     sb_xml_element(out, "coordinates", sb_text_get(&coordinates));
-    sb_xml_close(out);
-    sb_xml_release(out, &coordinates);
-}
-
-/* A closed ring in the winding asked for: outer rings anti-clockwise, holes clockwise. */
-static void add_ring(sb_xml_out *out, const char *boundary, const sb_ring *ring, bool clockwise)
-{
-    sb_text coordinates = {0};
-    bool reverse = clockwise != (sb_ring_winding(ring) < 0);
-    for (size_t i = 0; i <= ring->count; i++) {
-        size_t at = i % ring->count;
-        add_place(&coordinates, ring->items[reverse ? (ring->count - at) % ring->count : at]);
-    }
-    sb_xml_open(out, boundary);
-    sb_xml_open(out, "LinearRing");
-    sb_xml_element(out, "coordinates", sb_text_get(&coordinates));
-    sb_xml_close(out);
     sb_xml_close(out);
     sb_xml_release(out, &coordinates);
 }
@@ -168,18 +130,7 @@ static void add_shape(sb_xml_out *out, const sb_field *field)
         add_point(out, field->place);
         return;
     }
-    if (field->n_parts > 1)
-        sb_xml_open(out, "MultiGeometry");
-    for (size_t i = 0; i < field->n_parts; i++) {
-        const sb_part *part = &field->parts[i];
-        sb_xml_open(out, "Polygon");
-        add_ring(out, "outerBoundaryIs", &part->outer, false);
-        for (size_t h = 0; h < part->n_holes; h++)
-            add_ring(out, "innerBoundaryIs", &part->holes[h], true);
-        sb_xml_close(out);
-    }
-    if (field->n_parts > 1)
-        sb_xml_close(out);
+    sb_kml_parts(out, field->parts, field->n_parts);
 }
 
 static void add_style_colour(sb_xml_out *out, const char *element, unsigned alpha, sb_colour colour,
@@ -253,7 +204,7 @@ static void add_field(sb_xml_out *out, const sb_season *season, const sb_plan *p
 static void add_role(sb_xml_out *out, const char *role)
 {
     sb_xml_open(out, "ExtendedData");
-    add_data(out, "role", role);
+    sb_kml_data(out, "role", role);
     sb_xml_close(out);
 }
 
@@ -292,10 +243,10 @@ static void add_route(sb_xml_out *out, const sb_season *season, const sb_route *
     sb_xml_open(out, "LineString");
     sb_xml_element(out, "tessellate", "1");
     sb_text_clear(scratch);
-    add_place(scratch, season->yards[season->joins[route->machine].start].place);
+    sb_kml_place(scratch, season->yards[season->joins[route->machine].start].place);
     for (size_t i = 0; i < route->n_stops; i++)
-        add_place(scratch, season->fields[route->stops[i].field].place);
-    add_place(scratch, yard->place);
+        sb_kml_place(scratch, season->fields[route->stops[i].field].place);
+    sb_kml_place(scratch, yard->place);
     sb_xml_element(out, "coordinates", sb_text_get(scratch));
     sb_xml_close(out);
     sb_xml_close(out);

@@ -79,6 +79,27 @@ static void add_sentence(const sb_patches *patches, size_t p, sb_patch_fate fate
     sb_text_release(&words);
 }
 
+/* "Salt Flat patch is proposed: the land within 138 m of 2 of 7 scouting points ...". */
+static void add_proposal(const sb_patches *patches, const sb_scouted_patch *patch, sb_text *text)
+{
+    const sb_setup *setup = &patches->season->setup;
+    sb_text words = {0};
+    sb_text_addf(&words, "%s is proposed: the land of %s within ", patch->name, patch->field);
+    sb_words_metres(&words, patch->radius_m);
+    sb_text_addf(&words, " of %zu of its %zu scouting points,", patch->n_points, patch->n_scouted);
+    const char *between = " with";
+    for (size_t w = 0; w < setup->n_weeds; w++)
+        if (patch->dense[w]) {
+            sb_text_addf(&words, "%s %.3g %s/m2 where the field has %.3g elsewhere", between,
+                         patch->plants_m2[w], setup->weeds[w].name, patch->rest_plants_m2[w]);
+            between = " and";
+        }
+    sb_text_addf(&words, ".");
+    sb_columns_wrap(text, sb_text_get(&words), 0, 2);
+    text->failed |= words.failed;
+    sb_text_release(&words);
+}
+
 /* A search that stopped may have missed what would turn the table round. */
 static void add_unproven(const sb_patches *patches, sb_text *words)
 {
@@ -114,6 +135,8 @@ sb_status sb_print_patches(const sb_patches *patches, FILE *stream)
     text.failed |= words.failed || currency.failed;
     sb_text_release(&words);
     sb_text_release(&currency);
+    for (size_t i = 0; i < patches->scouted.count; i++)
+        add_proposal(patches, &patches->scouted.items[i], &text);
     for (size_t p = 0; p < patches->n; p++) {
         add_sentence(patches, p, SB_PATCH_LAST, &text);
         add_sentence(patches, p, SB_PATCH_LEAVE, &text);
