@@ -2,6 +2,7 @@
 /* What the season comes to: the bill as a bar, the counts, and how good the plan is. */
 #include <math.h>
 
+#include "write/fairness.h"
 #include "write/html_text.h"
 #include "write/page.h"
 #include "write/trade.h"
@@ -107,6 +108,11 @@ sb_status sb_draw_totals(const sb_page *page, sb_text *text)
         sb_proof_words(page->season, page->plan, &proof);
     sb_html_escape(text, sb_text_get(&proof));
     sb_text_addf(text, "</p>\n");
+    if (page->plan->fairness.n_takers > 0) {
+        sb_text_addf(text, "<p class=\"soft\">");
+        sb_fairness_words(page->season, page->plan, text);
+        sb_text_addf(text, " <a href=\"#matrix\">What each grower loses</a></p>\n");
+    }
     text->failed |= proof.failed;
     sb_text_release(&proof);
     return text->failed ? SB_ERR_NOMEM : SB_OK;

@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "write/columns.h"
+#include "write/fairness.h"
 #include "write/patches_out.h"
 #include "write/receipts.h"
 #include "write/why.h"
@@ -374,7 +375,6 @@ static void add_insurance(table *t, const sb_plan *plan)
 static void add_fairness(table *t, const sb_plan *plan)
 {
     const sb_fairness *fairness = &plan->fairness;
-    double worst = 0;
     sb_text words = {0};
     sb_text_addf(t->text, "\nExpected loss in ");
     sb_words_currency(t->text, t->season);
@@ -387,7 +387,6 @@ static void add_fairness(table *t, const sb_plan *plan)
         const sb_taker *taker = &fairness->takers[g];
         const double amounts[] = {taker->loss, taker->from_others, taker->free_loss,
                                   taker->free_from_others};
-        worst = fmax(worst, taker->loss);
         sb_columns_add(t->text,
                        taker->grower < 0 ? "no grower named" : t->season->growers[taker->grower],
                        GROWER, false);
@@ -397,21 +396,7 @@ static void add_fairness(table *t, const sb_plan *plan)
         }
         end_line(t);
     }
-    if (fairness->least_worst) {
-        sb_text_addf(&words, "Who loses most loses ");
-        sb_words_money(&words, t->season, worst);
-        sb_text_addf(&words, "; no plan can bring that below ");
-        sb_words_money(&words, t->season, fairness->worst_bound);
-        sb_text_addf(&words, ". That");
-    } else {
-        sb_text_addf(&words, "To let no grower lose more than ");
-        sb_words_money(&words, t->season, fairness->takers[0].most);
-    }
-    sb_text_addf(&words, " costs ");
-    sb_words_money(&words, t->season, sb_plan_weighed_cost(plan) - fairness->free_cost);
-    sb_text_addf(&words, " more than the cheapest plan found without the rule, ");
-    sb_words_money(&words, t->season, fairness->free_cost);
-    sb_text_addf(&words, ".");
+    sb_fairness_words(t->season, plan, &words);
     sb_columns_wrap(t->text, sb_text_get(&words), 0, 0);
     t->text->failed |= words.failed;
     sb_text_release(&words);

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "base/mem.h"
+#include "write/fairness.h"
 #include "write/growers.h"
 #include "write/html_text.h"
 #include "write/palette.h"
@@ -341,7 +342,7 @@ static void add_legend(sb_text *text)
 
 sb_status sb_draw_matrix(const sb_page *page, sb_text *text)
 {
-    sb_status status = SB_OK;
+    sb_status status = sb_html_losses(page, text);
     add_legend(text);
     for (int i = 0; status == SB_OK && i < page->n_weeds; i++)
         status = draw_weed(page, page->weeds[i], text);

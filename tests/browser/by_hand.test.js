@@ -123,6 +123,33 @@ test('cleanouts change by keyboard, on a phone, and broken rules are named', asy
   });
 });
 
+test("what each grower loses follows, and so does what is left of the rule's cap", async (context) => {
+  await withModel(context, 'rules', 'desktop', {}, async (page) => {
+    const read = () => page.evaluate(() => {
+      const rows = [...document.querySelectorAll('.losses tbody tr')].map((row) => [...row.children].map((cell) => cell.textContent));
+      const money = (text) => Number(text.replace(/[^0-9.]/g, ''));
+      return { spread: money(document.querySelectorAll('.facts b')[2].textContent), losses: rows.map((row) => money(row[1])), rooms: rows.map((row) => row[3]) };
+    });
+    const check = ({ spread, losses, rooms }) => {
+      const sum = losses.reduce((a, b) => a + b, 0);
+      assert.ok(Math.abs(sum - spread) <= losses.length, `${sum} of ${spread}`);
+      losses.forEach((loss, i) => assert.match(rooms[i], loss > 20000 ? /too much$/ : /left$/));
+    };
+    const before = await read();
+    assert.strictEqual(before.losses.length, 4);
+    check(before);
+    // Cleaned thoroughly before every stop.
+    await page.evaluate(async () => {
+      byHand.take(byHand.plan().map((route) => ({ ...route, stops: route.stops.map(([field]) => [field, 3]) })));
+      await byHand.drawn();
+    });
+    const after = await read();
+    check(after);
+    assert.ok(after.spread < before.spread / 2);
+    assert.ok(before.rooms.some((room) => room.endsWith('much')) && after.rooms.some((room) => room.endsWith('left')));
+  });
+});
+
 test('supplies add up anew when cleanouts change', async (context) => {
   await withModel(context, 'demo', 'desktop', {}, async (page) => {
     const supplies = () => page.locator('#part-supplies .ticks li').allInnerTexts();

@@ -81,7 +81,7 @@ function plan(names, machines) {
 }
 
 // Rules of every kind, some of which most orders break.
-const RULES = `<limits full_cleanouts="3" cleaning_cost="2500"/>
+const RULES = `<limits full_cleanouts="3" cleaning_cost="2500" loss_per_grower="20000"/>
 <crop id="wheat" delay_per_day="0.02"/>
 <field name="North Quarter 1" latest="2026-08-12" best_before="2026-08-04"><limit weed="kochia" seeds_ha="50"/></field>
 <field name="South Bench 2" entry="thorough" after="Old Quarter 4"/>

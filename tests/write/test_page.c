@@ -26,6 +26,7 @@
 #include "write/page.h"
 #include "write/palette.h"
 #include "write/receipts.h"
+#include "write/words.h"
 #include "write/write.h"
 
 typedef struct document {
@@ -465,6 +466,94 @@ static void the_head_begins_when_the_crew_does(void **state)
     sb_season_free(season);
 }
 
+static const char *money(const sb_season *season, double amount)
+{
+    static char said[60];
+    sb_text text = {0};
+    sb_words_money(&text, season, amount);
+    snprintf(said, sizeof said, "%s", sb_text_get(&text));
+    sb_text_release(&text);
+    return said;
+}
+
+static void assert_cell(const document *p, int row, int column, const char *said)
+{
+    char expression[160];
+    snprintf(expression, sizeof expression,
+             "//table[contains(@class, 'losses')]/tbody/tr[%d]/*[%d][. = '%s']", row, column, said);
+    if (count(p, expression) != 1)
+        fail_msg("no %s in row %d, column %d", said, row, column);
+}
+
+/* Two growers in turn, weeds in the first one's first field alone. */
+static sb_season *two_growers(void)
+{
+    sb_season *season = support_season_new(4, 1);
+    support_set_density(season, 0, 0, 1);
+    for (int f = 0; f < 4; f++)
+        season->fields[f].grower = f % 2;
+    support_add_shapes(season);
+    return season;
+}
+
+static void the_page_says_what_each_grower_loses_of_what_it_may(void **state)
+{
+    (void)state;
+    sb_season *season = two_growers();
+    sb_plan *plan = support_plan(season);
+    const sb_stop *stops = plan->routes[0].stops;
+    double first = stops[2].loss, second = stops[1].loss + stops[3].loss;
+    assert_true(first > 0 && second > first);
+    document p = part_of(season, plan, sb_draw_matrix);
+    assert_cell(&p, 1, 1, "Grower 1");
+    assert_cell(&p, 1, 2, money(season, first));
+    assert_cell(&p, 1, 3, money(season, 0));
+    assert_cell(&p, 2, 2, money(season, second));
+    assert_cell(&p, 2, 3, money(season, second));
+    assert_int_equal(count(&p, "//*[@class='broken' or @class='kept']"), 0);
+    release(&p);
+    season->setup.limits.loss_per_grower = (first + second) / 2;
+    p = part_of(season, plan, sb_draw_matrix);
+    char said[80];
+    snprintf(said, sizeof said, "%s left", money(season, (second - first) / 2));
+    assert_cell(&p, 1, 4, said);
+    snprintf(said, sizeof said, "%s too much", money(season, (second - first) / 2));
+    assert_cell(&p, 2, 4, said);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+static void the_page_says_what_the_rule_on_losses_costs(void **state)
+{
+    (void)state;
+    sb_season *season = two_growers();
+    sb_plan *plan = support_plan(season);
+    document p = rendered(season, plan);
+    assert_int_equal(count(&p, "//p[contains(., 'without the rule')]"), 0);
+    release(&p);
+    sb_fairness *fairness = &plan->fairness;
+    fairness->takers = sb_alloc(2, sizeof *fairness->takers);
+    assert_non_null(fairness->takers);
+    fairness->n_takers = 2;
+    fairness->takers[0] = (sb_taker){.grower = 0, .most = 123456, .free_loss = 777};
+    fairness->takers[1] =
+        (sb_taker){.grower = 1, .most = 123456, .free_loss = 888, .free_from_others = 555};
+    fairness->free_cost = sb_plan_weighed_cost(plan) - 42;
+    p = rendered(season, plan);
+    assert_int_equal(count(&p, "//p[starts-with(., 'To let no grower lose more than 123,456 USD "
+                               "costs 42.00 USD more than the cheapest plan')]"),
+                     1);
+    release(&p);
+    p = part_of(season, plan, sb_draw_matrix);
+    assert_cell(&p, 1, 5, "777 USD");
+    assert_cell(&p, 2, 5, "888 USD");
+    assert_cell(&p, 2, 6, "555 USD");
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 static bool apart(const sb_map_box *a, const sb_map_box *b)
 {
     return a->right <= b->left || b->right <= a->left || a->bottom <= b->top || b->bottom <= a->top;
@@ -702,6 +791,8 @@ int main(void)
         cmocka_unit_test(work_begins_with_the_cleanout),
         cmocka_unit_test(a_cleaning_job_says_when_it_begins_and_goes_on),
         cmocka_unit_test(the_head_begins_when_the_crew_does),
+        cmocka_unit_test(the_page_says_what_each_grower_loses_of_what_it_may),
+        cmocka_unit_test(the_page_says_what_the_rule_on_losses_costs),
         cmocka_unit_test(no_name_or_number_on_the_map_lies_on_another_or_on_a_move),
         cmocka_unit_test(a_map_with_room_shows_every_name),
         cmocka_unit_test(the_curve_meets_the_traces_at_every_entry),

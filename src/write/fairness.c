@@ -1,0 +1,187 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "write/fairness.h"
+
+#include <math.h>
+
+#include "base/mem.h"
+#include "write/html_text.h"
+#include "write/receipts.h"
+#include "write/words.h"
+
+#define BAR 120.0 /* units: the highest loss or the cap */
+
+void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_text *text)
+{
+    const sb_fairness *fairness = &plan->fairness;
+    double worst = 0;
+    if (fairness->n_takers == 0)
+        return;
+    for (size_t g = 0; g < fairness->n_takers; g++)
+        worst = fmax(worst, fairness->takers[g].loss);
+    if (fairness->least_worst) {
+        sb_text_addf(text, "Who loses most loses ");
+        sb_words_money(text, season, worst);
+        sb_text_addf(text, "; no plan can bring that below ");
+        sb_words_money(text, season, fairness->worst_bound);
+        sb_text_addf(text, ". That");
+    } else {
+        sb_text_addf(text, "To let no grower lose more than ");
+        sb_words_money(text, season, fairness->takers[0].most);
+    }
+    sb_text_addf(text, " costs ");
+    sb_words_money(text, season, sb_plan_weighed_cost(plan) - fairness->free_cost);
+    sb_text_addf(text, " more than the cheapest plan found without the rule, ");
+    sb_words_money(text, season, fairness->free_cost);
+    sb_text_addf(text, ".");
+}
+
+/* ---- The table ---- */
+
+/* One grower, or the fields that name none. */
+typedef struct line {
+    bool has_fields;
+    double loss, from_others;
+    const sb_taker *taker; /* NULL: the plan says nothing about the rule */
+} line;
+
+typedef struct table {
+    const sb_page *page;
+    line *lines; /* by grower, then for fields that name none */
+    size_t n_lines;
+    double most;    /* the cap; INFINITY: none */
+    double longest; /* bar */
+    sb_text *text;
+} table;
+
+static size_t line_of(const table *t, size_t field)
+{
+    int grower = t->page->season->fields[field].grower;
+    return grower >= 0 ? (size_t)grower : t->n_lines - 1;
+}
+
+/* Of a field's loss, what another one's seeds cause. */
+static double loss_from(const sb_page *page, size_t from, size_t to)
+{
+    double loss = 0;
+    for (int k = 0; k < page->n_weeds; k++)
+        loss += sb_given(&page->plan->ledger, from, (int)to, page->weeds[k]) *
+                page->season->fields[to].loss_per_seed[page->weeds[k]];
+    return loss;
+}
+
+static void fill(table *t)
+{
+    const sb_season *season = t->page->season;
+    const sb_fairness *fairness = &t->page->plan->fairness;
+    for (size_t s = 0; s < t->page->n_stops; s++) {
+        const sb_page_stop *at = &t->page->stops[s];
+        line *l = &t->lines[line_of(t, (size_t)at->field)];
+        l->has_fields = true;
+        l->loss += t->page->plan->routes[at->route].stops[at->i].loss;
+        for (size_t from = 0; from < season->n_fields; from++)
+            if (line_of(t, from) != line_of(t, (size_t)at->field))
+                l->from_others += loss_from(t->page, from, (size_t)at->field);
+    }
+    t->most = season->setup.limits.loss_per_grower;
+    for (size_t g = 0; g < fairness->n_takers; g++) {
+        const sb_taker *taker = &fairness->takers[g];
+        t->lines[taker->grower >= 0 ? (size_t)taker->grower : t->n_lines - 1].taker = taker;
+        t->most = fmin(t->most, taker->most);
+    }
+    t->longest = isfinite(t->most) ? t->most : 0;
+    for (size_t l = 0; l < t->n_lines; l++)
+        t->longest = fmax(t->longest, t->lines[l].loss);
+}
+
+static void add_head(const table *t)
+{
+    sb_text_addf(t->text, "<table class=\"plain losses\"><caption>Expected loss of each "
+                          "grower</caption><thead><tr><th scope=\"col\" "
+                          "class=\"name\">Grower</th><th scope=\"col\">Loses</th><th "
+                          "scope=\"col\">Of it from others</th>");
+    if (isfinite(t->most)) {
+        sb_text_addf(t->text, "<th scope=\"col\">May lose ");
+        sb_words_money(t->text, t->page->season, t->most);
+        sb_text_addf(t->text, "</th>");
+    }
+    if (t->page->plan->fairness.n_takers > 0)
+        sb_text_addf(t->text, "<th scope=\"col\">Without the rule</th><th scope=\"col\">Of it "
+                              "from others</th>");
+    sb_text_addf(t->text, "<th scope=\"col\">As a bar</th></tr></thead><tbody>\n");
+}
+
+static void add_money(const table *t, double money)
+{
+    sb_text_addf(t->text, "<td class=\"num\">");
+    sb_words_money(t->text, t->page->season, money);
+    sb_text_addf(t->text, "</td>");
+}
+
+/* What is left of the cap, or by how much it is passed. */
+static void add_room(const table *t, double loss)
+{
+    bool over = loss > t->most * (1 + SB_RULE_SLACK);
+    sb_text_addf(t->text, "<td class=\"num\"><span class=\"%s\">", over ? "broken" : "kept");
+    sb_words_money(t->text, t->page->season, fabs(t->most - loss));
+    sb_text_addf(t->text, over ? " too much</span></td>" : " left</span></td>");
+}
+
+/* The loss as a bar, of it from others in full colour, and a stroke at the cap. */
+static void add_bar(const table *t, const line *l)
+{
+    double unit = t->longest > 0 ? BAR / t->longest : 0;
+    sb_text_addf(t->text,
+                 "<td><svg width=\"%.0f\" height=\"14\" aria-hidden=\"true\"><rect "
+                 "class=\"received pale\" width=\"%.1f\" y=\"2\" height=\"10\"/><rect "
+                 "class=\"received\" width=\"%.1f\" y=\"2\" height=\"10\"/>",
+                 BAR + 4, l->loss * unit, l->from_others * unit);
+    if (isfinite(t->most))
+        sb_text_addf(t->text, "<path class=\"bar\" d=\"M%.1f 0v14\"/>", t->most * unit + 1);
+    sb_text_addf(t->text, "</svg></td>");
+}
+
+static void add_line(const table *t, size_t at)
+{
+    const line *l = &t->lines[at];
+    sb_text_addf(t->text, "<tr><th scope=\"row\" class=\"name\">");
+    if (at + 1 < t->n_lines)
+        sb_html_name(t->text, t->page->season->growers[at]);
+    else
+        sb_text_addf(t->text, "no grower named");
+    sb_text_addf(t->text, "</th>");
+    add_money(t, l->loss);
+    add_money(t, l->from_others);
+    if (isfinite(t->most))
+        add_room(t, l->loss);
+    if (t->page->plan->fairness.n_takers > 0) {
+        add_money(t, l->taker != NULL ? l->taker->free_loss : 0);
+        add_money(t, l->taker != NULL ? l->taker->free_from_others : 0);
+    }
+    add_bar(t, l);
+    sb_text_addf(t->text, "</tr>\n");
+}
+
+sb_status sb_html_losses(const sb_page *page, sb_text *text)
+{
+    table t = {.page = page, .n_lines = page->season->n_growers + 1, .text = text};
+    bool capped =
+        page->plan->fairness.n_takers > 0 || isfinite(page->season->setup.limits.loss_per_grower);
+    if (page->season->n_growers < 2 && !capped)
+        return SB_OK;
+    t.lines = sb_alloc(t.n_lines, sizeof *t.lines);
+    if (t.lines == NULL)
+        return SB_ERR_NOMEM;
+    fill(&t);
+    sb_html_open_scroll(text, "What each grower is expected to lose", "");
+    add_head(&t);
+    for (size_t at = 0; at < t.n_lines; at++)
+        if (t.lines[at].has_fields)
+            add_line(&t, at);
+    sb_text_addf(text,
+                 "</tbody></table></div>\n<p class=\"soft\">From all seeds that are brought, "
+                 "also from a grower's own fields. The dark part of a bar comes from others' "
+                 "fields%s.</p>\n",
+                 isfinite(t.most) ? ", the stroke is what each may lose" : "");
+    sb_free(t.lines);
+    return text->failed ? SB_ERR_NOMEM : SB_OK;
+}

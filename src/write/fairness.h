@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** What each grower's fields are expected to lose, and the rule about it. */
+#ifndef SB_WRITE_FAIRNESS_H
+#define SB_WRITE_FAIRNESS_H
+
+#include "write/page.h"
+
+/** Appends what the rule is that a plan was made by, and what it costs; nothing where the plan does
+ * not say. */
+void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_text *text);
+
+/** A line for every grower with fields: its loss, what others' fields cause of it, the cap, and the
+ * same without the rule where the plan says. Nothing where there is one grower and no rule. */
+sb_status sb_html_losses(const sb_page *page, sb_text *text);
+
+#endif
