@@ -142,6 +142,7 @@ typedef struct sb_order_options {
     bool least_worst;       /**< make the worst grower's loss as small as any plan can, whatever it
                                  costs; of such plans the cheapest. SB_BY_COST only */
     const sb_plan *begin_with; /**< a plan to improve on, or NULL. Borrowed */
+    bool every_plan;           /**< of sb_weigh: the plans that only a limit on money picks, too */
     /** Called now and then from the calling thread; may be NULL. */
     void (*progress)(const sb_progress *now, void *context);
     /** Polled often, from any thread; true stops the search at the best plan so far. May be NULL.
@@ -359,17 +360,23 @@ typedef struct sb_trade {
     /** No other plan is better while spread counts more than `from` and less than `to` times; both
      * NAN: no weight picks this plan. The curve ends at the weights it was asked for. */
     double weight_from, weight_to;
-    bool proven; /**< cheapest for its weight, or for its number of full cleanouts */
+    bool between; /**< no weight picks this plan, only a limit on money (options->every_plan): of
+                       all plans that take no more money it is the cheapest at the curve's largest
+                       weight */
+    bool proven; /**< cheapest for its weight, for its number of full cleanouts, or for its money */
     double gap;  /**< 0 when proven; else this share of its cost, at the weight that suits it best,
                       may be too much; 1: nothing is known */
 } sb_trade;
 
 /** The trade-off between money spent and expected spread: every plan that is cheapest for some
  * weight of spread, from a third of options->spread_weight to three times it; and for 0, 1, 2, ...
- * full cleanouts, up to one more than pays, the cheapest plan at options->spread_weight. Limits and
- * rules hold for all. The time limit is for all of it; what was not proven by then has its gap.
+ * full cleanouts, up to one more than pays, the cheapest plan at options->spread_weight. With
+ * options->every_plan also those that are cheapest at the largest weight under some limit on money,
+ * as many as SB_CURVE_MOST_BETWEEN. Limits and rules hold for all. The time limit is for all of it;
+ * what was not proven by then has its gap.
  * @param options by and keep_order are not looked at
  * @return as sb_order; the caller frees the curve with sb_curve_free */
+#define SB_CURVE_MOST_BETWEEN 60
 sb_status sb_weigh(const sb_season *season, const sb_order_options *options, sb_report *report,
                    sb_curve **curve);
 void sb_curve_free(sb_curve *curve);

@@ -22,6 +22,7 @@ enum {
     OPTION_BOARD,
     OPTION_CHECKLIST,
     OPTION_BY,
+    OPTION_EVERY_PLAN,
     OPTION_FAIR,
     OPTION_FROM,
     OPTION_FULL_CLEANOUTS,
@@ -54,6 +55,7 @@ static const struct option LONG_OPTIONS[] = {
     {"board", no_argument, NULL, OPTION_BOARD},
     {"checklist", no_argument, NULL, OPTION_CHECKLIST},
     {"by", required_argument, NULL, OPTION_BY},
+    {"every-plan", no_argument, NULL, OPTION_EVERY_PLAN},
     {"fair", no_argument, NULL, OPTION_FAIR},
     {"from", required_argument, NULL, OPTION_FROM},
     {"full-cleanouts", required_argument, NULL, OPTION_FULL_CLEANOUTS},
@@ -272,6 +274,8 @@ static bool taken(int option, unsigned takes)
         return takes & CLI_WANTS_LOG;
     case OPTION_BY:
         return takes & (CLI_TAKES_RULE | CLI_TAKES_COLUMNS);
+    case OPTION_EVERY_PLAN:
+        return takes & CLI_TAKES_EVERY_PLAN;
     case OPTION_FAIR:
     case OPTION_KEEP_ORDER:
     case OPTION_LOSS_PER_GROWER:
@@ -427,6 +431,8 @@ bool cli_options_read(int argc, char **argv, unsigned takes, cli_options *option
             options->help = true;
         else if (option == OPTION_BOARD)
             options->board = true;
+        else if (option == OPTION_EVERY_PLAN)
+            options->every_plan = true;
         else if (option == OPTION_FAIR)
             options->fair = true;
         else if (option == OPTION_CHECKLIST)

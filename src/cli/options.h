@@ -12,22 +12,23 @@
 /** Options that only some commands take; the others are common to all. */
 typedef enum cli_takes {
     CLI_TAKES_OUT = 1,
-    CLI_TAKES_SEARCH = 2,      /**< --machine, --threads, --spread-weight, --spend-limit,
-                                    --full-cleanouts */
-    CLI_WANTS_PLAN = 4,        /**< takes --plan and does not work without */
-    CLI_TAKES_RULE = 8,        /**< --by, --keep-order, --loss-per-grower, --fair */
-    CLI_TAKES_BOARD = 16,      /**< --board, --checklist */
-    CLI_TAKES_LOG = 64,        /**< a log may be among the files */
-    CLI_WANTS_LOG = 128,       /**< takes --log, or a log among the files; cannot do without */
-    CLI_TAKES_SAMPLES = 256,   /**< --samples, --merge, --against, --threads */
-    CLI_TAKES_PLAN = 512,      /**< takes --plan */
-    CLI_TAKES_MACHINE = 1024,  /**< --machine, --threads */
-    CLI_TAKES_THREADS = 2048,  /**< --threads without the rest of a search */
-    CLI_TAKES_YEARS = 4096,    /**< --years */
-    CLI_TAKES_COLUMNS = 4096,  /**< --plan and --by, each as often as wanted, at least one */
-    CLI_TAKES_WHY = 8192,      /**< --why */
-    CLI_LEARNS = 16384,        /**< --unlearned */
-    CLI_TAKES_PATCHES = 32768, /**< --patches */
+    CLI_TAKES_SEARCH = 2,         /**< --machine, --threads, --spread-weight, --spend-limit,
+                                       --full-cleanouts */
+    CLI_WANTS_PLAN = 4,           /**< takes --plan and does not work without */
+    CLI_TAKES_RULE = 8,           /**< --by, --keep-order, --loss-per-grower, --fair */
+    CLI_TAKES_BOARD = 16,         /**< --board, --checklist */
+    CLI_TAKES_LOG = 64,           /**< a log may be among the files */
+    CLI_WANTS_LOG = 128,          /**< takes --log, or a log among the files; cannot do without */
+    CLI_TAKES_SAMPLES = 256,      /**< --samples, --merge, --against, --threads */
+    CLI_TAKES_PLAN = 512,         /**< takes --plan */
+    CLI_TAKES_MACHINE = 1024,     /**< --machine, --threads */
+    CLI_TAKES_THREADS = 2048,     /**< --threads without the rest of a search */
+    CLI_TAKES_YEARS = 4096,       /**< --years */
+    CLI_TAKES_COLUMNS = 4096,     /**< --plan and --by, each as often as wanted, at least one */
+    CLI_TAKES_WHY = 8192,         /**< --why */
+    CLI_LEARNS = 16384,           /**< --unlearned */
+    CLI_TAKES_PATCHES = 32768,    /**< --patches */
+    CLI_TAKES_EVERY_PLAN = 65536, /**< --every-plan */
 } cli_takes;
 
 #define CLI_MOST_RIVALS 16
@@ -70,7 +71,7 @@ typedef struct cli_options {
     double loss_per_grower;         /**< likewise */
     bool unlearned;                 /**< findings of the log change no number */
     bool patches;                   /**< try what may become of patches */
-    bool fair, board, checklist, quiet, json, help;
+    bool every_plan, fair, board, checklist, quiet, json, help;
 } cli_options;
 
 /** Reads argv (argv[0] is the command's name; the rest may be reordered).

@@ -47,6 +47,7 @@ sb_order_options cli_search_options(const cli_options *options)
     how.full_limit = options->full_limit;
     how.loss_per_grower = options->loss_per_grower;
     how.least_worst = options->fair;
+    how.every_plan = options->every_plan;
     how.stop = stop;
     cli_interrupt_catch();
     return how;

@@ -8,7 +8,8 @@
 static const char HELP[] =
     "usage: seedbreak weigh FILE... [--out DIR] [--travel FILE] [--time-limit S]\n"
     "                       [--machine ID] [--spread-weight W] [--spend-limit MONEY]\n"
-    "                       [--full-cleanouts N] [--seed N] [--threads N] [--json]\n"
+    "                       [--full-cleanouts N] [--every-plan] [--seed N]\n"
+    "                       [--threads N] [--json]\n"
     "\n"
     "Shows what money spent on cleaning and driving buys: every plan that is cheapest\n"
     "for some weight of spread, from a third of W to three times W, with the step\n"
@@ -24,6 +25,9 @@ static const char HELP[] =
     "  --spend-limit MONEY, --full-cleanouts N\n"
     "                   only plans with at most so much money for cleanouts, so many\n"
     "                   full ones, the final one not counted\n"
+    "  --every-plan     also plans that no weight picks, only a limit on all money:\n"
+    "                   of those that take no more, the cheapest while spread counts\n"
+    "                   three times W; 60 at most\n"
     "  --time-limit S   stop after S seconds; what is not proven by then says how far\n"
     "                   off it may be (600)\n"
     "  --machine ID     weigh for this machine of the season\n"
@@ -75,6 +79,6 @@ const cli_command CLI_WEIGH = {
     .name = "weigh",
     .summary = "money spent against spread: what each cleanout buys",
     .help = HELP,
-    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_SEARCH | CLI_TAKES_EVERY_PLAN,
     .run = run,
 };

@@ -5,8 +5,7 @@
 #include <string.h>
 
 #include "base/mem.h"
-#include "order/labels.h"
-#include "order/vector.h"
+#include "order/pass.h"
 
 /* Boxes of the price of a load after each position: levels still open, everything else known. */
 static void price_boxes(const sb_problem *p, const int *field, int count, double *high, double *low)
@@ -126,8 +125,12 @@ static bool extend(const sb_problem *p, const outlook *o, const sb_bucket *from,
                 next.res[SB_RES_SPEND] > sb_spend_most(p->most[SB_RES_SPEND]) ||
                 next.res[SB_RES_FULL] > p->most[SB_RES_FULL])
                 continue;
-            next.cost +=
-                sb_move_load(p, i, j, l, old, load) + sb_delay(p, j, next.res[SB_RES_TIME]);
+            double delay = sb_delay(p, j, next.res[SB_RES_TIME]);
+            double home = t + 1 == o->count ? p->home_cost[j] : 0;
+            if (p->counted[SB_RES_MONEY] &&
+                !sb_pass_pay(p, &next, sb_move_money(p, i, j, l) + delay, home, &next))
+                continue;
+            next.cost += sb_move_load(p, i, j, l, old, load) + delay;
             next.safe = safe_ahead(p, o, t, load);
             if (!sb_bucket_push(to, p->dims, 1, &next, load, &none))
                 return false;

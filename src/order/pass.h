@@ -82,6 +82,15 @@ static inline bool sb_pass_spend(const sb_problem *p, const sb_label *from, int 
            (!p->counted[SB_RES_FULL] || label->res[SB_RES_FULL] <= p->most[SB_RES_FULL]);
 }
 
+/** Money after one more move that takes so much; false: over its limit with so much for the way
+ * home. */
+static inline bool sb_pass_pay(const sb_problem *p, const sb_label *from, double money, double home,
+                               sb_label *label)
+{
+    label->res[SB_RES_MONEY] = from->res[SB_RES_MONEY] + money;
+    return label->res[SB_RES_MONEY] + home <= sb_spend_most(p->most[SB_RES_MONEY]);
+}
+
 /** The price of the load that is brought to a move into j after a level, from that of the load j is
  * left with. @param price, before dims numbers each */
 static inline void sb_pass_price(const sb_problem *p, int j, int level, const double *price,
@@ -101,7 +110,9 @@ static inline bool sb_pass_resources_fit(const sb_problem *p, const sb_label *fo
     return (!p->counted[SB_RES_TIME] || a[SB_RES_TIME] + b[SB_RES_TIME] <= SB_SAME_TIME_H) &&
            (!p->counted[SB_RES_SPEND] ||
             a[SB_RES_SPEND] + b[SB_RES_SPEND] <= sb_spend_most(p->most[SB_RES_SPEND])) &&
-           (!p->counted[SB_RES_FULL] || a[SB_RES_FULL] + b[SB_RES_FULL] <= p->most[SB_RES_FULL]);
+           (!p->counted[SB_RES_FULL] || a[SB_RES_FULL] + b[SB_RES_FULL] <= p->most[SB_RES_FULL]) &&
+           (!p->counted[SB_RES_MONEY] ||
+            a[SB_RES_MONEY] + b[SB_RES_MONEY] <= sb_spend_most(p->most[SB_RES_MONEY]));
 }
 
 /** What this label, just come to field `here`, comes to with the cheapest label of the opposite

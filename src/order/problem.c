@@ -554,6 +554,7 @@ static void fill_resources(builder *b)
     p->most[SB_RES_TIME] = p->end_h;
     p->most[SB_RES_SPEND] = limits->cleaning_cost;
     p->most[SB_RES_FULL] = limits->full_cleanouts;
+    p->most[SB_RES_MONEY] = INFINITY;
     p->counted[SB_RES_TIME] = p->timed;
     p->counted[SB_RES_SPEND] = isfinite(limits->cleaning_cost);
     p->counted[SB_RES_FULL] = isfinite(limits->full_cleanouts);

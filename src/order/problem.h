@@ -37,7 +37,7 @@
 #define SB_MAX_DIMS 8192
 
 /** Resources that a partial plan uses up; less is better. */
-enum { SB_RES_TIME, SB_RES_SPEND, SB_RES_FULL, SB_N_RES };
+enum { SB_RES_TIME, SB_RES_SPEND, SB_RES_FULL, SB_RES_MONEY, SB_N_RES };
 
 /** A rule on what a field may receive: fixed[i * levels + l] + weight . (keep[l] * N) <= most. */
 typedef struct sb_load_limit {
@@ -96,7 +96,10 @@ typedef struct sb_problem {
 
     sb_load_limit *limits;
     int n_limits;
-    double most[SB_N_RES];  /**< what a whole plan may use; INFINITY: no limit. Time is end_h. */
+    double most[SB_N_RES];  /**< what a whole plan may use; INFINITY: no limit. Time is end_h. Money
+                                 is all but spread, the way home and the final cleanout included:
+                                 no season limits it, the trade-off curve does (order/between.h),
+                                 with one machine. */
     bool counted[SB_N_RES]; /**< is the resource looked at? */
 } sb_problem;
 
@@ -125,6 +128,12 @@ static inline double sb_fixed(const sb_problem *p, int from, int to, int level)
 static inline double sb_move_h(const sb_problem *p, int from, int to)
 {
     return p->move_h[(size_t)from * (size_t)(p->n + 1) + (size_t)to];
+}
+
+/** The money that a move after a level takes: road and cleanout, delay not included. */
+static inline double sb_move_money(const sb_problem *p, int from, int to, int level)
+{
+    return p->move_cost[(size_t)from * (size_t)(p->n + 1) + (size_t)to] + p->level_cost[level];
 }
 
 /** When field `to` is finished if the machine is free at `free_h` in `from`. */
@@ -192,8 +201,8 @@ static inline double sb_move_load(const sb_problem *p, int from, int to, int lev
     return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + sb_fixed(p, from, to, level);
 }
 
-/** The most that may be spent on cleaning under a limit: sums of the same money differ in their
- * last digits. */
+/** The most that may be spent under a limit on cleaning or on all money: sums of the same money
+ * differ in their last digits. */
 static inline double sb_spend_most(double limit)
 {
     return limit * (1 + 1e-9) + 1e-9;

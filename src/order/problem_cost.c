@@ -51,7 +51,7 @@ double sb_sequence_cost(const sb_problem *p, const int *field, const int *level)
 {
     double load[SB_MAX_DIMS];
     memcpy(load, p->own + (size_t)p->n * (size_t)p->dims, (size_t)p->dims * sizeof *load);
-    double cost = 0, free_h = 0, spend = 0, full = 0;
+    double cost = 0, free_h = 0, spend = 0, full = 0, money = 0;
     int from = p->n;
     for (int t = 0; t < p->n; t++) {
         int to = field[t], l = level[t];
@@ -62,7 +62,9 @@ double sb_sequence_cost(const sb_problem *p, const int *field, const int *level)
                 return INFINITY;
         cost += sb_move_load(p, from, to, l, load, load);
         free_h = sb_finish_h(p, from, to, l, free_h);
-        cost += sb_delay(p, to, free_h);
+        double delay = sb_delay(p, to, free_h);
+        cost += delay;
+        money += sb_move_money(p, from, to, l) + delay;
         spend += p->level_cost[l];
         full += p->level_full[l];
         if (free_h > p->latest_h[to] + SB_SAME_TIME_H)
@@ -70,7 +72,8 @@ double sb_sequence_cost(const sb_problem *p, const int *field, const int *level)
         from = to;
     }
     if (free_h + p->home_h[from] > p->end_h + SB_SAME_TIME_H ||
-        spend > sb_spend_most(p->most[SB_RES_SPEND]) || full > p->most[SB_RES_FULL])
+        spend > sb_spend_most(p->most[SB_RES_SPEND]) || full > p->most[SB_RES_FULL] ||
+        money + p->home_cost[from] > sb_spend_most(p->most[SB_RES_MONEY]))
         return INFINITY;
     return cost + p->home_cost[from];
 }

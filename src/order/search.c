@@ -41,6 +41,7 @@ typedef struct walker {
     double *rest;               /* n + 1: K of the rest from position t on */
     double *price;              /* (n + 1) x dims: V of the rest */
     double *spend;              /* n + 1: cleaning money before position t */
+    double *money;              /* n + 1: road and cleaning money, likewise */
     int *full;                  /* n + 1 */
     uint64_t *seen;             /* words: scratch */
     double unit;                /* mean cost per field: the scale of temperatures and penalties */
@@ -69,17 +70,20 @@ static bool walker_init(walker *w, const sb_problem *p)
     w->rest = sb_alloc(n + 1, sizeof *w->rest);
     w->price = sb_alloc_aligned((n + 1) * dims, sizeof *w->price);
     w->spend = sb_alloc(n + 1, sizeof *w->spend);
+    w->money = sb_alloc(n + 1, sizeof *w->money);
     w->full = sb_alloc(n + 1, sizeof *w->full);
     w->seen = sb_alloc((size_t)p->words, sizeof *w->seen);
-    w->watched = p->timed || p->n_limits > 0 || p->counted[SB_RES_SPEND] || p->counted[SB_RES_FULL];
+    w->watched = p->timed || p->n_limits > 0 || p->counted[SB_RES_SPEND] ||
+                 p->counted[SB_RES_FULL] || p->counted[SB_RES_MONEY];
     return w->field && w->level && w->new_field && w->new_level && w->load && w->cost &&
-           w->free_h && w->late && w->rest && w->price && w->spend && w->full && w->seen;
+           w->free_h && w->late && w->rest && w->price && w->spend && w->money && w->full &&
+           w->seen;
 }
 
 static void walker_release(walker *w)
 {
-    void *owned[] = {w->field, w->level, w->new_field, w->new_level, w->load, w->cost, w->free_h,
-                     w->late,  w->rest,  w->price,     w->spend,     w->full, w->seen};
+    void *owned[] = {w->field, w->level, w->new_field, w->new_level, w->load,  w->cost, w->free_h,
+                     w->late,  w->rest,  w->price,     w->spend,     w->money, w->full, w->seen};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
 }
@@ -96,6 +100,13 @@ static double move_money(const walker *w, int from, int to, int level)
     if (p->allowed[sb_arc(p, from, to)] >> level & 1)
         return 0;
     return broken(w, p->allowed[sb_arc(p, from, to)] ? 1 : 10);
+}
+
+/* Road and cleaning money; a missing way takes none, its penalty is move_money's. */
+static double move_spent(const sb_problem *p, int from, int to, int level)
+{
+    double money = sb_move_money(p, from, to, level);
+    return isinf(money) ? 0 : money;
 }
 
 /* Money for the way home from the last field; a missing way is priced like any other. */
@@ -126,13 +137,22 @@ static double time_money(const walker *w, int field, double finish_h)
            broken(w, (finish_h - w->p->latest_h[field]) / EXCESS_HOURS);
 }
 
-static double end_money(const walker *w, int last, double free_h, double spend, int full)
+/* Over a limit by such a share of it. */
+static double overspent(const walker *w, int resource, double spent)
+{
+    double most = w->p->most[resource];
+    return w->p->counted[resource] ? broken(w, (spent - most) / (most + w->unit) - 1e-12) : 0;
+}
+
+/* The limit on all money sees no delay here: what exceeds it for that alone is not kept. */
+static double end_money(const walker *w, int last, double free_h, double spend, double spent,
+                        int full)
 {
     const sb_problem *p = w->p;
     double money = broken(w, (free_h + p->home_h[last] - p->end_h) / EXCESS_HOURS);
-    if (p->counted[SB_RES_SPEND])
-        money +=
-            broken(w, (spend - p->most[SB_RES_SPEND]) / (p->most[SB_RES_SPEND] + w->unit) - 1e-12);
+    money += overspent(w, SB_RES_SPEND, spend);
+    double home = isinf(p->home_cost[last]) ? 0 : p->home_cost[last]; /* home_money's matter */
+    money += overspent(w, SB_RES_MONEY, spent + home);
     if (p->counted[SB_RES_FULL])
         money += broken(w, full - p->most[SB_RES_FULL]);
     return money;
@@ -145,7 +165,7 @@ static void refresh(walker *w, int from_position)
     int n = p->n;
     if (from_position == 0) {
         memcpy(w->load, p->own + (size_t)n * (size_t)p->dims, (size_t)p->dims * sizeof *w->load);
-        w->cost[0] = w->free_h[0] = w->late[0] = w->spend[0] = 0;
+        w->cost[0] = w->free_h[0] = w->late[0] = w->spend[0] = w->money[0] = 0;
         w->full[0] = 0;
     }
     for (int t = from_position; t < n; t++) {
@@ -160,6 +180,7 @@ static void refresh(walker *w, int from_position)
             w->late[t + 1] += time_money(w, j, w->free_h[t + 1]);
         }
         w->spend[t + 1] = w->spend[t] + p->level_cost[l];
+        w->money[t + 1] = w->money[t] + move_spent(p, i, j, l);
         w->full[t + 1] = w->full[t] + p->level_full[l];
     }
     w->rest[n] = home_money(w, w->field[n - 1]);
@@ -175,7 +196,7 @@ static void refresh(walker *w, int from_position)
             here[d] = keep[d] * (shed[d] + left[d] * next[d]);
     }
     w->current = w->cost[n] + w->rest[n] + w->late[n] +
-                 end_money(w, w->field[n - 1], w->free_h[n], w->spend[n], w->full[n]);
+                 end_money(w, w->field[n - 1], w->free_h[n], w->spend[n], w->money[n], w->full[n]);
 }
 
 static bool precedence_kept(walker *w, int begin, int end)
@@ -240,7 +261,7 @@ static double price_trial(walker *w, trial *m, const int *position)
     double load[SB_MAX_DIMS];
     memcpy(load, row(w->load, p, m->begin), (size_t)p->dims * sizeof *load);
     double money = w->cost[m->begin], free_h = w->free_h[m->begin], late = w->late[m->begin];
-    double spend = w->spend[m->begin];
+    double spend = w->spend[m->begin], spent = w->money[m->begin];
     int full = w->full[m->begin], fresh = 0;
     m->tail_level = m->end < n ? w->level[m->end] : 0;
     for (int t = m->begin; t <= m->end && t < n; t++) {
@@ -272,6 +293,7 @@ static double price_trial(walker *w, trial *m, const int *position)
             late += time_money(w, j, free_h);
         }
         spend += p->level_cost[l];
+        spent += move_spent(p, i, j, l);
         full += p->level_full[l];
     }
     if (!w->watched) /* the stretch reaches the end of the season */
@@ -289,11 +311,13 @@ static double price_trial(walker *w, trial *m, const int *position)
         if (p->timed)
             late += time_after(w, m, free_h, &free_h);
         spend += p->level_cost[m->tail_level] + w->spend[n] - w->spend[m->end + 1];
+        spent +=
+            move_spent(p, i, w->field[m->end], m->tail_level) + w->money[n] - w->money[m->end + 1];
         full += p->level_full[m->tail_level] + w->full[n] - w->full[m->end + 1];
     } else {
         money += home_money(w, last);
     }
-    return money + late + end_money(w, last, free_h, spend, full);
+    return money + late + end_money(w, last, free_h, spend, spent, full);
 }
 
 static void copy_stretch(walker *w, int at, int from, int count, bool turned)

@@ -51,7 +51,7 @@ void sb_outcome_release(sb_outcome *outcome)
 static bool plain_tour(const sb_problem *p)
 {
     return p->n >= TREE_FIELDS && !p->ordered && p->dims == 0 && !p->timed && p->n_limits == 0 &&
-           !p->counted[SB_RES_SPEND] && !p->counted[SB_RES_FULL];
+           !p->counted[SB_RES_SPEND] && !p->counted[SB_RES_FULL] && !p->counted[SB_RES_MONEY];
 }
 
 static sb_status search(const sb_problem *p, sb_crew *crew, const sb_solve_options *options,

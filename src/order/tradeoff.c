@@ -13,15 +13,13 @@
 #include "base/mem.h"
 #include "base/report.h"
 #include "order/asked.h"
+#include "order/between.h"
 #include "order/chain.h"
 #include "order/conflict.h"
-
 #include "order/search.h"
-#include "order/solve.h"
+#include "order/tradeoff_parts.h"
 #include "season/service.h"
 
-/* Two costs closer than this share of each other are one: twice what a proof leaves open. */
-#define SAME_SHARE (2 * SB_PROOF_SHARE)
 /* A search that begins with a good plan anneals near it, this often for every field, and hardly
  * from anywhere else. */
 #define NEAR_MOVES 300
@@ -42,44 +40,7 @@
 /* Discounts on full cleanouts that are tried to find the next one after the last that pays. */
 #define MOST_DISCOUNTS 8
 
-/* min (money + weight x spread) over all plans is at least `bound`, as the walks saw with these
- * rewards. */
-typedef struct floor_at {
-    double weight, bound;
-    double *reward; /* n */
-    bool hard;      /* they were not to be had from the linear program */
-} floor_at;
-
-typedef struct weigher {
-    const sb_order_options *options;
-    sb_report *report;
-    sb_season season; /* the caller's with the limits that were asked for; owns nothing */
-    sb_problem problem;
-    uint8_t *allowed; /* of the problem, before levels were forbidden */
-    int *level;       /* n: scratch */
-    sb_outcome outcome;
-    sb_crew *crew;
-    sb_curve *curve;
-    sb_curve_points met; /* every plan found, in any order; borrowed by no one */
-    struct {
-        floor_at *items;
-        size_t count, capacity;
-    } floors;
-    double weight;    /* of the search at hand */
-    double surcharge; /* on full cleanouts, likewise */
-    double elapsed_s; /* of the searches before */
-    long most_labels; /* of the search at hand */
-    double work;      /* of all searches but the first, in labels */
-    double most_work; /* what they may come to before small gains are left alone */
-    bool enough;      /* it has looked at as many */
-} weigher;
-
 /* ---- Points -------------------------------------------------------------------------------- */
-
-static double cost_at(const sb_trade *trade, double weight)
-{
-    return trade->money + weight * trade->spread;
-}
 
 static sb_trade trade_of(const sb_season *season, const sb_plan *plan)
 {
@@ -101,8 +62,7 @@ static sb_trade trade_of(const sb_season *season, const sb_plan *plan)
     return trade;
 }
 
-/* The plan of the last search as a new point of the list. */
-static sb_status add_found(weigher *w, sb_curve_points *list)
+sb_status sb_weigher_add(sb_weigher *w, sb_curve_points *list)
 {
     sb_plan *plan;
     sb_status status = sb_plan_new_single(&w->season, w->curve->machine, w->season.n_fields, &plan);
@@ -123,7 +83,7 @@ static sb_status add_found(weigher *w, sb_curve_points *list)
     return status;
 }
 
-static sb_status add_copy(weigher *w, const sb_curve_point *point, sb_curve_points *list)
+sb_status sb_weigher_add_copy(sb_weigher *w, const sb_curve_point *point, sb_curve_points *list)
 {
     sb_curve_point copy = *point;
     sb_status status = sb_plan_copy(&w->season, point->plan, &copy.plan);
@@ -138,20 +98,20 @@ static sb_status add_copy(weigher *w, const sb_curve_point *point, sb_curve_poin
 
 static bool stop_search(void *context)
 {
-    const weigher *w = context;
+    const sb_weigher *w = context;
     return w->enough || (w->options->stop != NULL && w->options->stop(w->options->context));
 }
 
 static void hear_search(void *context, const sb_outcome *outcome)
 {
-    weigher *w = context;
+    sb_weigher *w = context;
     w->enough |= outcome->labels > w->most_labels;
     sb_progress now = {w->elapsed_s + sb_crew_elapsed_s(w->crew), outcome->cost, outcome->bound};
     if (w->options->progress != NULL)
         w->options->progress(&now, w->options->context);
 }
 
-static sb_status begin_search(weigher *w, double weight, double surcharge)
+static sb_status begin_search(sb_weigher *w, double weight, double surcharge)
 {
     sb_order_options limits = *w->options;
     limits.time_limit_s = fmax(w->options->time_limit_s - w->elapsed_s, 1e-9);
@@ -168,7 +128,7 @@ static sb_status begin_search(weigher *w, double weight, double surcharge)
     return sb_crew_new(&limits, &w->crew);
 }
 
-static void end_search(weigher *w)
+static void end_search(sb_weigher *w)
 {
     if (w->crew == NULL) /* it never began */
         return;
@@ -179,12 +139,12 @@ static void end_search(weigher *w)
 }
 
 /* The floors next to a weight, smaller and larger; NULL: none. */
-static void find_beside(const weigher *w, double weight, const floor_at **below,
-                        const floor_at **above)
+static void find_beside(const sb_weigher *w, double weight, const sb_floor_at **below,
+                        const sb_floor_at **above)
 {
     *below = *above = NULL;
     for (size_t i = 0; i < w->floors.count; i++) {
-        const floor_at *floor = &w->floors.items[i];
+        const sb_floor_at *floor = &w->floors.items[i];
         if (floor->weight <= weight && (*below == NULL || floor->weight > (*below)->weight))
             *below = floor;
         if (floor->weight >= weight && (*above == NULL || floor->weight < (*above)->weight))
@@ -195,9 +155,9 @@ static void find_beside(const weigher *w, double weight, const floor_at **below,
 /* Begins with rewards between those that served at the next smaller and the next larger weight,
  * where they were hard to find. What walks cost at least is concave in weight and rewards together:
  * the bound begins at least as far up as the line between the two bounds. */
-static void warm_up(weigher *w)
+static void warm_up(sb_weigher *w)
 {
-    const floor_at *below, *above;
+    const sb_floor_at *below, *above;
     find_beside(w, w->weight, &below, &above);
     w->outcome.warm = below != NULL && above != NULL && (below->hard || above->hard);
     if (!w->outcome.warm)
@@ -209,7 +169,7 @@ static void warm_up(weigher *w)
 }
 
 /* Begins with an order that is known, given the levels that suit it now. */
-static sb_status try_order(weigher *w, const sb_plan *plan)
+static sb_status try_order(sb_weigher *w, const sb_plan *plan)
 {
     double cost;
     int *field = w->level + w->problem.n;
@@ -224,9 +184,7 @@ static sb_status try_order(weigher *w, const sb_plan *plan)
     return status;
 }
 
-/* The cheapest plan at a weight and a surcharge, from the plans met so far; it joins them when it
- * is new. The outcome says what is proven. */
-static sb_status search_from_known(weigher *w, double weight, double surcharge)
+sb_status sb_weigher_search(sb_weigher *w, double weight, double surcharge)
 {
     sb_status status = begin_search(w, weight, surcharge);
     warm_up(w);
@@ -257,12 +215,12 @@ static sb_status search_from_known(weigher *w, double weight, double surcharge)
 
 /* ---- The hull ------------------------------------------------------------------------------ */
 
-static sb_status set_floor(weigher *w)
+static sb_status set_floor(sb_weigher *w)
 {
     size_t n = (size_t)w->problem.n;
-    floor_at floor = {w->weight, w->outcome.closed ? w->outcome.cost : w->outcome.bound,
-                      sb_alloc(n, sizeof *floor.reward),
-                      w->outcome.warm || w->outcome.labels > HARD_LABELS};
+    sb_floor_at floor = {w->weight, w->outcome.closed ? w->outcome.cost : w->outcome.bound,
+                         sb_alloc(n, sizeof *floor.reward),
+                         w->outcome.warm || w->outcome.labels > HARD_LABELS};
     if (floor.reward != NULL)
         memcpy(floor.reward, w->outcome.reward, n * sizeof *floor.reward);
     if (floor.reward != NULL && SB_PUSH(&w->floors, floor))
@@ -273,49 +231,45 @@ static sb_status set_floor(weigher *w)
 
 /* Searches at a weight. What it finds joins the plans met when it is better there than all of them
  * by more than rounding. */
-static sb_status search_weight(weigher *w, double weight)
+static sb_status search_weight(sb_weigher *w, double weight)
 {
     double known = INFINITY;
     for (size_t i = 0; i < w->met.count; i++)
-        known = fmin(known, cost_at(&w->met.items[i].trade, weight));
-    sb_status status = search_from_known(w, weight, 0);
+        known = fmin(known, sb_trade_cost(&w->met.items[i].trade, weight));
+    sb_status status = sb_weigher_search(w, weight, 0);
     if (status == SB_OK)
         status = set_floor(w);
-    if (status == SB_OK && w->outcome.cost < known - SAME_SHARE * fabs(known))
-        status = add_found(w, &w->met);
+    if (status == SB_OK && w->outcome.cost < known - SB_SAME_SHARE * fabs(known))
+        status = sb_weigher_add(w, &w->met);
     return status;
 }
 
-static bool was_tried(const weigher *w, double weight)
+static bool was_tried(const sb_weigher *w, double weight)
 {
     for (size_t i = 0; i < w->floors.count; i++)
-        if (fabs(w->floors.items[i].weight - weight) <= SAME_SHARE * weight)
+        if (fabs(w->floors.items[i].weight - weight) <= SB_SAME_SHARE * weight)
             return true;
     return false;
 }
 
-/* The plan met that is cheapest at a weight. */
-static size_t cheapest_at(const weigher *w, double weight)
+size_t sb_weigher_cheapest(const sb_weigher *w, double weight)
 {
     size_t best = 0;
     for (size_t i = 1; i < w->met.count; i++)
-        if (cost_at(&w->met.items[i].trade, weight) < cost_at(&w->met.items[best].trade, weight))
+        if (sb_trade_cost(&w->met.items[i].trade, weight) <
+            sb_trade_cost(&w->met.items[best].trade, weight))
             best = i;
     return best;
 }
 
-/* The corner of the hull that follows one: of the plans that spend more and spread less, the one
- * that is first to be as cheap when the weight grows.
- * @param weight [out] at which it is
- * @return -1: none is before the curve's end */
-static long next_corner(const weigher *w, size_t corner, double *weight)
+long sb_weigher_next_corner(const sb_weigher *w, size_t corner, double *weight)
 {
     const sb_trade *here = &w->met.items[corner].trade;
     long next = -1;
     *weight = w->curve->weight_high;
     for (size_t i = 0; i < w->met.count; i++) {
         const sb_trade *there = &w->met.items[i].trade;
-        if (here->spread - there->spread <= SAME_SHARE * (here->spread + here->money))
+        if (here->spread - there->spread <= SB_SAME_SHARE * (here->spread + here->money))
             continue;
         double between = (there->money - here->money) / (here->spread - there->spread);
         if (between < *weight) {
@@ -328,9 +282,9 @@ static long next_corner(const weigher *w, size_t corner, double *weight)
 
 /* What share of the cost at a weight a plan that nobody found could save: the least cost is concave
  * in the weight, so it lies above the line between the floors on both sides. */
-static double open_share(const weigher *w, double weight, double cost)
+static double open_share(const sb_weigher *w, double weight, double cost)
 {
-    const floor_at *below, *above;
+    const sb_floor_at *below, *above;
     find_beside(w, weight, &below, &above);
     if (below == NULL || above == NULL || !isfinite(below->bound) || !isfinite(above->bound))
         return 1;
@@ -343,7 +297,7 @@ static double open_share(const weigher *w, double weight, double cost)
 /* Searches at the ends and then at edges of the hull that were not tried, the one that leaves most
  * open first, until all were, or until the work is done that a curve may take and what is left open
  * is small. */
-static sb_status find_hull(weigher *w)
+static sb_status find_hull(sb_weigher *w)
 {
     sb_status status = search_weight(w, w->curve->weight_low);
     if (status == SB_OK)
@@ -351,9 +305,9 @@ static sb_status find_hull(weigher *w)
     while (status == SB_OK) {
         double weight, next = NAN;
         w->curve->open_share = 0;
-        for (long corner = (long)cheapest_at(w, w->curve->weight_low), there;
-             (there = next_corner(w, (size_t)corner, &weight)) >= 0; corner = there) {
-            double cost = cost_at(&w->met.items[corner].trade, weight);
+        for (long corner = (long)sb_weigher_cheapest(w, w->curve->weight_low), there;
+             (there = sb_weigher_next_corner(w, (size_t)corner, &weight)) >= 0; corner = there) {
+            double cost = sb_trade_cost(&w->met.items[corner].trade, weight);
             double open = was_tried(w, weight) ? 0 : open_share(w, weight, cost);
             if (isnan(next) ? !was_tried(w, weight) : open > w->curve->open_share) {
                 w->curve->open_share = open;
@@ -370,32 +324,33 @@ static sb_status find_hull(weigher *w)
 /* No weight is proven to suit the plan so well but one: what share of its cost there may be too
  * much. Between two floors the least cost, which is concave in the weight, lies above the line
  * through both, so looking at the floors is enough. */
-static void judge(const weigher *w, sb_trade *trade)
+static void judge(const sb_weigher *w, sb_trade *trade)
 {
     for (size_t i = 0; i < w->floors.count; i++) {
-        double cost = cost_at(trade, w->floors.items[i].weight);
+        double cost = sb_trade_cost(trade, w->floors.items[i].weight);
         double bound = w->floors.items[i].bound;
         if (isfinite(bound))
             trade->gap = fmin(trade->gap, cost > 0 ? fmax(cost - bound, 0) / cost : 0);
     }
-    trade->proven = trade->gap <= SAME_SHARE;
+    trade->proven = trade->gap <= SB_SAME_SHARE;
     if (trade->proven)
         trade->gap = 0;
 }
 
-static sb_status collect_hull(weigher *w)
+static sb_status collect_hull(sb_weigher *w)
 {
     sb_curve *curve = w->curve;
     double from = curve->weight_low, to;
-    size_t best = cheapest_at(w, curve->weight);
-    for (long i = (long)cheapest_at(w, from), next; i >= 0; i = next, from = to) {
-        next = next_corner(w, (size_t)i, &to);
-        sb_status status = add_copy(w, &w->met.items[i], &curve->points);
+    size_t best = sb_weigher_cheapest(w, curve->weight);
+    for (long i = (long)sb_weigher_cheapest(w, from), next; i >= 0; i = next, from = to) {
+        next = sb_weigher_next_corner(w, (size_t)i, &to);
+        sb_status status = sb_weigher_add_copy(w, &w->met.items[i], &curve->points);
         if (status != SB_OK)
             return status;
         sb_trade *trade = &curve->points.items[curve->points.count - 1].trade;
         trade->weight_from = from;
         trade->weight_to = to;
+        trade->between = false;
         judge(w, trade);
         if ((size_t)i == best)
             curve->best = curve->points.count - 1;
@@ -406,13 +361,13 @@ static sb_status collect_hull(weigher *w)
 /* ---- By number of full cleanouts ----------------------------------------------------------- */
 
 /* The outcome's plan joins the list of full cleanouts unless it has no more than the last there. */
-static sb_status add_full(weigher *w)
+static sb_status add_full(sb_weigher *w)
 {
     sb_curve_points *full = &w->curve->full;
     const sb_outcome *o = &w->outcome;
     if (isinf(o->cost))
         return SB_OK;
-    sb_status status = add_found(w, full);
+    sb_status status = sb_weigher_add(w, full);
     if (status != SB_OK)
         return status;
     sb_curve_point *point = &full->items[full->count - 1];
@@ -426,7 +381,7 @@ static sb_status add_full(weigher *w)
     return SB_OK;
 }
 
-static void forbid_full(weigher *w)
+static void forbid_full(sb_weigher *w)
 {
     const sb_problem *p = &w->problem;
     uint8_t others = 0;
@@ -437,7 +392,7 @@ static void forbid_full(weigher *w)
         p->allowed[at] &= others;
 }
 
-static sb_status search_at_most(weigher *w, int most)
+static sb_status search_at_most(sb_weigher *w, int most)
 {
     sb_problem *p = &w->problem;
     size_t arcs = (size_t)(p->n + 1) * (size_t)p->n;
@@ -449,7 +404,7 @@ static sb_status search_at_most(weigher *w, int most)
         p->most[SB_RES_FULL] = most;
         p->counted[SB_RES_FULL] = true;
     }
-    sb_status status = search_from_known(w, w->curve->weight, 0);
+    sb_status status = sb_weigher_search(w, w->curve->weight, 0);
     if (status == SB_OK)
         status = add_full(w);
     memcpy(p->allowed, w->allowed, arcs * sizeof *p->allowed);
@@ -468,7 +423,7 @@ static double least_full_cost(const sb_problem *p)
 }
 
 /* A plan met on the way that has more full cleanouts than the best tells what discount would do. */
-static sb_status begin_discounts(weigher *w, const sb_trade *best, double *discount,
+static sb_status begin_discounts(sb_weigher *w, const sb_trade *best, double *discount,
                                  sb_curve_points *found)
 {
     const sb_curve_point *more = NULL;
@@ -476,39 +431,40 @@ static sb_status begin_discounts(weigher *w, const sb_trade *best, double *disco
         const sb_trade *trade = &w->met.items[i].trade;
         if (trade->full_cleanouts <= best->full_cleanouts)
             continue;
-        double off = (cost_at(trade, w->curve->weight) - cost_at(best, w->curve->weight)) /
-                     (trade->full_cleanouts - best->full_cleanouts);
+        double off =
+            (sb_trade_cost(trade, w->curve->weight) - sb_trade_cost(best, w->curve->weight)) /
+            (trade->full_cleanouts - best->full_cleanouts);
         if (off < *discount) {
             *discount = off;
             more = &w->met.items[i];
         }
     }
-    return more != NULL ? add_copy(w, more, found) : SB_OK;
+    return more != NULL ? sb_weigher_add_copy(w, more, found) : SB_OK;
 }
 
 /* What a full cleanout more than the best plan has would have to be cheaper by to pay: found by
  * discounts on full cleanouts, from the largest down. The last plan that some discount brought in
  * is the cheapest with its number. */
-static sb_status search_next_full(weigher *w)
+static sb_status search_next_full(sb_weigher *w)
 {
     const sb_trade best = w->curve->points.items[w->curve->best].trade;
-    double weight = w->curve->weight, best_cost = cost_at(&best, weight);
+    double weight = w->curve->weight, best_cost = sb_trade_cost(&best, weight);
     double discount = least_full_cost(&w->problem);
     if (isinf(discount) || best.full_cleanouts + 1 > w->problem.most[SB_RES_FULL])
         return SB_OK;
     sb_curve_points found = {0};
     sb_status status = begin_discounts(w, &best, &discount, &found);
     for (int i = 0; status == SB_OK && i < MOST_DISCOUNTS; i++) {
-        status = search_from_known(w, weight, -discount);
+        status = sb_weigher_search(w, weight, -discount);
         double now = best_cost - discount * best.full_cleanouts;
-        bool better = w->outcome.cost < now - SAME_SHARE * fabs(best_cost);
+        bool better = w->outcome.cost < now - SB_SAME_SHARE * fabs(best_cost);
         if (status == SB_OK && better)
-            status = add_found(w, &found);
+            status = sb_weigher_add(w, &found);
         if (status != SB_OK || found.count == 0)
             break;
         sb_trade *more = &found.items[found.count - 1].trade;
         if (!better) {
-            double cost = cost_at(more, weight);
+            double cost = sb_trade_cost(more, weight);
             double floor = w->outcome.bound + discount * more->full_cleanouts;
             more->proven = w->outcome.closed;
             more->gap = more->proven ? 0 : fmin(fmax(1 - floor / cost, 0), 1);
@@ -516,31 +472,31 @@ static sb_status search_next_full(weigher *w)
         }
         if (more->full_cleanouts <= best.full_cleanouts)
             break;
-        discount =
-            (cost_at(more, weight) - best_cost) / (more->full_cleanouts - best.full_cleanouts);
+        discount = (sb_trade_cost(more, weight) - best_cost) /
+                   (more->full_cleanouts - best.full_cleanouts);
     }
     if (status == SB_OK && found.count > 0 &&
         found.items[found.count - 1].trade.full_cleanouts > best.full_cleanouts)
-        status = add_copy(w, &found.items[found.count - 1], &w->curve->full);
+        status = sb_weigher_add_copy(w, &found.items[found.count - 1], &w->curve->full);
     sb_curve_points_release(&found);
     return status;
 }
 
-static sb_status find_full(weigher *w)
+static sb_status find_full(sb_weigher *w)
 {
     const sb_curve_point *best = &w->curve->points.items[w->curve->best];
     sb_status status = SB_OK;
     for (int most = 0; status == SB_OK && most < best->trade.full_cleanouts; most++)
         status = search_at_most(w, most);
     if (status == SB_OK)
-        status = add_copy(w, best, &w->curve->full);
+        status = sb_weigher_add_copy(w, best, &w->curve->full);
     return status == SB_OK ? search_next_full(w) : status;
 }
 
 /* ---- The whole ----------------------------------------------------------------------------- */
 
 /* The plan that sb_order gives: the search begins from nothing, or with the caller's plan. */
-static sb_status search_first(weigher *w)
+static sb_status search_first(sb_weigher *w)
 {
     sb_status status = begin_search(w, w->curve->weight, 0);
     if (status == SB_OK && w->options->begin_with != NULL)
@@ -560,11 +516,11 @@ static sb_status search_first(weigher *w)
     w->work = 0;
     if (status == SB_OK)
         status = set_floor(w);
-    return status == SB_OK ? add_found(w, &w->met) : status;
+    return status == SB_OK ? sb_weigher_add(w, &w->met) : status;
 }
 
 /* Every plan that is handed out keeps the rules and is what it claims to be. */
-static sb_status settle(weigher *w, sb_curve_points *points)
+static sb_status settle(sb_weigher *w, sb_curve_points *points)
 {
     for (size_t i = 0; i < points->count; i++) {
         size_t broken = 0;
@@ -578,7 +534,7 @@ static sb_status settle(weigher *w, sb_curve_points *points)
     return SB_OK;
 }
 
-static sb_status make_curve(weigher *w)
+static sb_status make_curve(sb_weigher *w)
 {
     sb_status status = sb_problem_init(&w->problem, &w->season, w->curve->machine);
     if (status == SB_OK)
@@ -596,10 +552,14 @@ static sb_status make_curve(weigher *w)
     w->most_labels = MOST_LABELS;
     if (status == SB_OK)
         status = find_hull(w);
+    if (status == SB_OK && w->options->every_plan)
+        status = sb_find_between(w);
     if (status == SB_OK)
         status = collect_hull(w);
     if (status == SB_OK)
         status = find_full(w);
+    if (status == SB_OK)
+        status = sb_put_between(w);
     if (status == SB_OK)
         status = settle(w, &w->curve->points);
     if (status == SB_OK)
@@ -614,6 +574,7 @@ static sb_curve *curve_new(const sb_order_options *options, int machine)
     if (curve != NULL)
         *curve = (sb_curve){.machine = machine,
                             .weight = options->spread_weight,
+                            .every_plan = options->every_plan,
                             .spend_limit = options->spend_limit,
                             .full_limit = options->full_limit,
                             .weight_low = options->spread_weight * SB_CURVE_LOW,
@@ -636,7 +597,7 @@ sb_status sb_weigh(const sb_season *season, const sb_order_options *options, sb_
         status = sb_season_unservable(season, machine, report);
     if (status != SB_OK)
         return status;
-    weigher w = {.options = options, .report = report};
+    sb_weigher w = {.options = options, .report = report};
     w.season = sb_season_limited(season, options);
     sb_say_growers_unkept(season, options, report);
     w.curve = curve_new(options, machine);

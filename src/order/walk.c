@@ -332,13 +332,18 @@ static inline bool step_forward(pass_run *run, sb_label_worker *worker, const sb
     label->lowered = label->lowered_h = 0;
     label->cost = from->cost - w->reward[j];
     label->res[SB_RES_TIME] = 0;
+    double delay = 0;
     if (p->timed) {
         label->res[SB_RES_TIME] = sb_finish_h(p, i, j, l, from->res[SB_RES_TIME]);
         if (label->res[SB_RES_TIME] > w->latest_h[cell(w, run->t, j)] + SB_SAME_TIME_H)
             return false;
-        label->cost += sb_delay(p, j, label->res[SB_RES_TIME]);
+        delay = sb_delay(p, j, label->res[SB_RES_TIME]);
+        label->cost += delay;
     }
-    if (!sb_pass_spend(p, from, l, label))
+    double home = run->t == p->n - 1 ? p->home_cost[j] : 0;
+    if (!sb_pass_spend(p, from, l, label) ||
+        (p->counted[SB_RES_MONEY] &&
+         !sb_pass_pay(p, from, sb_move_money(p, i, j, l) + delay, home, label)))
         return false;
     label->cost += sb_move_load(p, i, j, l, load, worker->load);
     return label->cost + w->rest[cell(w, run->t, j)] < run->limit;
@@ -496,6 +501,7 @@ static void end_label(pass_run *run, sb_label_worker *worker, int here)
     const sb_problem *p = w->p;
     sb_label label = {.cost = p->home_cost[here], .parent = -1};
     label.res[SB_RES_TIME] = -w->latest_h[cell(w, run->t, here)];
+    label.res[SB_RES_MONEY] = p->home_cost[here];
     memset(worker->load, 0, (size_t)p->dims * sizeof *worker->load);
     memset(worker->set, 0, (size_t)p->words * sizeof *worker->set);
     sb_include(worker->set, here);
@@ -515,6 +521,7 @@ static inline bool step_backward(pass_run *run, sb_label_worker *worker, const s
     label->lowered = label->lowered_h = 0;
     label->cost = from->cost + sb_fixed(p, here, j, l) - w->reward[j] + own_money;
     label->res[SB_RES_TIME] = 0;
+    double delay = 0;
     if (p->timed) {
         double begin = -from->res[SB_RES_TIME] - p->cut_h[j];
         double free_h = begin - p->level_h[l] - sb_move_h(p, here, j);
@@ -523,10 +530,13 @@ static inline bool step_backward(pass_run *run, sb_label_worker *worker, const s
             latest < w->earliest_h[cell(w, run->t, here)] - SB_SAME_TIME_H)
             return false;
         label->res[SB_RES_TIME] = -latest;
-        label->cost += sb_delay(p, j, w->earliest_h[cell(w, run->t + 1, j)]);
+        delay = sb_delay(p, j, w->earliest_h[cell(w, run->t + 1, j)]);
+        label->cost += delay;
     }
     sb_pass_price(p, j, l, price, worker->load);
-    return sb_pass_spend(p, from, l, label);
+    return sb_pass_spend(p, from, l, label) &&
+           (!p->counted[SB_RES_MONEY] ||
+            sb_pass_pay(p, from, sb_move_money(p, here, j, l) + delay, 0, label));
 }
 
 SB_VECTORISED

@@ -29,7 +29,8 @@ static void add_row(const sb_page *page, size_t i, sb_text *text)
     sb_text_addf(text, "<td class=\"num\">%d</td><td class=\"num\">%d</td><td class=\"num\">",
                  trade->cleanouts, trade->full_cleanouts);
     sb_words_seeds(text, trade->seeds);
-    sb_text_addf(text, "</td><td>");
+    sb_text_addf(text, "</td><td>%s",
+                 trade->between ? "Best at no weight, only under a limit on money. " : "");
     if (i > 0)
         sb_trade_step(page->season, &curve->points.items[i - 1], point, curve->weight, sb_html_name,
                       text);
@@ -45,8 +46,9 @@ static void add_table(const sb_page *page, sb_text *text)
     sb_html_open_scroll(text, "Plans of the curve", "");
     sb_text_addf(text,
                  "<table class=\"plain\" id=\"trade-plans\"><caption>Plans of the curve, each "
-                 "the cheapest for some weight of spread</caption><thead><tr><th "
-                 "scope=\"col\">Plan</th>");
+                 "the cheapest for some weight of spread%s</caption><thead><tr><th "
+                 "scope=\"col\">Plan</th>",
+                 page->curve->every_plan ? " or under a limit on money" : "");
     for (size_t i = 0; i < sizeof heads / sizeof *heads; i++)
         sb_text_addf(text, "<th scope=\"col\">%s</th>", heads[i]);
     sb_text_addf(text, "</tr></thead><tbody>\n");

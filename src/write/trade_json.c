@@ -70,6 +70,7 @@ static json_t *asked_json(const sb_curve *curve, bool *ok)
     sb_json_put(object, "spread_weight", sb_json_number(curve->weight), ok);
     sb_json_put(object, "spend_limit", sb_json_number(curve->spend_limit), ok);
     sb_json_put(object, "full_cleanouts", sb_json_number(curve->full_limit), ok);
+    sb_json_put(object, "every_plan", json_boolean(curve->every_plan), ok);
     return object;
 }
 
@@ -86,6 +87,8 @@ sb_status sb_render_curve_json(const sb_season *season, const sb_curve *curve, s
     sb_json_put(root, "points", points_json(season, curve, &curve->points, &ok), &ok);
     sb_json_put(root, "by_full_cleanouts", points_json(season, curve, &curve->full, &ok), &ok);
     sb_json_put(root, "open", sb_json_number(curve->open_share), &ok);
+    if (curve->every_plan)
+        sb_json_put(root, "open_stretches", json_integer((json_int_t)curve->open_pairs), &ok);
     sb_json_put(root, "seconds", sb_json_number(curve->seconds), &ok);
     return sb_json_finish(root, ok, text);
 }
@@ -95,9 +98,10 @@ static void add_rows(const sb_curve_points *points, const char *list, sb_text *t
     for (size_t i = 0; i < points->count; i++) {
         const sb_trade *trade = &points->items[i].trade;
         const sb_cost *cost = &points->items[i].plan->cost;
-        sb_text_addf(text, "%s,%zu,%.12g,%.12g,%.12g,%.12g,%.12g,%.12g,%.12g,%d,%d,", list, i + 1,
-                     trade->money, cost->travel, cost->cleanout, cost->delay, cost->spread,
-                     cost->total, trade->seeds, trade->cleanouts, trade->full_cleanouts);
+        sb_text_addf(text, "%s,%zu,%.12g,%.12g,%.12g,%.12g,%.12g,%.12g,%.12g,%d,%d,",
+                     trade->between ? "between" : list, i + 1, trade->money, cost->travel,
+                     cost->cleanout, cost->delay, cost->spread, cost->total, trade->seeds,
+                     trade->cleanouts, trade->full_cleanouts);
         if (!isnan(trade->weight_from))
             sb_text_addf(text, "%.12g,%.12g", trade->weight_from, trade->weight_to);
         else

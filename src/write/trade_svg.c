@@ -15,6 +15,7 @@
 #define PLOT 290.0
 #define AXIS 54.0 /* below the plot: ticks and title */
 #define LEGEND 46.0
+#define LEGEND_LINE 24.0 /* one more line of it */
 #define BAR 24.0
 #define BAR_STEP 34.0
 #define BAR_HEAD 52.0
@@ -31,6 +32,11 @@ typedef struct picture {
     double least_money, most_money, most_spread; /* what the axes span */
     double height;
 } picture;
+
+static double legend(const sb_curve *curve)
+{
+    return LEGEND + (curve->every_plan ? LEGEND_LINE : 0);
+}
 
 static double x_of(const picture *p, double money)
 {
@@ -101,7 +107,7 @@ static void add_axes(const picture *p)
                  (LEFT + WIDTH - RIGHT) / 2, TOP + PLOT + 43, TOP - 15);
 }
 
-/* The line through the plans, and the ground below it that no plan reaches. */
+/* The line through the plans that a weight picks, and the ground below it that no plan reaches. */
 static void add_hull(const picture *p)
 {
     const sb_curve_points *points = &p->curve->points;
@@ -110,10 +116,12 @@ static void add_hull(const picture *p)
         sb_text_addf(p->text, "<path class=\"%s\" d=\"", line ? "curve" : "never");
         if (!line)
             sb_text_addf(p->text, "M%.1f %.1f", first, y_of(p, 0));
-        for (size_t i = 0; i < points->count; i++)
-            sb_text_addf(p->text, "%c%.1f %.1f", line && i == 0 ? 'M' : 'L',
-                         x_of(p, points->items[i].trade.money),
-                         y_of(p, points->items[i].trade.spread));
+        for (size_t i = 0; i < points->count; i++) {
+            const sb_trade *trade = &points->items[i].trade;
+            if (!trade->between)
+                sb_text_addf(p->text, "%c%.1f %.1f", line && i == 0 ? 'M' : 'L',
+                             x_of(p, trade->money), y_of(p, trade->spread));
+        }
         if (!line)
             sb_text_addf(p->text, "V%.1fz", y_of(p, 0));
         sb_text_addf(p->text, "\"/>\n");
@@ -174,9 +182,10 @@ static void add_marks(const picture *p)
         double x = x_of(p, trade->money), y = y_of(p, trade->spread);
         sb_text_addf(
             p->text,
-            "<g data-plan=\"%zu\"><title>plan %zu: money %.0f, spread %.0f, full cleanouts "
-            "%d</title>",
-            i, i + 1, trade->money, trade->spread, trade->full_cleanouts);
+            "<g%s data-plan=\"%zu\"><title>plan %zu: money %.0f, spread %.0f, full cleanouts "
+            "%d%s</title>",
+            trade->between ? " class=\"between\"" : "", i, i + 1, trade->money, trade->spread,
+            trade->full_cleanouts, trade->between ? ", only under a limit on money" : "");
         add_mark(p, x, y, trade->full_cleanouts);
         sb_text_addf(p->text, "</g>");
         bool is_best = i == p->curve->best;
@@ -197,6 +206,14 @@ static void add_legend(const picture *p)
 {
     static const char *const words[SHAPES] = {"none", "1", "2", "3", "more"};
     double y = TOP + PLOT + AXIS + 10, x = LEFT + 90;
+    if (p->curve->every_plan) {
+        sb_text_addf(p->text, "<g class=\"between\">");
+        add_mark(p, 27, y + 48, 0);
+        sb_text_addf(p->text,
+                     "</g><text x=\"50\" y=\"%.1f\">hollow: only under a limit on "
+                     "money</text>\n",
+                     y + 53);
+    }
     sb_text_addf(p->text, "<text x=\"10\" y=\"%.1f\">full cleanouts:</text>\n", y + 5);
     for (int shape = 0; shape < SHAPES; shape++, x += 62) {
         add_mark(p, x - 28, y, shape);
@@ -254,6 +271,8 @@ static void open_picture(const picture *p)
         ".same{fill:none;stroke:#a8620a;stroke-width:2;stroke-dasharray:7 5}"
         ".mark{fill:#1b4f8a;stroke:#fdfcf7;stroke-width:1.2}"
         ".cross{fill:none;stroke:#1b4f8a;stroke-width:3.2}"
+        ".between .mark{fill:#fdfcf7;stroke:#1b4f8a;stroke-width:2}"
+        ".between .cross{stroke-width:1.6}"
         ".ring{fill:#fdfcf7;stroke:#a8620a;stroke-width:3}.money{fill:#1b4f8a}"
         ".spread{fill:url(#s);stroke:#a8620a;stroke-width:1}</style>\n"
         "<defs><pattern id=\"n\" width=\"9\" height=\"9\" patternUnits=\"userSpaceOnUse\" "
@@ -283,7 +302,7 @@ static void draw_plot(const picture *p)
 void sb_svg_curve_plot(const sb_season *season, const sb_curve *curve, sb_text *text)
 {
     picture p = {.season = season, .curve = curve, .text = text};
-    p.height = TOP + PLOT + AXIS + LEGEND;
+    p.height = TOP + PLOT + AXIS + legend(curve);
     span_axes(&p);
     sb_text_addf(
         text,
@@ -299,7 +318,7 @@ void sb_svg_curve_plot(const sb_season *season, const sb_curve *curve, sb_text *
 sb_status sb_render_curve_svg(const sb_season *season, const sb_curve *curve, sb_text *text)
 {
     picture p = {.season = season, .curve = curve, .text = text};
-    double bars = TOP + PLOT + AXIS + LEGEND;
+    double bars = TOP + PLOT + AXIS + legend(curve);
     bool with_bars = curve->full.count > 1;
     p.height = bars + (with_bars ? BAR_HEAD + (double)curve->full.count * BAR_STEP : 0) + FOOT;
     span_axes(&p);

@@ -59,7 +59,10 @@ static void add_hull(table *t)
         const sb_trade *trade = &points->items[i].trade;
         sb_text_addf(t->text, "%s%2zu", i == t->curve->best ? ">" : " ", i + 1);
         add_numbers(t, trade);
-        sb_text_addf(t->text, "  %.2f to %.2f", trade->weight_from, trade->weight_to);
+        if (trade->between)
+            sb_text_addf(t->text, "  by limit");
+        else
+            sb_text_addf(t->text, "  %.2f to %.2f", trade->weight_from, trade->weight_to);
         add_proof(t, trade);
         sb_text_addf(t->text, "\n");
     }
@@ -68,6 +71,11 @@ static void add_hull(table *t)
                  "final one not counted. Seeds: brought to the ground of all fields. Best at "
                  "weight: no plan is better while spread counts that many times. > is what order "
                  "gives. No plan spends less and spreads less than one of these.");
+    if (t->curve->every_plan)
+        sb_text_addf(&t->line,
+                     " By limit: best at no weight, only where money is limited: no plan that "
+                     "takes no more money costs less while spread counts %.3g times.",
+                     t->curve->weight_high);
     add_wrapped(t, 0);
 }
 
@@ -152,6 +160,11 @@ static void add_closing(table *t)
                      " Further plans on the curve were not looked for: none could save more than "
                      "%.2g %% of what these cost.",
                      100 * t->curve->open_share);
+    if (t->curve->open_pairs > 0)
+        sb_text_addf(&t->line,
+                     " There may be more plans that only a limit picks; stretches between two "
+                     "plans with weights that were not looked through to the end: %zu.",
+                     t->curve->open_pairs);
     sb_text_addf(t->text, "\n");
     add_wrapped(t, 0);
 }
