@@ -82,13 +82,13 @@ static json_t *parts_json(bool *ok)
 
 void sb_by_hand_section(sb_text *text)
 {
-    sb_text_addf(text,
-                 "<section id=\"by-hand\" hidden><h2>Try it by hand</h2>\n<p>Move a stop to "
-                 "another place, or choose another cleanout before it: everything on this page "
-                 "follows at once.</p>\n<div id=\"hand-result\" aria-live=\"polite\"></div>\n<div "
-                 "id=\"hand-lists\"></div>\n<p class=\"actions\"><button type=\"button\" "
-                 "id=\"hand-back\">Back to the plan</button> <button type=\"button\" "
-                 "id=\"hand-save\">Save plan.json</button></p></section>\n");
+    sb_text_addf(
+        text, "<section id=\"by-hand\" hidden><h2>Try it by hand</h2>\n<p>Move a stop to "
+              "another place, or choose another cleanout before it: everything on this page "
+              "follows at once.</p>\n<div id=\"hand-lists\"></div>\n<div id=\"hand-bar\"><div "
+              "id=\"hand-result\" aria-live=\"polite\"></div><p class=\"actions\"><button "
+              "type=\"button\" id=\"hand-back\">Back to the plan</button> <button type=\"button\" "
+              "id=\"hand-save\">Save plan.json</button></p></div></section>\n");
 }
 
 static void open_data(const char *id, sb_text *text)

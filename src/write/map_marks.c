@@ -266,7 +266,7 @@ static bool settle(sb_map_marks *marks, sb_mark *mark)
     for (size_t s = 0; !is_large(marks, mark) && s < sizeof sides / sizeof *sides; s++) {
         sb_point at = {middle.x + sides[s][0] * across, middle.y + sides[s][1] * down};
         sb_map_box tried = sb_map_box_around(at, half_width, half_height);
-        double cost = sb_map_room_cost(marks->room, &tried) + NEXT_PLACE * (double)s;
+        double cost = sb_map_room_cost(marks->room, &tried, least) + NEXT_PLACE * (double)s;
         if (!(cost < least))
             continue;
         least = cost;
@@ -326,7 +326,7 @@ bool sb_map_place_beside(sb_map_room *room, const sb_map_box *thing, double widt
         sb_point at = {middle.x + places[i].across * half_across + places[i].across_own * width / 2,
                        middle.y + places[i].down * half_down + places[i].down_own * height / 2};
         sb_map_box box = sb_map_box_around(at, width / 2, height / 2);
-        double cost = sb_map_room_cost(room, &box) + NEXT_PLACE * (double)i;
+        double cost = sb_map_room_cost(room, &box, least) + NEXT_PLACE * (double)i;
         if (!(cost < least))
             continue;
         least = cost;

@@ -82,17 +82,15 @@ static bool is_crossed(const sb_map_box *box, const sb_map_line *line)
     return false;
 }
 
-/* The share of a box that lies on a shape. */
+/* The share of a box that lies on a shape that it meets. */
 static double share_on(const sb_map_box *box, const sb_map_box *shape)
 {
     double width = fmin(box->right, shape->right) - fmax(box->left, shape->left);
     double height = fmin(box->bottom, shape->bottom) - fmax(box->top, shape->top);
-    if (!(width > 0 && height > 0))
-        return 0;
     return width * height / ((box->right - box->left) * (box->bottom - box->top));
 }
 
-double sb_map_room_cost(const sb_map_room *room, const sb_map_box *box)
+double sb_map_room_cost(const sb_map_room *room, const sb_map_box *box, double most)
 {
     double cost = 0;
     if (box->left < 0 || box->top < 0 || box->right > room->width || box->bottom > room->height)
@@ -100,9 +98,10 @@ double sb_map_room_cost(const sb_map_room *room, const sb_map_box *box)
     for (size_t i = 0; i < room->taken.count; i++)
         if (sb_map_box_meets(box, &room->taken.items[i]))
             return INFINITY;
-    for (size_t i = 0; i < room->lines.count; i++)
+    for (size_t i = 0; i < room->lines.count && cost < most; i++)
         cost += is_crossed(box, &room->lines.items[i]) ? SB_CROSSED : 0;
-    for (size_t i = 0; i < room->shapes.count; i++)
-        cost += share_on(box, &room->shapes.items[i]);
+    for (size_t i = 0; i < room->shapes.count && cost < most; i++)
+        if (sb_map_box_meets(box, &room->shapes.items[i]))
+            cost += share_on(box, &room->shapes.items[i]);
     return cost;
 }

@@ -52,7 +52,8 @@ bool sb_map_box_meets(const sb_map_box *a, const sb_map_box *b);
 /** Makes a box hold a point. */
 void sb_map_box_add(sb_map_box *box, sb_point point);
 
-/** What it costs to put a thing there: INFINITY where it may not stand at all. */
-double sb_map_room_cost(const sb_map_room *room, const sb_map_box *box);
+/** What it costs to put a thing there: INFINITY where it may not stand at all.
+ * @param most nobody wants to know more than that it costs so much */
+double sb_map_room_cost(const sb_map_room *room, const sb_map_box *box, double most);
 
 #endif

@@ -120,7 +120,7 @@ static bool draw_cleanout(const way *w, size_t r, size_t i, sb_map_room *room, s
     for (int tried = 1; tried < TRIED; tried++) {
         sb_point p = point_at(w, (double)tried / TRIED);
         sb_map_box box = sb_map_box_around(p, half, half);
-        double cost = sb_map_room_cost(room, &box) + NEXT * tried;
+        double cost = sb_map_room_cost(room, &box, least) + NEXT * tried;
         if (sb_map_box_meets(&box, &arrow) || !(cost < least))
             continue;
         least = cost;

@@ -25,7 +25,7 @@ const withModel = (context, name, size, options, check) =>
     await check(page);
   });
 
-const names = (page) => page.locator('#hand-lists bdi').allInnerTexts();
+const names = (page) => page.locator('#hand-lists li bdi').allInnerTexts();
 const total = async (page) => Number((await page.locator('.total b').innerText()).replace(/[^\d.]/g, ''));
 
 // Every field once, shared out among the machines in any order, each with any cleanout.
@@ -106,6 +106,61 @@ test('a stop is dragged to another place: order, pictures and money follow', asy
     await page.locator('#hand-back').click();
     assert.deepStrictEqual(await names(page), before);
     assert.strictEqual(await total(page), cost);
+  });
+});
+
+for (const size of ['desktop', 'phone'])
+  test(`while a stop is dragged ribbon and price follow, and the list stays under the finger: ${size}`, async (context) => {
+    await withModel(context, 'demo', size, {}, async (page) => {
+      const before = await names(page);
+      const verdict = await page.locator('#hand-result .verdict').innerText();
+      // The end of the ribbon stays in view above the list.
+      await page.evaluate(() => scrollBy(0, document.querySelector('#hand-lists').getBoundingClientRect().top - 260));
+      const row = (i) => page.locator('#hand-lists li').nth(i).boundingBox();
+      const [from, to] = [await row(1), await row(3)];
+      const ribbon = () => page.evaluate(() => [...document.querySelectorAll('.ribbon .tag')].map((tag) => tag.textContent));
+      assert.deepStrictEqual(await ribbon(), before);
+      await page.mouse.move(from.x + 18, from.y + from.height / 2);
+      await page.mouse.down();
+      for (let step = 1; step <= 10; step++) {
+        await page.mouse.move(from.x + 18, from.y + from.height / 2 + ((to.y + to.height / 2 - from.y - from.height / 2) * step) / 10);
+        await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
+        const held = await page.evaluate(() => { const { top, bottom } = document.querySelector('.held').getBoundingClientRect(); return [top, bottom]; });
+        const pointer = from.y + from.height / 2 + ((to.y + to.height / 2 - from.y - from.height / 2) * step) / 10;
+        // Within its own row, or not yet past the middle of the next one.
+        assert.ok(pointer > held[0] - from.height && pointer < held[1] + from.height, `${pointer} beside ${held}`);
+      }
+      const expected = [...before];
+      expected.splice(3, 0, ...expected.splice(1, 1));
+      assert.deepStrictEqual(await names(page), expected);
+      assert.deepStrictEqual(await ribbon(), expected, 'before it is let go');
+      assert.notStrictEqual(await page.locator('#hand-result .verdict').innerText(), verdict);
+      const held = await page.locator('.held').boundingBox();
+      assert.ok(Math.abs(held.y - to.y) < 2, `the list moved from ${to.y} to ${held.y}`);
+      await page.mouse.up();
+      assert.strictEqual(await page.locator('.held').count(), 0);
+      await page.evaluate(() => byHand.drawn());
+    });
+  });
+
+test('what a move comes to stays in sight, and the rules it breaks do not move the list', async (context) => {
+  await withModel(context, 'rules', 'phone', {}, async (page) => {
+    await page.evaluate(() => document.querySelector('#hand-lists').scrollIntoView());
+    const seen = () => page.evaluate(() => {
+      const bar = document.querySelector('#hand-bar').getBoundingClientRect();
+      return { inside: bar.top > 0 && bar.bottom <= innerHeight, list: document.querySelector('#hand-lists').getBoundingClientRect().top };
+    });
+    const before = await seen();
+    assert.ok(before.inside);
+    // Backwards: most rules are broken.
+    await page.evaluate(async () => {
+      byHand.take(byHand.plan().map((route) => ({ ...route, stops: [...route.stops].reverse() })));
+      await byHand.drawn();
+    });
+    assert.ok(await page.locator('#hand-result li').count() > 2);
+    const after = await seen();
+    assert.ok(after.inside);
+    assert.ok(Math.abs(after.list - before.list) < 2, `${before.list} to ${after.list}`);
   });
 });
 

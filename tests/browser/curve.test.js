@@ -32,7 +32,7 @@ test('stepping along the curve shows every plan as weigh found it', async (conte
       assert.ok(Math.abs((await total(page)) - points[i].plan.cost.total) <= 0.5);
       const fields = points[i].plan.machines[0].stops.map((stop) => stop.field);
       assert.deepStrictEqual(await page.locator('article[data-gets] h4').allInnerTexts(), fields);
-      assert.deepStrictEqual(await page.locator('#hand-lists bdi').allInnerTexts(), fields);
+      assert.deepStrictEqual(await page.locator('#hand-lists li bdi').allInnerTexts(), fields);
     }
     if (withModel) {
       await page.locator('#hand-back').click();

@@ -117,20 +117,33 @@ const byHand = (() => {
     }, 0);
   }
 
-  // The price and what is in view at once, the rest as soon as the hand rests. What is in view is asked
-  // before anything changes: asked in between, the browser would lay out the page twice.
-  function refresh() {
-    clearTimeout(later);
-    const inView = (id) => {
-      const box = document.getElementById(`part-${id}`).getBoundingClientRect();
-      return box.bottom > 0 && box.top < innerHeight;
-    };
-    const now = season.parts.filter((id) => id === 'totals' || inView(id));
+  const inView = (ids) => ids.filter((id) => {
+    const box = document.getElementById(`part-${id}`).getBoundingClientRect();
+    return box.bottom > 0 && box.top < innerHeight;
+  });
+
+  // List, price and some parts as the plan is now. Pictures above the list may grow or shrink; the page
+  // is scrolled by as much, so that the list stays where it is, under the finger. Where things are is
+  // asked before the first change and after the last: in between, the browser would lay out the page again.
+  function redraw(ids) {
+    const list = document.getElementById('hand-lists');
+    const top = () => list.getBoundingClientRect().top;
+    const before = top();
     showLists();
     const result = evaluate(routes);
     showResult(result);
-    now.forEach(draw);
+    ids.forEach(draw);
     seasonPage.redrawn();
+    const by = top() - before;
+    if (by !== 0) scrollBy({ top: by, behavior: 'instant' });
+    return result;
+  }
+
+  // The price and what is in view at once, the rest as soon as the hand rests.
+  function refresh() {
+    clearTimeout(later);
+    const now = season.parts.filter((id) => id === 'totals' || inView([id]).length > 0);
+    const result = redraw(now);
     drawLater(season.parts.filter((id) => !now.includes(id)));
     return result;
   }
@@ -220,17 +233,35 @@ const byHand = (() => {
     const item = rows.get(field);
     const [level, machine] = item.querySelectorAll('select');
     const number = item.querySelector('b');
-    if (number.textContent !== String(i + 1)) number.textContent = i + 1;
+    const told = letter(r) + (i + 1);
+    if (number.textContent !== told) number.textContent = told;
     level.value = cleanout;
     if (machine) machine.value = r;
     return item;
   }
+
+  // Machines have letters where there are several, as everywhere on the page.
+  const letter = (r) => (routes.length > 1 && r < 26 ? String.fromCharCode(65 + r) : '');
 
   function makeList(route, r) {
     const list = document.createElement('ol');
     list.className = 'hand';
     list.dataset.route = r;
     return list;
+  }
+
+  // A list under its machine's name, where there are several.
+  function withHeading(list, r) {
+    const block = document.createElement('div');
+    if (routes.length > 1) {
+      const heading = document.createElement('h3');
+      const name = document.createElement('bdi');
+      name.textContent = season.machines[routes[r].machine].name;
+      heading.append(letter(r) && `${letter(r)}, `, name, ' ', document.createElement('small'));
+      block.append(heading);
+    }
+    block.append(list);
+    return block;
   }
 
   // Only rows that stand elsewhere now are moved: to lay out all of them anew takes longer than to price.
@@ -244,29 +275,56 @@ const byHand = (() => {
       });
     });
     const holder = document.getElementById('hand-lists');
-    if (holder.children.length === 0) holder.append(...lists);
+    if (holder.children.length === 0) holder.append(...lists.map(withHeading));
+    holder.querySelectorAll('h3 small').forEach((small, r) => {
+      const n = routes[r].stops.length;
+      small.textContent = n === 1 ? '1 field' : `${n} fields`;
+    });
   }
 
-  // The stop follows the pointer from place to place and is priced in each; the pictures follow when it
-  // is let go.
+  const EDGE = 60; // pixels from where the page scrolls
+
+  // The stop follows the pointer from place to place; price, ribbon and map follow in each, the rest when
+  // it is let go. At most once for every picture that the screen shows.
   function drag(event, field) {
     event.preventDefault();
+    const item = rows.get(field);
+    let { clientX: x, clientY: y } = event;
+    let moved = false;
+    let frame = 0;
     section.classList.add('dragging');
-    const over = (moved) => {
-      const target = document.elementFromPoint(moved.clientX, moved.clientY)?.closest('#hand-lists li');
-      if (!target || Number(target.dataset.field) === field) return;
+    item.classList.add('held');
+    const place = () => {
+      const target = document.elementFromPoint(x, y)?.closest('#hand-lists li');
+      if (!target || target === item) return;
       const list = target.parentElement;
+      const now = inView(['totals', 'ribbon', 'map']);
       move(field, Number(list.dataset.route), [...list.children].indexOf(target));
-      showLists();
-      showResult(evaluate(routes)); // pictures that grow or shrink would move the list under the finger
+      redraw(now);
+    };
+    const follow = () => {
+      frame = requestAnimationFrame(follow);
+      const before = scrollY;
+      if (y < EDGE) scrollBy({ top: -EDGE / 5, behavior: 'instant' });
+      if (y > innerHeight - EDGE) scrollBy({ top: EDGE / 5, behavior: 'instant' });
+      if (moved || scrollY !== before) place();
+      moved = false;
+    };
+    const over = (at) => {
+      ({ clientX: x, clientY: y } = at);
+      moved = true;
     };
     const end = () => {
+      cancelAnimationFrame(frame);
+      if (moved) place();
       section.classList.remove('dragging');
+      item.classList.remove('held');
       removeEventListener('pointermove', over);
       removeEventListener('pointerup', end);
       removeEventListener('pointercancel', end);
       refresh();
     };
+    follow();
     addEventListener('pointermove', over);
     addEventListener('pointerup', end);
     addEventListener('pointercancel', end);
