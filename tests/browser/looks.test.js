@@ -80,7 +80,7 @@ for (const size of Object.keys(SIZES))
   }
 
 for (const size of Object.keys(SIZES))
-  for (const [name, colorScheme] of [['weighed', 'light'], ['weighed', 'dark'], ['doubted', 'light'], ['doubted', 'dark']]) {
+  for (const [name, colorScheme] of [['weighed', 'light'], ['weighed', 'dark'], ['doubted', 'light'], ['doubted', 'dark'], ['coop', 'light']]) {
     test(`axe-core finds nothing: ${name}, ${size}, ${colorScheme}`, async () => {
       await withPage(name, size, { colorScheme }, async (page) => {
         await page.evaluate(AXE);
