@@ -583,6 +583,15 @@ void sb_learn_options_init(sb_learn_options *options);
 sb_status sb_learn(const sb_season *season, const sb_log *log, const sb_learn_options *options,
                    sb_report *report, sb_season **learned);
 
+/** How many numbers of a season are other than its files say, because of what was found. */
+size_t sb_season_learned_count(const sb_season *season);
+/** Writes them as learned.xml into a folder, made if missing: a file to be read with those of the
+ * seasons that come after. Writes nothing when there are none.
+ * @param season as sb_learn gave it, or as it was read
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_write_learned(const sb_season *season, const sb_log *log, const char *folder,
+                           sb_report *report);
+
 /* ---- The season in progress: going on ------------------------------------------------------- */
 
 /** Where a season stands by its log, and what is left of it. */

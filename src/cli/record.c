@@ -15,11 +15,45 @@ static const char HELP[] =
     "  record.csv       for a spreadsheet, a fact a line\n"
     "  scouting.gpx     where to walk next spring, worst first: how many metres of\n"
     "                   the first pass and what to look for\n"
+    "  learned.xml      what was counted on tarps and in spring says of the model's\n"
+    "                   numbers, if anything: give it with next year's files\n"
     "\n"
     "  --log LOG        the log that `seedbreak log` writes\n"
     "  --out DIR        write these there\n"
     "\n"
     "example: seedbreak record fields.kml season.xml --log season.log --out record\n";
+
+/* What was found, for the seasons to come. */
+static sb_status write_learned(const sb_season *season, const cli_options *options,
+                               sb_report *report, bool *written)
+{
+    sb_learn_options how;
+    sb_learn_options_init(&how);
+    how.seed = options->seed;
+    sb_season *learned = NULL;
+    sb_status status = sb_learn(season, options->log, &how, report, &learned);
+    const sb_season *told = learned != NULL ? learned : season;
+    if (status == SB_OK)
+        status = sb_write_learned(told, options->log, options->out_folder, report);
+    *written = status == SB_OK && sb_season_learned_count(told) > 0;
+    sb_season_free(learned);
+    return status;
+}
+
+static cli_exit write_all(const sb_season *season, const cli_options *options, sb_report *report)
+{
+    bool learned = false;
+    size_t said = sb_report_count(report);
+    sb_status status = sb_write_record(season, options->log, options->out_folder, report);
+    if (status == SB_OK)
+        status = write_learned(season, options, report, &learned);
+    cli_print_messages(report, said, options->quiet);
+    cli_exit code = cli_exit_of(status, report);
+    if (code == CLI_DONE && !options->quiet)
+        cli_note("record.html, record.csv%s scouting.gpx%s are in '%s'", learned ? "," : " and",
+                 learned ? " and learned.xml" : "", options->out_folder);
+    return code;
+}
 
 static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
 {
@@ -36,12 +70,7 @@ static cli_exit run(const sb_season *season, const cli_options *options, sb_repo
         cli_print_messages(report, said, options->quiet);
         return cli_printed(printed);
     }
-    sb_status status = sb_write_record(season, options->log, options->out_folder, report);
-    cli_print_messages(report, said, options->quiet);
-    cli_exit code = cli_exit_of(status, report);
-    if (code == CLI_DONE && !options->quiet)
-        cli_note("record.html, record.csv and scouting.gpx are in '%s'", options->out_folder);
-    return code;
+    return write_all(season, options, report);
 }
 
 const cli_command CLI_RECORD = {

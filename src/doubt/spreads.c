@@ -64,12 +64,6 @@ static bool add_rating(const sb_season *season, int field, int weed, sb_spreads 
     return !wide || SB_PUSH(spreads, spread);
 }
 
-static bool is_share(sb_doubtful what)
-{
-    return what == SB_DOUBT_LODGED || what == SB_DOUBT_TANK_SMALL || what == SB_DOUBT_TANK_LARGE ||
-           what == SB_DOUBT_KEEP || (what >= SB_DOUBT_RETAINED && what <= SB_DOUBT_CONTROL);
-}
-
 static double odds(double share)
 {
     return share / (1 - share);
@@ -77,7 +71,7 @@ static double odds(double share)
 
 static bool add_constant(const sb_range *range, int weed, int level, sb_spreads *spreads)
 {
-    bool share = is_share(range->what);
+    bool share = sb_number_is_share(range->what);
     sb_spread spread = {
         .what = range->what,
         .field = -1,
@@ -147,48 +141,7 @@ double sb_spread_value(const sb_spread *spread, double central, double multiplie
 {
     if (spread->shape != SB_SPREAD_ODDS)
         return central * multiplier;
-    return central * multiplier / (1 - central + central * multiplier);
-}
-
-/* Where a weed keeps the number that a spread is about. */
-static double *weed_number(sb_weed *weed, sb_doubtful what)
-{
-    switch (what) {
-    case SB_DOUBT_SEEDS_PER_PLANT:
-        return &weed->seeds_per_plant;
-    case SB_DOUBT_RETAINED:
-        return &weed->retained;
-    case SB_DOUBT_HEADER_LOSS:
-        return &weed->header_loss;
-    case SB_DOUBT_VIABILITY:
-        return &weed->viability;
-    case SB_DOUBT_EMERGENCE:
-        return &weed->emergence;
-    case SB_DOUBT_SURVIVAL:
-        return &weed->survival;
-    case SB_DOUBT_CONTROL:
-        return &weed->control;
-    default:
-        return &weed->crowding_plants_m2;
-    }
-}
-
-static double *section_number(sb_section *section, sb_doubtful what)
-{
-    switch (what) {
-    case SB_DOUBT_HELD:
-        return &section->kg;
-    case SB_DOUBT_LODGED:
-        return &section->lodged_share;
-    case SB_DOUBT_TAU_LOOSE:
-        return &section->tau_loose_t;
-    case SB_DOUBT_TAU_LODGED:
-        return &section->tau_lodged_t;
-    case SB_DOUBT_TANK_SMALL:
-        return &section->tank_share_small;
-    default:
-        return &section->tank_share_large;
-    }
+    return sb_times_odds(central, multiplier);
 }
 
 double sb_spread_central(const sb_spread *spread, const sb_season *season)
@@ -197,7 +150,7 @@ double sb_spread_central(const sb_spread *spread, const sb_season *season)
         return season->fields[spread->field].ratings[spread->weed].density_plants_m2;
     if (spread->weed >= 0) {
         sb_weed weed = season->setup.weeds[spread->weed];
-        return *weed_number(&weed, spread->what);
+        return *sb_weed_number(&weed, spread->what);
     }
     return 1;
 }
@@ -216,8 +169,8 @@ static void apply_to_sections(const sb_spread *spread, double multiplier, const 
     for (size_t m = 0; m < season->setup.n_machines; m++)
         for (size_t s = 0; s < season->setup.n_sections; s++) {
             sb_section central = season->setup.machines[m].sections[s];
-            *section_number(&sampled->setup.machines[m].sections[s], spread->what) =
-                sb_spread_value(spread, *section_number(&central, spread->what), multiplier);
+            *sb_section_number(&sampled->setup.machines[m].sections[s], spread->what) =
+                sb_spread_value(spread, *sb_section_number(&central, spread->what), multiplier);
         }
 }
 
@@ -241,7 +194,7 @@ void sb_spreads_apply(const sb_spreads *spreads, const double *multiplier, const
             sampled->fields[spread->field].ratings[spread->weed].density_plants_m2 =
                 sb_spread_value(spread, sb_spread_central(spread, season), multiplier[s]);
         } else if (spread->weed >= 0) {
-            *weed_number(&sampled->setup.weeds[spread->weed], spread->what) =
+            *sb_weed_number(&sampled->setup.weeds[spread->weed], spread->what) =
                 sb_spread_value(spread, sb_spread_central(spread, season), multiplier[s]);
         } else if (spread->level >= 0) {
             apply_to_cleanout(spread, multiplier[s], season, sampled);

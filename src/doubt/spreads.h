@@ -10,25 +10,6 @@
 
 #include "season/season.h"
 
-typedef enum sb_doubtful {
-    SB_DOUBT_RATING, /**< of a weed in a field */
-    SB_DOUBT_SEEDS_PER_PLANT,
-    SB_DOUBT_RETAINED,
-    SB_DOUBT_HEADER_LOSS,
-    SB_DOUBT_VIABILITY,
-    SB_DOUBT_EMERGENCE,
-    SB_DOUBT_SURVIVAL,
-    SB_DOUBT_CONTROL,
-    SB_DOUBT_CROWDING,
-    SB_DOUBT_HELD,   /**< material held, every section of every machine alike */
-    SB_DOUBT_LODGED, /**< lodged share, likewise; so are the next four */
-    SB_DOUBT_TAU_LOOSE,
-    SB_DOUBT_TAU_LODGED,
-    SB_DOUBT_TANK_SMALL,
-    SB_DOUBT_TANK_LARGE,
-    SB_DOUBT_KEEP, /**< what a cleanout level leaves, in every pool alike */
-} sb_doubtful;
-
 typedef enum sb_spread_shape {
     SB_SPREAD_FACTOR, /**< multiplies the number: low at the one end, high at the other */
     SB_SPREAD_ODDS,   /**< multiplies its odds */

@@ -277,7 +277,7 @@ static bool add_number(const sb_season *season, const sb_spread *spread, const s
     sb_text name = {0};
     sb_spread_name(season, spread, &name);
     bool done = !name.failed && sb_copy_text(&lesson.name, sb_text_get(&name)) &&
-                sb_copy_text(&lesson.key, sb_spread_key(spread)) &&
+                sb_copy_text(&lesson.key, sb_number_key(spread->what)) &&
                 SB_PUSH(&lessons->numbers, lesson);
     if (!done) {
         sb_free(lesson.name);
@@ -359,6 +359,42 @@ static bool add_numbers(const sb_evidence *evidence, const sb_posterior *posteri
     return done;
 }
 
+/* What a spread's number is multiplied by from now on, on top of what earlier seasons taught. */
+static bool keep_factor(const sb_season *season, const sb_spread *spread, double times,
+                        sb_factors *factors)
+{
+    const char *of = spread->weed >= 0    ? season->setup.weeds[spread->weed].id
+                     : spread->level >= 0 ? season->setup.cleanouts[spread->level].id
+                                          : NULL;
+    sb_factor *known = sb_factors_find(factors, spread->what, of);
+    if (known != NULL) {
+        known->times *= times;
+        return true;
+    }
+    sb_factor factor = {.what = spread->what, .times = times, .used = NAN};
+    if (spread->weed >= 0)
+        factor.used = sb_spread_central(spread, season);
+    if (!sb_copy_text(&factor.of, of))
+        return false;
+    if (SB_PUSH(factors, factor))
+        return true;
+    sb_free(factor.of);
+    return false;
+}
+
+/* Ratings are this year's alone: fields are rated anew. */
+static bool keep_factors(const sb_evidence *evidence, const double *times, const char *log,
+                         sb_factors *factors)
+{
+    const sb_spreads *spreads = evidence->spreads;
+    sb_free(factors->from);
+    bool kept = sb_copy_text(&factors->from, log);
+    for (size_t s = 0; s < spreads->count && kept; s++)
+        if (spreads->items[s].what != SB_DOUBT_RATING && times[s] != 1)
+            kept = keep_factor(evidence->season, &spreads->items[s], times[s], factors);
+    return kept;
+}
+
 static sb_status make(const sb_evidence *evidence, const findings *all,
                       const sb_posterior *posterior, sb_season **learned)
 {
@@ -372,6 +408,7 @@ static sb_status make(const sb_evidence *evidence, const findings *all,
         times[s] = posterior->spread[s].times;
     for (size_t i = 0; i < all->list.count && done; i++)
         done = add_found(all, i, posterior, &made->lessons);
+    done = done && keep_factors(evidence, times, all->state->log->path, &made->learned);
     if (done) {
         made->lessons.samples = posterior->samples;
         made->lessons.effective = posterior->effective;

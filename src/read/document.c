@@ -11,7 +11,7 @@
 #include "read/windows_1252.h"
 
 static const sb_format *const formats[] = {&sb_format_kml, &sb_format_gpx, &sb_format_season,
-                                           &sb_format_taskdata};
+                                           &sb_format_taskdata, &sb_format_learned};
 #define N_FORMATS (sizeof formats / sizeof *formats)
 #define EXPECTED_ROOTS "one of kml, gpx, season, ISO11783_TaskData"
 

@@ -31,11 +31,14 @@ typedef struct sb_format {
 } sb_format;
 
 extern const sb_format sb_format_kml;
+extern const sb_format sb_format_learned;
 extern const sb_format sb_format_gpx;
 extern const sb_format sb_format_season;
 extern const sb_format sb_format_taskdata;
 
 /** docs/season.rng, built into the library. */
 extern const char sb_season_schema[];
+/** docs/learned.rng, likewise. */
+extern const char sb_learned_schema[];
 
 #endif

@@ -3,6 +3,7 @@
 #include "read/read.h"
 
 #include <libxml/parser.h>
+#include <math.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -121,6 +122,33 @@ static sb_status lay_all_over(sb_draft *draft, sb_report *report)
     return worst;
 }
 
+/* Numbers that earlier seasons taught, once the season file has said its own. What is about nothing
+ * in this season, or about another number, is left out. */
+static void apply_learned(sb_draft *draft, sb_report *report)
+{
+    sb_factors *learned = &draft->learned;
+    size_t kept = 0;
+    for (size_t i = 0; i < learned->count; i++) {
+        sb_factor factor = learned->items[i];
+        double found;
+        if (sb_factor_apply(&factor, &draft->setup, &found)) {
+            learned->items[kept++] = factor;
+            continue;
+        }
+        if (isnan(found))
+            sb_say(report, SB_WARNING, draft->learned_file, factor.line,
+                   "%s of '%s' was learned, but this season has no '%s'; left out",
+                   sb_number_key(factor.what), factor.of, factor.of);
+        else
+            sb_say(report, SB_WARNING, draft->learned_file, factor.line,
+                   "%s of '%s' was learned where it was %g, but the season file says %g: that "
+                   "holds",
+                   sb_number_key(factor.what), factor.of, factor.used, found);
+        sb_free(factor.of);
+    }
+    learned->count = kept;
+}
+
 sb_status sb_draft_read(sb_draft *draft, const char *const *paths, size_t n,
                         const sb_read_options *options, sb_report *report)
 {
@@ -142,5 +170,9 @@ sb_status sb_draft_read(sb_draft *draft, const char *const *paths, size_t n,
         if (worst == SB_OK || status == SB_ERR_NOMEM)
             worst = status;
     }
-    return worst == SB_OK ? lay_all_over(draft, report) : worst;
+    if (worst == SB_OK)
+        worst = lay_all_over(draft, report);
+    if (worst == SB_OK)
+        apply_learned(draft, report);
+    return worst;
 }

@@ -340,6 +340,32 @@ static sb_status assume_calendar(sb_joining *join, const sb_setup *builtin, line
     return end(season, l, "assumed: dew has to dry first");
 }
 
+/* What earlier seasons taught: as good as what it was learned from. */
+static sb_status assume_learned(sb_season *season, line *l)
+{
+    const sb_factors *learned = &season->learned;
+    sb_status status = SB_OK;
+    sb_text source = {0};
+    sb_text_addf(&source, "learned from '%s'", learned->from != NULL ? learned->from : "");
+    for (size_t i = 0; i < learned->count && status == SB_OK; i++) {
+        const sb_factor *factor = &learned->items[i];
+        begin(l, factor->of != NULL ? factor->of : "machine");
+        if (isnan(factor->used))
+            part(l, "%s x%.3g%s", sb_number_key(factor->what), factor->times,
+                 sb_number_is_share(factor->what) ? " of its odds" : "");
+        else
+            part(l, "%s %.5g instead of %.5g", sb_number_key(factor->what),
+                 sb_number_is_share(factor->what) ? sb_times_odds(factor->used, factor->times)
+                                                  : factor->used * factor->times,
+                 factor->used);
+        status = end(season, l, sb_text_get(&source));
+    }
+    if (source.failed)
+        status = SB_ERR_NOMEM;
+    sb_text_release(&source);
+    return status;
+}
+
 static sb_status assume_all(sb_joining *join, const sb_setup *builtin, line *l)
 {
     sb_season *season = join->season;
@@ -361,6 +387,8 @@ static sb_status assume_all(sb_joining *join, const sb_setup *builtin, line *l)
         status = assume_machine(season, builtin, m, l);
     for (size_t c = 0; c < setup->n_cleanouts && status == SB_OK; c++)
         status = assume_cleanout(season, builtin, c, l);
+    if (status == SB_OK)
+        status = assume_learned(season, l);
     if (status == SB_OK)
         status = assume_hour(season, "a person cleaning", setup->wage_per_hour,
                              builtin->wage_per_hour, SB_SOURCE_WAGE, l);

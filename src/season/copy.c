@@ -251,7 +251,8 @@ sb_status sb_season_copy(const sb_season *season, const bool *keep_field, const 
                 sb_setup_copy(&season->setup, &copying.to->setup) == SB_OK &&
                 copy_machines(&copying) && copy_yards(&copying) && copy_fields(&copying) &&
                 copy_km(&copying) && copy_assumptions(&copying) &&
-                sb_lessons_copy(&copying.to->lessons, &season->lessons);
+                sb_lessons_copy(&copying.to->lessons, &season->lessons) &&
+                sb_factors_copy(&copying.to->learned, &season->learned);
     sb_free(copying.becomes);
     if (!done) {
         sb_season_free(copying.to);

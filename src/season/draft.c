@@ -26,6 +26,7 @@ void sb_draft_release(sb_draft *draft)
     sb_free(draft->travel.names);
     sb_free(draft->travel.km);
     sb_setup_release(&draft->setup);
+    sb_factors_release(&draft->learned);
     *draft = (sb_draft){0};
 }
 

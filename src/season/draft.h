@@ -11,6 +11,7 @@
 #include <stddef.h>
 
 #include "geo/geo.h"
+#include "season/numbers.h"
 #include "season/setup.h"
 
 #define SB_APART_KEY "apart:" /**< and the grower */
@@ -72,7 +73,9 @@ typedef struct sb_draft {
         size_t count, capacity;
     } files; /**< names of the files read; features borrow them */
     sb_travel_table travel;
-    const char *season_file; /**< the season file laid over the built-in setup, or NULL */
+    sb_factors learned;       /**< what earlier seasons taught, applied once all files are read */
+    const char *learned_file; /**< that says so, or NULL */
+    const char *season_file;  /**< the season file laid over the built-in setup, or NULL */
 } sb_draft;
 
 /** An empty draft with the built-in setup. @return SB_OK, SB_ERR_NOMEM */

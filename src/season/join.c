@@ -385,6 +385,8 @@ sb_status sb_season_join(sb_draft *draft, sb_report *report, sb_season **season)
         goto out;
     join.season->setup = draft->setup;
     draft->setup = (sb_setup){0};
+    join.season->learned = draft->learned;
+    draft->learned = (sb_factors){0};
     if ((status = join_all(&join)) != SB_OK)
         goto out;
     hand_over_files(&join);

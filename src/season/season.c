@@ -47,6 +47,7 @@ void sb_season_free(sb_season *season)
         sb_free(season->files.items[i]);
     sb_free(season->files.items);
     sb_lessons_release(&season->lessons);
+    sb_factors_release(&season->learned);
     for (size_t i = 0; i < season->patches.count; i++) {
         sb_free(season->patches.items[i].name);
         sb_free(season->patches.items[i].field);

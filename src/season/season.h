@@ -186,6 +186,7 @@ struct sb_season {
         size_t count, capacity;
     } files;
     sb_lessons lessons;
+    sb_factors learned; /**< by which numbers differ from what the files say */
     struct {
         sb_patch *items;
         size_t count, capacity;

@@ -74,7 +74,7 @@ static json_t *driver_json(const sb_season *season, const sb_spread *spread,
 {
     json_t *object = json_object();
     double central = sb_spread_central(spread, season);
-    sb_json_put(object, "number", json_string(sb_spread_key(spread)), ok);
+    sb_json_put(object, "number", json_string(sb_number_key(spread->what)), ok);
     if (spread->field >= 0)
         sb_json_put(object, "field", sb_json_text(season->fields[spread->field].name), ok);
     if (spread->weed >= 0)

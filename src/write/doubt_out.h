@@ -11,8 +11,6 @@
 
 /** "Kettle: Kochia", "Kochia, seeds per plant", "Lodged share", "Deep clean, share left". */
 void sb_spread_name(const sb_season *season, const sb_spread *spread, sb_text *text);
-/** Key of the number in JSON: "rating", "seeds_per_plant", ... */
-const char *sb_spread_key(const sb_spread *spread);
 /** Where the number may lie, as people say it: "0.1 to 1", "0.57 to 1.7 times". */
 void sb_spread_range(const sb_season *season, const sb_spread *spread, sb_text *text);
 

@@ -5,35 +5,28 @@
 #include "write/doubt_out.h"
 #include "write/words.h"
 
-static const struct {
-    const char *key, *name;
-} numbers[] = {
-    [SB_DOUBT_RATING] = {"rating", "rating"},
-    [SB_DOUBT_SEEDS_PER_PLANT] = {"seeds_per_plant", "seeds per plant"},
-    [SB_DOUBT_RETAINED] = {"retained", "share on the plant at harvest"},
-    [SB_DOUBT_HEADER_LOSS] = {"header_loss", "share lost at the header"},
-    [SB_DOUBT_VIABILITY] = {"viability", "viable share"},
-    [SB_DOUBT_EMERGENCE] = {"emergence", "share that emerges"},
-    [SB_DOUBT_SURVIVAL] = {"survival", "share that matures"},
-    [SB_DOUBT_CONTROL] = {"control", "share that control kills"},
-    [SB_DOUBT_CROWDING] = {"crowding_plants_m2", "crowding density"},
-    [SB_DOUBT_HELD] = {"kg", "Machine, material held"},
-    [SB_DOUBT_LODGED] = {"lodged_share", "Machine, lodged share"},
-    [SB_DOUBT_TAU_LOOSE] = {"tau_loose_t", "Machine, purge constant of the loose"},
-    [SB_DOUBT_TAU_LODGED] = {"tau_lodged_t", "Machine, purge constant of the lodged"},
-    [SB_DOUBT_TANK_SMALL] = {"tank_share_small", "Machine, small seed to the tank"},
-    [SB_DOUBT_TANK_LARGE] = {"tank_share_large", "Machine, large seed to the tank"},
-    [SB_DOUBT_KEEP] = {"keep", "share left"},
+static const char *const names[] = {
+    [SB_DOUBT_RATING] = "rating",
+    [SB_DOUBT_SEEDS_PER_PLANT] = "seeds per plant",
+    [SB_DOUBT_RETAINED] = "share on the plant at harvest",
+    [SB_DOUBT_HEADER_LOSS] = "share lost at the header",
+    [SB_DOUBT_VIABILITY] = "viable share",
+    [SB_DOUBT_EMERGENCE] = "share that emerges",
+    [SB_DOUBT_SURVIVAL] = "share that matures",
+    [SB_DOUBT_CONTROL] = "share that control kills",
+    [SB_DOUBT_CROWDING] = "crowding density",
+    [SB_DOUBT_HELD] = "Machine, material held",
+    [SB_DOUBT_LODGED] = "Machine, lodged share",
+    [SB_DOUBT_TAU_LOOSE] = "Machine, purge constant of the loose",
+    [SB_DOUBT_TAU_LODGED] = "Machine, purge constant of the lodged",
+    [SB_DOUBT_TANK_SMALL] = "Machine, small seed to the tank",
+    [SB_DOUBT_TANK_LARGE] = "Machine, large seed to the tank",
+    [SB_DOUBT_KEEP] = "share left",
 };
-
-const char *sb_spread_key(const sb_spread *spread)
-{
-    return numbers[spread->what].key;
-}
 
 void sb_spread_name(const sb_season *season, const sb_spread *spread, sb_text *text)
 {
-    const char *name = numbers[spread->what].name;
+    const char *name = names[spread->what];
     if (spread->what == SB_DOUBT_RATING)
         sb_text_addf(text, "%s: %s", season->fields[spread->field].name,
                      season->setup.weeds[spread->weed].name);

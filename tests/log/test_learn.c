@@ -13,6 +13,7 @@
 #include "base/mem.h"
 #include "base/report.h"
 #include "doubt/spreads.h"
+#include "drafts.h"
 #include "log/resume.h"
 #include "logs.h"
 #include "seasons.h"
@@ -169,6 +170,68 @@ static void seedlings_are_expected_as_by_hand(void **state)
 }
 
 /* Nothing to learn from: no counts, and counts that were struck. */
+/* The same number to the last bits, whichever way it was multiplied. */
+static void assert_same(double one, double other)
+{
+    assert_true(fabs(one - other) <= 1e-12 * fabs(other));
+}
+
+static void assert_same_numbers(const sb_setup *one, const sb_setup *other)
+{
+    for (size_t w = 0; w < one->n_weeds; w++)
+        for (int what = SB_DOUBT_SEEDS_PER_PLANT; what <= SB_DOUBT_CROWDING; what++)
+            assert_same(*sb_weed_number(&one->weeds[w], (sb_doubtful)what),
+                        *sb_weed_number(&other->weeds[w], (sb_doubtful)what));
+    for (size_t s = 0; s < one->n_sections; s++) {
+        for (int what = SB_DOUBT_HELD; what <= SB_DOUBT_TANK_LARGE; what++)
+            assert_same(*sb_section_number(&one->machines[0].sections[s], (sb_doubtful)what),
+                        *sb_section_number(&other->machines[0].sections[s], (sb_doubtful)what));
+        for (size_t l = 0; l < one->n_cleanouts; l++) {
+            assert_same(one->cleanouts[l].keep_loose[s], other->cleanouts[l].keep_loose[s]);
+            assert_same(one->cleanouts[l].keep_lodged[s], other->cleanouts[l].keep_lodged[s]);
+        }
+    }
+}
+
+/* Last season's findings, read with next season's files: its numbers are what last season ended
+ * with. Findings of next season move them on, and the file written then has both. */
+static void what_was_learned_is_where_the_next_season_begins(void **state)
+{
+    (void)state;
+    const char *paths[SUPPORT_N_DEMO_FILES + 1];
+    char learned_path[SUPPORT_PATH_BYTES];
+    snprintf(learned_path, sizeof learned_path, "%s/learned.xml", support_folder());
+    for (size_t i = 0; i < SUPPORT_N_DEMO_FILES; i++)
+        paths[i] = support_demo_files()[i];
+    paths[SUPPORT_N_DEMO_FILES] = learned_path;
+    size_t n_paths = SUPPORT_N_DEMO_FILES; /* the first year without what was learned */
+    double seeds_per_plant = 0;
+    for (int year = 0; year < 2; year++) {
+        sb_report *report = sb_report_new();
+        sb_log *log = new_log();
+        sb_season *season = NULL, *next = NULL;
+        assert_int_equal(sb_season_read(paths, n_paths, NULL, report, &season), SB_OK);
+        assert_int_equal(sb_season_learned_count(season) > 0, year > 0);
+        support_log_say(log, "cut", "machine=ring", "field=Salt Flat", "to=2026-08-02T12:00", NULL);
+        support_log_say(log, "cleanout", "machine=ring", "cleanout=deep", "to=2026-08-02T17:30",
+                        "weed:kochia=3000000", "tarp_kg=70", NULL);
+        sb_season *learned = learn(season, log, report);
+        assert_int_equal(sb_write_learned(learned, log, support_folder(), report), SB_OK);
+        n_paths = SUPPORT_N_DEMO_FILES + 1;
+        if (sb_season_read(paths, n_paths, NULL, report, &next) != SB_OK)
+            fail_msg("%s", support_said(report));
+        assert_same_numbers(&next->setup, &learned->setup);
+        assert_true(next->setup.weeds[KOCHIA].seeds_per_plant > seeds_per_plant);
+        seeds_per_plant = next->setup.weeds[KOCHIA].seeds_per_plant;
+        sb_season_free(next);
+        sb_season_free(learned);
+        sb_season_free(season);
+        sb_log_free(log);
+        sb_report_free(report);
+    }
+    support_folder_remove();
+}
+
 static void learns_nothing_from_nothing(void **state)
 {
     (void)state;
@@ -264,6 +327,7 @@ int main(void)
         cmocka_unit_test(expects_what_the_replay_lays_on_the_tarp),
         cmocka_unit_test(more_seeds_make_the_rest_dearer),
         cmocka_unit_test(seedlings_are_expected_as_by_hand),
+        cmocka_unit_test(what_was_learned_is_where_the_next_season_begins),
         cmocka_unit_test(learns_nothing_from_nothing),
         cmocka_unit_test(says_what_no_rating_explains),
         cmocka_unit_test(says_what_no_range_holds),
