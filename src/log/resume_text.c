@@ -285,18 +285,38 @@ static void add_orders(page *p)
 /* Money to the cent would be noise where minutes of the log were rounded. */
 #define SAME_MONEY 0.5
 
+/* Money, by the crops' prices: grain of fields that were dropped or finished without all of it. */
+static double grain_standing(const sb_resumed *resumed)
+{
+    const sb_season *season = resumed->whole;
+    double money = 0;
+    for (size_t i = 0; i < season->n_fields; i++) {
+        const sb_field_state *state = &resumed->state.fields[i];
+        const sb_field *field = &season->fields[i];
+        if (state->finished || state->dropped)
+            money += fmax(1 - state->cut_share, 0) * field->grain_t *
+                     season->setup.crops[field->crop].price_per_t;
+    }
+    return money;
+}
+
 static void add_money(page *p)
 {
     const sb_resumed *resumed = p->resumed;
     const sb_season *season = resumed->whole;
     double to_come = resumed->plan->cost.total;
     double total = sb_state_cost(&resumed->state).total + to_come;
-    double more = total - resumed->earlier_total, dearer = resumed->going_on - to_come;
+    double standing = grain_standing(resumed);
+    double more = total + standing - resumed->earlier_total, dearer = resumed->going_on - to_come;
     sb_text words = {0};
     sb_text_addf(&words, "To come: ");
     sb_words_money(&words, season, to_come);
     sb_text_addf(&words, ", in all ");
     sb_words_money(&words, season, total);
+    if (standing >= SAME_MONEY) {
+        sb_text_addf(&words, " and grain left standing for ");
+        sb_words_money(&words, season, standing);
+    }
     if (!isnan(more)) {
         sb_text_addf(&words, "; planned were ");
         sb_words_money(&words, season, resumed->earlier_total);
