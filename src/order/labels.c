@@ -59,6 +59,8 @@ bool sb_bucket_push(sb_bucket *b, int dims, int words, const sb_label *label, co
 
 void sb_bucket_clear(sb_bucket *b)
 {
+    sb_free(b->trails);
+    b->trails = NULL;
     b->count = 0;
     b->most_lowered = 0;
 }
@@ -76,10 +78,34 @@ void sb_bucket_forget_loads(sb_bucket *b)
     b->capacity = 0;
 }
 
+sb_trail sb_bucket_trail(const sb_bucket *b, int i)
+{
+    if (b->trails != NULL)
+        return b->trails[i];
+    const sb_label *label = &b->labels[i];
+    return (sb_trail){label->parent, label->parent_field, label->level};
+}
+
+bool sb_bucket_keep_trails(sb_bucket *b)
+{
+    sb_trail *trails = b->count > 0 ? sb_alloc((size_t)b->count, sizeof *trails) : NULL;
+    if (trails == NULL && b->count > 0)
+        return false;
+    for (int i = 0; i < b->count; i++)
+        trails[i] = sb_bucket_trail(b, i);
+    sb_bucket_forget_loads(b);
+    sb_free(b->labels);
+    sb_free(b->trails);
+    b->labels = NULL;
+    b->trails = trails;
+    return true;
+}
+
 void sb_bucket_release(sb_bucket *b)
 {
     sb_bucket_forget_loads(b);
     sb_free(b->labels);
+    sb_free(b->trails);
     *b = (sb_bucket){0};
 }
 

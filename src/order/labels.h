@@ -22,6 +22,13 @@ typedef struct sb_label {
     unsigned char level; /**< of the move that extended the parent */
 } sb_label;
 
+/** What following a plan back needs of a label. */
+typedef struct sb_trail {
+    int parent;
+    short parent_field;
+    unsigned char level;
+} sb_trail;
+
 /** Labels that end in one field at one position. Row i of `loads` and `sets` belongs to label i;
  * sieved buckets stand in ascending order of `keys`. */
 typedef struct sb_bucket {
@@ -32,6 +39,7 @@ typedef struct sb_bucket {
     double *high_keys; /**< count: cost + high . load; a label can only be absorbed by one whose two
                             keys are both no larger, which is quick to see */
     double most_lowered; /**< of its labels: no completion undercuts key - most_lowered */
+    sb_trail *trails;    /**< count, when that is all that was kept of the labels; else NULL */
     int count, capacity;
 } sb_bucket;
 
@@ -54,6 +62,11 @@ void sb_bucket_clear(sb_bucket *bucket);
 void sb_bucket_release(sb_bucket *bucket);
 /** Frees what only an extension needs; labels stay, to follow parents through. */
 void sb_bucket_forget_loads(sb_bucket *bucket);
+/** Keeps an eighth: the trails alone. The bucket is then only good for following plans back, until
+ * it is cleared. @return false: out of memory, nothing changed */
+bool sb_bucket_keep_trails(sb_bucket *bucket);
+/** Trail i, whatever was kept. */
+sb_trail sb_bucket_trail(const sb_bucket *bucket, int i);
 
 /** Room that sieving needs; one per thread, grows, release at the end. */
 typedef struct sb_sieve_room {

@@ -10,24 +10,36 @@
 
 const sb_method sb_method_default = {true, true, true, true, true, true, 4, true};
 
-/* Fields remembered near each field to begin with, and how many a memory may grow to. */
-#define MEMORY_START 8
-#define MEMORY_START_DATED 5 /* dates forbid most cycles, and every label costs more */
-#define MEMORY_MOST 12
-#define MEMORY_MORE 2 /* more each round */
+/* How boldly the rounds begin. What labels absorb from each other and a step that is too long both
+ * cost bound in proportion to the gap. A small gap soon makes up for it; a wide one does not. */
+typedef struct pace {
+    int memory_start;    /* fields remembered near each field */
+    int memory_most;     /* how many a memory may grow to, in the first round */
+    double step;         /* of the distance to the known cost, by Polyak's rule (Polyak 1969, from
+                            memory) */
+    double least_step;   /* a round begins with no less */
+    double absorb_share; /* labels absorb each other within this share of the gap over all
+                            positions; less every round */
+} pace;
+static const pace pace_usual = {8, 12, 1.0, 0.3, 1.0};
+static const pace pace_large = {8, 12, 0.4, 0.2, 0.3};
+/* Dates forbid most cycles, and every label costs more. */
+static const pace pace_dated = {5, 6, 0.2, 0.1, 0.1};
+#define LARGE_FIELDS 70
+#define MEMORY_MORE 2 /* fields more may be remembered each round */
 /* A round ends when the gap has shrunk to this share of what it was when moves were last closed, or
  * after so many forward passes. */
 #define CLOSE_AT 0.5
 #define STEPS_A_ROUND 12
-/* Step size of Polyak's rule (Polyak 1969, from memory) and when it shrinks. */
-#define STEP_START 1.0
 #define STEP_BEND 0.5 /* share of the last direction in the next */
+/* When the bound has stood still for so many passes, steps shrink. */
 #define STEP_SHRINK 0.7
 #define STEP_PATIENCE 7
-/* Labels absorb each other within this share of the gap over all positions; less every round. */
-#define ABSORB_START 1.0
 #define ABSORB_SHRINK 0.8
-#define ABSORB_TIME_SHARE 0.02 /* of all cutting, at each position */
+/* Likewise time, as a share of all cutting, from the second round on. In the first one labels are
+ * compared without time: dates then count by what they leave open at each position alone, and
+ * passes are so quick that rewards are good before time is asked for. */
+#define ABSORB_TIME_SHARE 0.06
 #define ABSORB_TIME_SHRINK 0.4
 /* Labels of one pass; about 200 bytes each with three weeds. */
 #define MOST_LABELS 3000000
@@ -55,6 +67,7 @@ typedef struct prover {
     sb_crew *crew;
     const sb_root *root;
     const sb_method *method;
+    const pace *pace;
     void (*tell)(void *context, const sb_outcome *outcome);
     void *context;
     sb_outcome *outcome;
@@ -154,10 +167,9 @@ static void start_memory(prover *s)
     const sb_problem *p = s->p;
     const double *reduced = s->root->reduced;
     size_t nodes = (size_t)(p->n + 1);
-    int most = p->timed ? MEMORY_START_DATED : MEMORY_START;
     for (int j = 0; j < p->n; j++) {
         uint64_t *memory = s->walk.memory + (size_t)j * (size_t)p->words;
-        for (int k = 1; k < most && k < p->n; k++) {
+        for (int k = 1; k < s->pace->memory_start && k < p->n; k++) {
             int best = -1;
             double best_cost = INFINITY;
             for (int i = 0; i < p->n; i++) {
@@ -206,7 +218,9 @@ static sb_pass pass_for(const prover *s, int round)
     if (s->method->absorb) {
         pass.absorb = s->absorb_share * pow(ABSORB_SHRINK, round) * fmax(gap, 0) / s->p->n;
         if (s->p->timed)
-            pass.absorb_time = ABSORB_TIME_SHARE * s->cutting_h * pow(ABSORB_TIME_SHRINK, round);
+            pass.absorb_time =
+                round == 0 ? INFINITY
+                           : ABSORB_TIME_SHARE * s->cutting_h * pow(ABSORB_TIME_SHRINK, round - 1);
     }
     return pass;
 }
@@ -284,7 +298,7 @@ static step improve_rewards(prover *s, int round, double *size)
             memset(s->direction, 0, (size_t)p->n * sizeof *s->direction);
         }
         if (s->method->grow_memory && (round > 0 || k > STEPS_A_ROUND / 3))
-            grow_memory(s, (int)(MEMORY_MOST + MEMORY_MORE * round));
+            grow_memory(s, s->pace->memory_most + MEMORY_MORE * round);
         step_rewards(s, visits, *size * (s->ceiling - cost));
     }
     sb_free(visits);
@@ -368,7 +382,7 @@ static step polish(prover *s, int round)
 /* Rounds under one ceiling until it is proven that nothing lies below, or time is up. */
 static step run_rounds(prover *s)
 {
-    double size = STEP_START;
+    double size = s->pace->step;
     for (int round = 0;; round++) {
         sb_walk_tighten(&s->walk);
         step next = improve_rewards(s, round, &size);
@@ -398,7 +412,7 @@ static step run_rounds(prover *s)
             return next;
         if (sb_crew_stopped(s->crew))
             return STEP_STOPPED;
-        size = fmax(size, 0.3);
+        size = fmax(size, s->pace->least_step);
     }
 }
 
@@ -435,7 +449,7 @@ static sb_status start_walk(prover *s)
         return status;
     s->best_bound = -INFINITY;
     s->closed_gap = s->ceiling - s->root->bound;
-    s->absorb_share = ABSORB_START;
+    s->absorb_share = s->pace->absorb_share;
     if (s->outcome->warm)
         memcpy(s->walk.reward, s->outcome->reward, (size_t)s->p->n * sizeof *s->walk.reward);
     else if (s->method->root_rewards && isfinite(s->root->bound))
@@ -455,6 +469,9 @@ sb_status sb_prove(const sb_problem *p, sb_crew *crew, const sb_root *root, cons
                 .crew = crew,
                 .root = root,
                 .method = method,
+                .pace = p->timed               ? &pace_dated
+                        : p->n >= LARGE_FIELDS ? &pace_large
+                                               : &pace_usual,
                 .tell = tell,
                 .context = context,
                 .outcome = outcome,

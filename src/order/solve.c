@@ -12,6 +12,7 @@
 #define MOVES_FLOOR 20000
 #define MOVES_PER_PAIR 120
 #define MOVES_MOST 500000 /* the bound wants its share of the time */
+#define MOVES_MOST_SECOND 1500000
 
 sb_solve_options sb_solve_options_default(void)
 {
@@ -43,6 +44,10 @@ void sb_outcome_release(sb_outcome *outcome)
 /* Once a first bound is known: a season cheaper by a hundredth halves what is left to prove. */
 #define SECOND_EFFORT 3.0
 #define SECOND_FIELDS 36 /* smaller seasons are sooner proven than searched again */
+/* Larger seasons, and those with dates, take long to prove and are searched for longer. */
+#define SECOND_EFFORT_DATED 9.0
+#define SECOND_EFFORT_LARGE 8.0
+#define SECOND_FIELDS_LARGE 70
 /* Smaller seasons are searched exactly before a tree has grown. */
 #define TREE_FIELDS 17
 
@@ -55,7 +60,7 @@ static bool plain_tour(const sb_problem *p)
 }
 
 static sb_status search(const sb_problem *p, sb_crew *crew, const sb_solve_options *options,
-                        double effort, sb_outcome *outcome)
+                        double effort, double most_moves, sb_outcome *outcome)
 {
     effort *= options->effort;
     sb_search_options search = {
@@ -63,10 +68,20 @@ static sb_status search(const sb_problem *p, sb_crew *crew, const sb_solve_optio
         /* Where there are dates starts differ more, and what they find decides more. */
         .starts = options->method.starts * (p->timed ? 2 : 1),
         .moves =
-            (long)(effort * fmin(MOVES_FLOOR + MOVES_PER_PAIR * (double)p->n * p->n, MOVES_MOST)),
+            (long)(effort * fmin(MOVES_FLOOR + MOVES_PER_PAIR * (double)p->n * p->n, most_moves)),
         .heat = 1,
     };
     return sb_search(p, &search, crew, outcome->field, outcome->level, &outcome->cost);
+}
+
+static double second_effort(const sb_problem *p)
+{
+    bool small = p->n < SECOND_FIELDS;
+    if (p->timed)
+        return small ? SECOND_EFFORT : SECOND_EFFORT_DATED;
+    if (small)
+        return 0;
+    return p->n < SECOND_FIELDS_LARGE ? SECOND_EFFORT : SECOND_EFFORT_LARGE;
 }
 
 /* Branch and cut knows tours; their cheapest levels follow from the order. */
@@ -104,7 +119,8 @@ sb_status sb_solve(const sb_problem *p, sb_crew *crew, const sb_solve_options *o
         outcome->method = "entry rules demand more cleaning than the limits allow";
         return SB_OK;
     }
-    sb_status status = search(p, crew, options, plain_tour(p) ? TOUR_EFFORT : 1, outcome);
+    sb_status status =
+        search(p, crew, options, plain_tour(p) ? TOUR_EFFORT : 1, MOVES_MOST, outcome);
     if (status != SB_OK)
         return status;
     if (options->tell != NULL)
@@ -121,8 +137,9 @@ sb_status sb_solve(const sb_problem *p, sb_crew *crew, const sb_solve_options *o
     } else if (plain_tour(p)) {
         status = close_tour(p, crew, &root, options->seed, outcome);
     } else {
-        if (p->timed || p->n >= SECOND_FIELDS)
-            status = search(p, crew, options, SECOND_EFFORT, outcome);
+        double effort = second_effort(p);
+        if (effort > 0)
+            status = search(p, crew, options, effort, MOVES_MOST_SECOND, outcome);
         if (status != SB_OK)
             goto out;
         status =

@@ -420,11 +420,11 @@ static void read_walk(const sb_walk *w, int last, int label, int *field, int *le
 {
     int n = w->p->n;
     for (int t = n - 1; t >= 0; t--) {
-        const sb_label *l = &w->forward[cell(w, t, last)].labels[label];
+        sb_trail trail = sb_bucket_trail(&w->forward[cell(w, t, last)], label);
         field[t] = last;
-        level[t] = l->level;
-        last = l->parent_field;
-        label = l->parent;
+        level[t] = trail.level;
+        last = trail.parent_field;
+        label = trail.parent;
     }
 }
 
@@ -469,7 +469,8 @@ sb_pass_end sb_walk_forward(sb_walk *w, const sb_pass *pass, double *cost, int *
         for_every_field(&run, fill_forward);
         if (pass->elementary && run.t > 0)
             for (int i = 0; i < p->n; i++)
-                sb_bucket_forget_loads(&w->forward[cell(w, run.t - 1, i)]);
+                if (!sb_bucket_keep_trails(&w->forward[cell(w, run.t - 1, i)]))
+                    sb_pass_fail(&run.base, SB_PASS_NOMEM);
     }
     (void)sb_pass_is_over(&run.base); /* also when told to stop during the last position */
     sb_pass_end end = sb_pass_finish(&run.base, &w->labels);
