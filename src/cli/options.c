@@ -223,7 +223,7 @@ static bool read_value(int option, const char *text, cli_options *options)
         return true;
     case OPTION_SEED:
         return read_whole_number(text, UINT64_MAX, &options->seed) ||
-               bad_value("--seed", text, "a whole number");
+               bad_value("--seed", text, "a whole number, 0 to 18446744073709551615");
     case OPTION_THREADS:
         if (!read_whole_number(text, MOST_THREADS, &number))
             return bad_value("--threads", text, "a whole number, 0 (one per core) to 1024");
@@ -231,7 +231,7 @@ static bool read_value(int option, const char *text, cli_options *options)
         return true;
     case OPTION_FULL_CLEANOUTS:
         if (!read_whole_number(text, MOST_CLEANOUTS, &number))
-            return bad_value("--full-cleanouts", text, "a whole number");
+            return bad_value("--full-cleanouts", text, "a whole number, 0 to 100000");
         options->full_limit = (double)number;
         return true;
     case OPTION_SPEND_LIMIT:
