@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Orders invented seasons for several machines and prints what it took.
  *
- *     bench_fleet [--dates] [--weeds N] [--first SEED] [--seeds N] [--limit S] SIZExMACHINES...
+ *     bench_fleet [--dates] [--weeds N] [--first SEED] [--seeds N] [--limit S] [--cpu-limit S]
+ *                 [--verbose] SIZExMACHINES...
  *     bench_fleet --search SIZExMACHINES...    CPU seconds of the local search alone, by size
  */
 #include <math.h>
@@ -31,7 +32,8 @@ static double peak_mb(void)
 typedef struct bench {
     bench_options options;
     int machines;
-    double limit_s;
+    double limit_s, cpu_limit_s; /* of one season */
+    double cpu_begin_s;
     bool search_only, verbose;
 } bench;
 
@@ -39,8 +41,15 @@ static void trace(const sb_progress *now, void *context)
 {
     const bench *b = context;
     if (b->verbose)
-        fprintf(stderr, "%8.2f s  cost %.2f  bound %.2f  gap %.3f %%\n", now->elapsed_s, now->cost,
-                now->bound, 100 * (now->cost - now->bound) / now->cost);
+        fprintf(stderr, "%8.2f CPU s  cost %.2f  bound %.2f  gap %.3f %%\n",
+                cpu_s() - b->cpu_begin_s, now->cost, now->bound,
+                100 * (now->cost - now->bound) / now->cost);
+}
+
+static bool spent(void *context)
+{
+    const bench *b = context;
+    return cpu_s() - b->cpu_begin_s > b->cpu_limit_s;
 }
 
 static void order(bench *b)
@@ -50,17 +59,18 @@ static void order(bench *b)
     sb_order_options_init(&options);
     options.time_limit_s = b->limit_s;
     options.progress = trace;
+    options.stop = spent;
     options.context = b;
     sb_report *report = sb_report_new();
     sb_plan *plan = NULL;
-    double cpu = cpu_s();
+    b->cpu_begin_s = cpu_s();
     sb_status status = sb_order(season, &options, report, &plan);
     if (status == SB_OK) {
         double cost = plan->cost.total, bound = plan->proof.bound;
         printf("%4dx%-2d %5lu %12.2f %12.2f %8.3f %% %8.1f %8.1f %7.0f  %s; %s\n",
                b->options.n_fields, b->machines, (unsigned long)b->options.seed, cost, bound,
-               100 * (cost - bound) / cost, plan->proof.seconds, cpu_s() - cpu, peak_mb(),
-               plan->proof.optimal ? "proven" : "open", plan->proof.method);
+               100 * (cost - bound) / cost, plan->proof.seconds, cpu_s() - b->cpu_begin_s,
+               peak_mb(), plan->proof.optimal ? "proven" : "open", plan->proof.method);
     } else {
         printf("%4dx%-2d %5lu %s\n", b->options.n_fields, b->machines,
                (unsigned long)b->options.seed, sb_status_text(status));
@@ -105,7 +115,7 @@ static void search(bench *b)
 
 int main(int argc, char **argv)
 {
-    bench b = {.options = {.n_weeds = 3}, .limit_s = 300};
+    bench b = {.options = {.n_weeds = 3}, .limit_s = 300, .cpu_limit_s = INFINITY};
     int first = 1, seeds = 1;
     for (int a = 1; a < argc; a++) {
         if (strcmp(argv[a], "--dates") == 0) {
@@ -122,6 +132,8 @@ int main(int argc, char **argv)
             seeds = atoi(argv[++a]);
         } else if (strcmp(argv[a], "--limit") == 0 && a + 1 < argc) {
             b.limit_s = atof(argv[++a]);
+        } else if (strcmp(argv[a], "--cpu-limit") == 0 && a + 1 < argc) {
+            b.cpu_limit_s = atof(argv[++a]);
         } else if (sscanf(argv[a], "%dx%d", &b.options.n_fields, &b.machines) == 2 &&
                    b.options.n_fields > 0 && b.machines > 0) {
             for (int s = first; s < first + seeds; s++) {
