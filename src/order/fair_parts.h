@@ -52,6 +52,12 @@ static inline bool sb_fair_over(double loss, double cap)
     return loss > cap * (1 + 1e-10) + 1e-11; /* tighter than the checker's slack */
 }
 
+/** The season of the machines that options name, its takers, and the plan without the rule as the
+ * first one met. f->options, alone and weight are set, all else 0.
+ * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL. Release in any case. */
+sb_status sb_fair_init(sb_fair *f, const sb_season *season, const sb_plan *free);
+void sb_fair_release(sb_fair *f);
+
 /** Does a plan keep every rule and cap? */
 bool sb_fair_keeps(const sb_fair *f, const sb_aim_at *aim, const sb_met *met);
 /** The worst excess over a cap. */
