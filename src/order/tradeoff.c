@@ -2,8 +2,9 @@
 /* The trade-off curve. Seen as a point (money, spread), every plan that minimises money + weight x
  * spread for some weight is a corner of the lower hull of all plans. Between two known corners the
  * weight at which both cost the same is tried: either a plan turns up that is better there, a new
- * corner, or the edge between the two is proven. Each trial is an ordinary search that begins with
- * the best plan known so far at the new weight. */
+ * corner, or the edge between the two is proven. Annealing alone looks at all edges first; the
+ * searches that follow then have little to find and only to prove. Each begins with the best plan
+ * known so far at the new weight. */
 #include "order/tradeoff.h"
 
 #include <limits.h>
@@ -14,6 +15,7 @@
 #include "base/report.h"
 #include "order/asked.h"
 #include "order/between.h"
+#include "order/by_full.h"
 #include "order/chain.h"
 #include "order/conflict.h"
 #include "order/search.h"
@@ -29,16 +31,15 @@
 /* Partial plans one search after the first may look at: what is not proven then keeps its gap. */
 #define MOST_LABELS 200000
 /* All searches after the first together may do so many times the work of the first before gains
- * smaller than SMALL_SHARE are left alone. One label takes as long as ten moves of annealing, of
- * which the first search of a season of n fields does some EACH_PAIR labels' worth for every pair.
+ * smaller than SMALL_SHARE are left alone, where both plans beside them are proven. One label takes
+ * as long as ten moves of annealing, of which the first search of a season of n fields does some
+ * EACH_PAIR labels' worth for every pair.
  */
 #define MOST_TIMES 2.0
-#define SMALL_SHARE 1e-3
-#define EACH_PAIR 180
+#define SMALL_SHARE 5e-3
+#define EACH_PAIR 90
 /* A search that looked at as many was hard. */
 #define HARD_LABELS 30000
-/* Discounts on full cleanouts that are tried to find the next one after the last that pays. */
-#define MOST_DISCOUNTS 8
 
 /* ---- Points -------------------------------------------------------------------------------- */
 
@@ -154,12 +155,13 @@ static void find_beside(const sb_weigher *w, double weight, const sb_floor_at **
 
 /* Begins with rewards between those that served at the next smaller and the next larger weight,
  * where they were hard to find. What walks cost at least is concave in weight and rewards together:
- * the bound begins at least as far up as the line between the two bounds. */
+ * the bound begins at least as far up as the line between the two bounds. Where full cleanouts are
+ * forbidden or cheaper than they are it is another season, which they do not fit. */
 static void warm_up(sb_weigher *w)
 {
     const sb_floor_at *below, *above;
     find_beside(w, w->weight, &below, &above);
-    w->outcome.warm = below != NULL && above != NULL && (below->hard || above->hard);
+    w->outcome.warm = !w->by_full && below != NULL && above != NULL && (below->hard || above->hard);
     if (!w->outcome.warm)
         return;
     double span = above->weight - below->weight;
@@ -184,31 +186,57 @@ static sb_status try_order(sb_weigher *w, const sb_plan *plan)
     return status;
 }
 
-sb_status sb_weigher_search(sb_weigher *w, double weight, double surcharge)
+static sb_solve_options solve_options(sb_weigher *w)
 {
-    sb_status status = begin_search(w, weight, surcharge);
-    warm_up(w);
-    for (size_t i = 0; status == SB_OK && i < w->met.count; i++)
-        status = try_order(w, w->met.items[i].plan);
     sb_solve_options options = sb_solve_options_default();
     options.seed = w->options->seed;
     options.tell = hear_search;
     options.context = w;
     options.method.polish = false;
+    options.method.look = false; /* a glance has seen what it would */
+    return options;
+}
+
+/* The outcome becomes the best of all orders known and of what annealing finds near it. */
+static sb_status look_near(sb_weigher *w)
+{
+    sb_status status = SB_OK;
     sb_outcome *o = &w->outcome;
-    if (status == SB_OK && isfinite(o->cost)) {
-        sb_search_options near = {.seed = options.seed,
-                                  .starts = 1,
-                                  .moves = (long)fmin(NEAR_MOVES * (double)w->problem.n, NEAR_MOST),
-                                  .field = o->field,
-                                  .level = o->level,
-                                  .heat = NEAR_HEAT};
+    for (size_t i = 0; status == SB_OK && i < w->met.count; i++)
+        status = try_order(w, w->met.items[i].plan);
+    if (status != SB_OK || isinf(o->cost))
+        return status;
+    sb_search_options near = {.seed = w->options->seed,
+                              .starts = 1,
+                              .moves = (long)fmin(NEAR_MOVES * (double)w->problem.n, NEAR_MOST),
+                              .field = o->field,
+                              .level = o->level,
+                              .heat = NEAR_HEAT};
+    return sb_search(&w->problem, &near, w->crew, o->field, o->level, &o->cost);
+}
+
+sb_status sb_weigher_glance(sb_weigher *w, double weight, double surcharge)
+{
+    sb_status status = begin_search(w, weight, surcharge);
+    if (status == SB_OK)
+        status = look_near(w);
+    end_search(w);
+    return status;
+}
+
+sb_status sb_weigher_search(sb_weigher *w, double weight, double surcharge)
+{
+    sb_status status = begin_search(w, weight, surcharge);
+    warm_up(w);
+    if (status == SB_OK)
+        status = look_near(w);
+    sb_solve_options options = solve_options(w);
+    if (isfinite(w->outcome.cost)) {
         options.effort = FAR_EFFORT;
         options.method.starts = 1;
-        status = sb_search(&w->problem, &near, w->crew, o->field, o->level, &o->cost);
     }
     if (status == SB_OK)
-        status = sb_solve(&w->problem, w->crew, &options, o);
+        status = sb_solve(&w->problem, w->crew, &options, &w->outcome);
     end_search(w);
     return status;
 }
@@ -294,47 +322,89 @@ static double open_share(const sb_weigher *w, double weight, double cost)
     return cost > 0 ? fmax(1 - floor / cost, 0) : 0;
 }
 
-/* Searches at the ends and then at edges of the hull that were not tried, the one that leaves most
- * open first, until all were, or until the work is done that a curve may take and what is left open
- * is small. */
-static sb_status find_hull(sb_weigher *w)
+/* Looks for further corners between those met, wherever two of them cost the same: a glance finds
+ * most of them in a tenth of the time that a proof takes. */
+static sb_status find_corners(sb_weigher *w)
 {
-    sb_status status = search_weight(w, w->curve->weight_low);
-    if (status == SB_OK)
-        status = search_weight(w, w->curve->weight_high);
-    while (status == SB_OK) {
-        double weight, next = NAN;
-        w->curve->open_share = 0;
-        for (long corner = (long)sb_weigher_cheapest(w, w->curve->weight_low), there;
-             (there = sb_weigher_next_corner(w, (size_t)corner, &weight)) >= 0; corner = there) {
-            double cost = sb_trade_cost(&w->met.items[corner].trade, weight);
-            double open = was_tried(w, weight) ? 0 : open_share(w, weight, cost);
-            if (isnan(next) ? !was_tried(w, weight) : open > w->curve->open_share) {
-                w->curve->open_share = open;
-                next = weight;
-            }
+    sb_status status = SB_OK;
+    size_t corner = sb_weigher_cheapest(w, w->curve->weight_low);
+    double weight, looked = w->curve->weight_low; /* up to there nothing more is to be seen */
+    for (long next; status == SB_OK && (next = sb_weigher_next_corner(w, corner, &weight)) >= 0;) {
+        size_t met = w->met.count;
+        if (weight > looked) {
+            double known = sb_trade_cost(&w->met.items[corner].trade, weight);
+            status = sb_weigher_glance(w, weight, 0);
+            if (status == SB_OK && w->outcome.cost < known - SB_SAME_SHARE * fabs(known))
+                status = sb_weigher_add(w, &w->met);
         }
-        if (isnan(next) || (w->work > w->most_work && w->curve->open_share < SMALL_SHARE))
-            return SB_OK;
-        status = search_weight(w, next);
+        if (w->met.count == met) {
+            looked = weight;
+            corner = (size_t)next;
+        }
     }
     return status;
 }
 
-/* No weight is proven to suit the plan so well but one: what share of its cost there may be too
- * much. Between two floors the least cost, which is concave in the weight, lies above the line
- * through both, so looking at the floors is enough. */
-static void judge(const sb_weigher *w, sb_trade *trade)
+/* What share of its cost at the weight that suits a plan best may be too much, as far as is proven.
+ * Between two floors the least cost, which is concave in the weight, lies above the line through
+ * both, so looking at the floors is enough. */
+static double gap_of(const sb_weigher *w, const sb_trade *trade)
 {
+    double gap = trade->gap;
     for (size_t i = 0; i < w->floors.count; i++) {
         double cost = sb_trade_cost(trade, w->floors.items[i].weight);
         double bound = w->floors.items[i].bound;
         if (isfinite(bound))
-            trade->gap = fmin(trade->gap, cost > 0 ? fmax(cost - bound, 0) / cost : 0);
+            gap = fmin(gap, cost > 0 ? fmax(cost - bound, 0) / cost : 0);
     }
-    trade->proven = trade->gap <= SB_SAME_SHARE;
-    if (trade->proven)
-        trade->gap = 0;
+    return gap <= SB_SAME_SHARE ? 0 : gap;
+}
+
+/* How much an edge of the hull is worth a search: first those that leave more than little open,
+ * then those whose ends no search has proven, both before one; 0: it would only close what is
+ * little. */
+static int urgency(const sb_weigher *w, double open, const sb_trade *end, const sb_trade *other)
+{
+    return open >= SMALL_SHARE ? 3 : (gap_of(w, end) > 0) + (gap_of(w, other) > 0);
+}
+
+/* The edge that was not tried and is most urgent, or of those leaves most open, as the weight at
+ * which its ends cost the same; NAN: none. Once the work is done that a curve may take, only urgent
+ * ones count. */
+static double next_edge(sb_weigher *w)
+{
+    double weight, chosen = NAN, most_open = 0;
+    int most_urgent = w->work > w->most_work ? 1 : 0;
+    w->curve->open_share = 0;
+    for (long corner = (long)sb_weigher_cheapest(w, w->curve->weight_low), there;
+         (there = sb_weigher_next_corner(w, (size_t)corner, &weight)) >= 0; corner = there) {
+        const sb_trade *end = &w->met.items[corner].trade;
+        if (was_tried(w, weight))
+            continue;
+        double open = open_share(w, weight, sb_trade_cost(end, weight));
+        int urgent = urgency(w, open, end, &w->met.items[there].trade);
+        w->curve->open_share = fmax(w->curve->open_share, open);
+        if (urgent > most_urgent || (urgent == most_urgent && open >= most_open)) {
+            most_urgent = urgent;
+            most_open = open;
+            chosen = weight;
+        }
+    }
+    return chosen;
+}
+
+/* Searches at the ends and then at edges of the hull until enough is proven. */
+static sb_status find_hull(sb_weigher *w)
+{
+    double weight;
+    sb_status status = search_weight(w, w->curve->weight_low);
+    if (status == SB_OK)
+        status = search_weight(w, w->curve->weight_high);
+    if (status == SB_OK)
+        status = find_corners(w);
+    while (status == SB_OK && !isnan(weight = next_edge(w)))
+        status = search_weight(w, weight);
+    return status;
 }
 
 static sb_status collect_hull(sb_weigher *w)
@@ -351,146 +421,12 @@ static sb_status collect_hull(sb_weigher *w)
         trade->weight_from = from;
         trade->weight_to = to;
         trade->between = false;
-        judge(w, trade);
+        trade->gap = gap_of(w, trade);
+        trade->proven = trade->gap == 0;
         if ((size_t)i == best)
             curve->best = curve->points.count - 1;
     }
     return SB_OK;
-}
-
-/* ---- By number of full cleanouts ----------------------------------------------------------- */
-
-/* The outcome's plan joins the list of full cleanouts unless it has no more than the last there. */
-static sb_status add_full(sb_weigher *w)
-{
-    sb_curve_points *full = &w->curve->full;
-    const sb_outcome *o = &w->outcome;
-    if (isinf(o->cost))
-        return SB_OK;
-    sb_status status = sb_weigher_add(w, full);
-    if (status != SB_OK)
-        return status;
-    sb_curve_point *point = &full->items[full->count - 1];
-    if (full->count > 1 && point->trade.full_cleanouts <= point[-1].trade.full_cleanouts) {
-        sb_plan_free(point->plan);
-        full->count--;
-        return SB_OK;
-    }
-    point->trade.proven = o->closed;
-    point->trade.gap = o->closed ? 0 : o->cost > 0 ? fmin(1 - o->bound / o->cost, 1) : 0;
-    return SB_OK;
-}
-
-static void forbid_full(sb_weigher *w)
-{
-    const sb_problem *p = &w->problem;
-    uint8_t others = 0;
-    for (int l = 0; l < p->levels; l++)
-        if (!p->level_full[l])
-            others |= (uint8_t)(1u << l);
-    for (int at = 0; at < (p->n + 1) * p->n; at++)
-        p->allowed[at] &= others;
-}
-
-static sb_status search_at_most(sb_weigher *w, int most)
-{
-    sb_problem *p = &w->problem;
-    size_t arcs = (size_t)(p->n + 1) * (size_t)p->n;
-    double most_before = p->most[SB_RES_FULL];
-    bool counted_before = p->counted[SB_RES_FULL];
-    if (most == 0) {
-        forbid_full(w);
-    } else {
-        p->most[SB_RES_FULL] = most;
-        p->counted[SB_RES_FULL] = true;
-    }
-    sb_status status = sb_weigher_search(w, w->curve->weight, 0);
-    if (status == SB_OK)
-        status = add_full(w);
-    memcpy(p->allowed, w->allowed, arcs * sizeof *p->allowed);
-    p->most[SB_RES_FULL] = most_before;
-    p->counted[SB_RES_FULL] = counted_before;
-    return status;
-}
-
-static double least_full_cost(const sb_problem *p)
-{
-    double least = INFINITY;
-    for (int l = 0; l < p->levels; l++)
-        if (p->level_full[l])
-            least = fmin(least, p->level_cost[l]);
-    return least;
-}
-
-/* A plan met on the way that has more full cleanouts than the best tells what discount would do. */
-static sb_status begin_discounts(sb_weigher *w, const sb_trade *best, double *discount,
-                                 sb_curve_points *found)
-{
-    const sb_curve_point *more = NULL;
-    for (size_t i = 0; i < w->met.count; i++) {
-        const sb_trade *trade = &w->met.items[i].trade;
-        if (trade->full_cleanouts <= best->full_cleanouts)
-            continue;
-        double off =
-            (sb_trade_cost(trade, w->curve->weight) - sb_trade_cost(best, w->curve->weight)) /
-            (trade->full_cleanouts - best->full_cleanouts);
-        if (off < *discount) {
-            *discount = off;
-            more = &w->met.items[i];
-        }
-    }
-    return more != NULL ? sb_weigher_add_copy(w, more, found) : SB_OK;
-}
-
-/* What a full cleanout more than the best plan has would have to be cheaper by to pay: found by
- * discounts on full cleanouts, from the largest down. The last plan that some discount brought in
- * is the cheapest with its number. */
-static sb_status search_next_full(sb_weigher *w)
-{
-    const sb_trade best = w->curve->points.items[w->curve->best].trade;
-    double weight = w->curve->weight, best_cost = sb_trade_cost(&best, weight);
-    double discount = least_full_cost(&w->problem);
-    if (isinf(discount) || best.full_cleanouts + 1 > w->problem.most[SB_RES_FULL])
-        return SB_OK;
-    sb_curve_points found = {0};
-    sb_status status = begin_discounts(w, &best, &discount, &found);
-    for (int i = 0; status == SB_OK && i < MOST_DISCOUNTS; i++) {
-        status = sb_weigher_search(w, weight, -discount);
-        double now = best_cost - discount * best.full_cleanouts;
-        bool better = w->outcome.cost < now - SB_SAME_SHARE * fabs(best_cost);
-        if (status == SB_OK && better)
-            status = sb_weigher_add(w, &found);
-        if (status != SB_OK || found.count == 0)
-            break;
-        sb_trade *more = &found.items[found.count - 1].trade;
-        if (!better) {
-            double cost = sb_trade_cost(more, weight);
-            double floor = w->outcome.bound + discount * more->full_cleanouts;
-            more->proven = w->outcome.closed;
-            more->gap = more->proven ? 0 : fmin(fmax(1 - floor / cost, 0), 1);
-            break;
-        }
-        if (more->full_cleanouts <= best.full_cleanouts)
-            break;
-        discount = (sb_trade_cost(more, weight) - best_cost) /
-                   (more->full_cleanouts - best.full_cleanouts);
-    }
-    if (status == SB_OK && found.count > 0 &&
-        found.items[found.count - 1].trade.full_cleanouts > best.full_cleanouts)
-        status = sb_weigher_add_copy(w, &found.items[found.count - 1], &w->curve->full);
-    sb_curve_points_release(&found);
-    return status;
-}
-
-static sb_status find_full(sb_weigher *w)
-{
-    const sb_curve_point *best = &w->curve->points.items[w->curve->best];
-    sb_status status = SB_OK;
-    for (int most = 0; status == SB_OK && most < best->trade.full_cleanouts; most++)
-        status = search_at_most(w, most);
-    if (status == SB_OK)
-        status = sb_weigher_add_copy(w, best, &w->curve->full);
-    return status == SB_OK ? search_next_full(w) : status;
 }
 
 /* ---- The whole ----------------------------------------------------------------------------- */
@@ -557,7 +493,7 @@ static sb_status make_curve(sb_weigher *w)
     if (status == SB_OK)
         status = collect_hull(w);
     if (status == SB_OK)
-        status = find_full(w);
+        status = sb_find_by_full(w);
     if (status == SB_OK)
         status = sb_put_between(w);
     if (status == SB_OK)

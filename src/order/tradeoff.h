@@ -31,7 +31,7 @@ struct sb_curve {
     sb_curve_points full;           /**< in growing order of full cleanouts */
     bool every_plan;                /**< were plans between the corners looked for? */
     size_t open_pairs; /**< of neighbouring corners, between which there may be further ones */
-    double open_share; /**< what share of its cost a plan that was not looked for could save at
+    double open_share; /**< what share of its cost a plan that is not ruled out could save at
                           most, at the weight that suits it best */
     double seconds;
 };

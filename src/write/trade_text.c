@@ -157,7 +157,7 @@ static void add_closing(table *t)
                      t->curve->seconds);
     if (t->curve->open_share > 0)
         sb_text_addf(&t->line,
-                     " Further plans on the curve were not looked for: none could save more than "
+                     " Further plans on the curve are not ruled out: none could save more than "
                      "%.2g %% of what these cost.",
                      100 * t->curve->open_share);
     if (t->curve->open_pairs > 0)
