@@ -116,6 +116,7 @@ typedef struct sb_progress {
     double elapsed_s;
     double cost;  /**< best plan so far; INFINITY while there is none */
     double bound; /**< no plan can cost less; -INFINITY while unknown */
+    double done;  /**< of sb_scout: share of the walks looked at, up to 1; 0: not known */
 } sb_progress;
 
 /** How the fields are ordered. The rivals are for comparison: each fixes the order by its own rule

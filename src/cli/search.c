@@ -24,6 +24,8 @@ static void show_progress(const sb_progress *now, void *context)
         fprintf(stderr, "  bound %.0f", now->bound);
     if (isfinite(now->cost) && isfinite(now->bound) && now->cost > 0)
         fprintf(stderr, "  gap %.2f %%", 100 * (now->cost - now->bound) / now->cost);
+    if (now->done > 0)
+        fprintf(stderr, "  %.0f %% of the walks looked at", 100 * now->done);
     fputs("\033[K", stderr);
     fflush(stderr);
 }

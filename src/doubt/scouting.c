@@ -60,6 +60,8 @@ typedef struct scout {
         sb_season *season;
         double *multiplier;
     } * workers;
+    double before_s;     /* what ordering the season took */
+    size_t walks, done;  /* each walk is looked at twice */
     const target *at;    /* being priced */
     double *cost;        /* OUTCOMES x pool: mean over seasons */
     sb_status *statuses; /* by outcome */
@@ -385,6 +387,15 @@ static bool list_walks(const scout *s, sb_scouting *found)
     return true;
 }
 
+static void tell_progress(scout *s)
+{
+    s->done++;
+    sb_progress now = {s->before_s + sb_crew_elapsed_s(s->crew), INFINITY, -INFINITY,
+                       (double)s->done / (2 * (double)s->walks)};
+    if (s->options->progress != NULL)
+        s->options->progress(&now, s->options->context);
+}
+
 static sb_status weigh_walks(scout *s, sb_scouting *found)
 {
     size_t *room = sb_alloc(s->spreads.count, sizeof *room);
@@ -396,10 +407,11 @@ static sb_status weigh_walks(scout *s, sb_scouting *found)
      */
     sb_status status = found->n_ratings > 0 ? solve(s, NULL) : SB_OK;
     found->mean_cost = NAN;
+    s->walks = found->n_ratings + found->n_fields;
     for (int step = 0; step <= 1; step++) {
-        for (size_t i = 0; status == SB_OK && i < found->n_ratings; i++)
+        for (size_t i = 0; status == SB_OK && i < found->n_ratings; i++, tell_progress(s))
             status = worth_of(s, &found->ratings[i], room, step, &found->mean_cost);
-        for (size_t i = 0; status == SB_OK && i < found->n_fields; i++)
+        for (size_t i = 0; status == SB_OK && i < found->n_fields; i++, tell_progress(s))
             status = worth_of_field(s, found, &found->fields[i], room, step);
     }
     qsort(found->ratings, found->n_ratings, sizeof *found->ratings, most_worth_first);
@@ -452,6 +464,7 @@ sb_status sb_scout(const sb_season *season, const sb_order_options *options, sb_
         status = SB_ERR_NOMEM;
     if (status == SB_OK)
         status = scout_init(&s, cheapest);
+    s.before_s = cheapest->proof.seconds;
     if (status == SB_OK)
         status = weigh_walks(&s, found);
     if (status == SB_OK)

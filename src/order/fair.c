@@ -147,7 +147,7 @@ static sb_status ask(rounds *r, long most_labels, double seconds, size_t *index)
 static void tell(const rounds *r)
 {
     const sb_order_options *o = r->f->options->order;
-    sb_progress now = {sb_crew_elapsed_s(r->f->watch), INFINITY, r->bound};
+    sb_progress now = {sb_crew_elapsed_s(r->f->watch), INFINITY, r->bound, 0};
     if (!r->aim.money || o->progress == NULL)
         return;
     if (r->best != SIZE_MAX)

@@ -22,7 +22,7 @@ static void tell_progress(void *context, const sb_fleet_outcome *outcome)
     const job *j = context;
     double home = j->fleet.home_in_any_case;
     sb_progress now = {sb_crew_elapsed_s(j->crew), outcome->routes.cost + home,
-                       outcome->bound + home};
+                       outcome->bound + home, 0};
     if (j->options->progress != NULL)
         j->options->progress(&now, j->options->context);
 }

@@ -38,7 +38,7 @@ void sb_order_options_init(sb_order_options *options)
 static void tell_progress(void *context, const sb_outcome *outcome)
 {
     const job *j = context;
-    sb_progress now = {sb_crew_elapsed_s(j->crew), outcome->cost, outcome->bound};
+    sb_progress now = {sb_crew_elapsed_s(j->crew), outcome->cost, outcome->bound, 0};
     if (j->options->progress != NULL)
         j->options->progress(&now, j->options->context);
 }

@@ -107,7 +107,7 @@ static void hear_search(void *context, const sb_outcome *outcome)
 {
     sb_weigher *w = context;
     w->enough |= outcome->labels > w->most_labels;
-    sb_progress now = {w->elapsed_s + sb_crew_elapsed_s(w->crew), outcome->cost, outcome->bound};
+    sb_progress now = {w->elapsed_s + sb_crew_elapsed_s(w->crew), outcome->cost, outcome->bound, 0};
     if (w->options->progress != NULL)
         w->options->progress(&now, w->options->context);
 }

@@ -153,6 +153,41 @@ static void what_is_certain_is_not_walked(void **state)
     sb_season_free(season);
 }
 
+typedef struct heard {
+    double done, elapsed_s;
+    int steps;
+} heard;
+
+static void hear(const sb_progress *now, void *context)
+{
+    heard *h = context;
+    assert_true(now->elapsed_s >= h->elapsed_s);
+    h->elapsed_s = now->elapsed_s;
+    if (now->done == 0) /* the season is being ordered */
+        return;
+    assert_true(now->done > h->done && now->done <= 1);
+    h->done = now->done;
+    h->steps++;
+}
+
+static void progress_counts_the_walks(void **state)
+{
+    (void)state;
+    sb_season *season = small_season(1);
+    sb_order_options options;
+    heard h = {0};
+    sb_order_options_init(&options);
+    options.progress = hear;
+    options.context = &h;
+    sb_scouting *scouting;
+    assert_int_equal(sb_scout(season, &options, NULL, &scouting), SB_OK);
+    /* Each rating and each field, first what may be found and then what it is worth. */
+    assert_int_equal(h.steps, 2 * (FIELDS + FIELDS));
+    assert_true(h.done == 1);
+    sb_scouting_free(scouting);
+    sb_season_free(season);
+}
+
 static void comes_back_from_a_lack_of_memory(void **state)
 {
     (void)state;
@@ -187,6 +222,7 @@ int main(void)
         cmocka_unit_test(a_rating_is_worth_what_all_plans_say),
         cmocka_unit_test(threads_change_nothing),
         cmocka_unit_test(what_is_certain_is_not_walked),
+        cmocka_unit_test(progress_counts_the_walks),
         cmocka_unit_test(comes_back_from_a_lack_of_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
