@@ -38,10 +38,10 @@
 #define STEPS_BEFORE_MEMORY 5
 #define STEP_START 1.0
 #define STEP_BEND 0.5 /* share of the last direction in the next */
-#define STEP_SHRINK 0.4
+#define STEP_SHRINK 0.5
 #define STEP_PATIENCE 3
-#define STEP_GIVE_UP 9
-#define STEP_WORTH 0.01 /* of the gap: less is standing still */
+#define STEP_GIVE_UP 15
+#define STEP_WORTH 0.005 /* of the gap: less is standing still */
 
 double sb_prover_rounded(const sb_prover *s, double bound)
 {
@@ -72,6 +72,35 @@ void sb_prover_take(sb_prover *s, const sb_routes *routes)
         return;
     sb_routes_copy(s->fleet, routes, &s->outcome->routes);
     s->ceiling = fmin(s->ceiling, routes->cost);
+}
+
+/* ---- Memory -------------------------------------------------------------------------------- */
+
+static int memory_size(const sb_pricer *w, int j)
+{
+    int size = 0;
+    for (int word = 0; word < w->p->words; word++)
+        size += __builtin_popcountll(w->memory[(size_t)j * (size_t)w->p->words + (size_t)word]);
+    return size;
+}
+
+/* Remembers, along each cycle of a walk, the field it came back to. */
+static bool remember_cycles(sb_pricer *w, const int *field, int stops)
+{
+    bool grown = false;
+    for (int a = 0; a < stops; a++)
+        for (int b = a + 1; b < stops; b++) {
+            if (field[a] != field[b])
+                continue;
+            bool room = true;
+            for (int t = a + 1; t < b; t++)
+                room &= memory_size(w, field[t]) < MEMORY_MOST;
+            for (int t = a + 1; t < b && room; t++)
+                sb_include(w->memory + (size_t)field[t] * (size_t)w->p->words, field[a]);
+            grown |= room;
+            break;
+        }
+    return grown;
 }
 
 /* ---- One round ----------------------------------------------------------------------------- */
@@ -142,6 +171,8 @@ static sb_status take_walks(sb_prover *s, int kind, bool blind, size_t *taken)
         if (e == 0) {
             s->cheapest[kind].stops = ends[e].stops;
             memcpy(s->cheapest[kind].field, s->field, (size_t)ends[e].stops * sizeof(int));
+            if (blind && s->steps >= STEPS_BEFORE_MEMORY)
+                remember_cycles(w, s->field, ends[e].stops);
         }
         status = sb_column_pool_add(&s->columns, s->fleet, kind, s->field, s->level, ends[e].stops);
         if (blind && e + 1 >= BLIND_WALKS)
@@ -263,34 +294,7 @@ static round_end prove_center(sb_prover *s, bool blind)
     return price(s, false, blind);
 }
 
-/* ---- Memory -------------------------------------------------------------------------------- */
-
-static int memory_size(const sb_pricer *w, int j)
-{
-    int size = 0;
-    for (int word = 0; word < w->p->words; word++)
-        size += __builtin_popcountll(w->memory[(size_t)j * (size_t)w->p->words + (size_t)word]);
-    return size;
-}
-
-/* Remembers, along each cycle of a walk, the field it came back to. */
-static bool remember_cycles(sb_pricer *w, const int *field, int stops)
-{
-    bool grown = false;
-    for (int a = 0; a < stops; a++)
-        for (int b = a + 1; b < stops; b++) {
-            if (field[a] != field[b])
-                continue;
-            bool room = true;
-            for (int t = a + 1; t < b; t++)
-                room &= memory_size(w, field[t]) < MEMORY_MOST;
-            for (int t = a + 1; t < b && room; t++)
-                sb_include(w->memory + (size_t)field[t] * (size_t)w->p->words, field[a]);
-            grown |= room;
-            break;
-        }
-    return grown;
-}
+/* ---- Rounds -------------------------------------------------------------------------------- */
 
 /* Walks that no machine remembers as it should leave the linear program. */
 static bool grow_memory(sb_prover *s)
@@ -308,8 +312,6 @@ static bool grow_memory(sb_prover *s)
             sb_master_forbid(&s->master, c);
     return grown;
 }
-
-/* ---- Rounds -------------------------------------------------------------------------------- */
 
 /* Bends the direction towards what the cheapest walks of all kinds miss: fields that they do not
  * visit, or visit more than once. */
@@ -338,9 +340,6 @@ static void improve_rewards(sb_prover *s)
             return;
         }
         double bound = bound_at(s, &s->at), length = 0;
-        for (int m = 0; m < f->machines && s->steps >= STEPS_BEFORE_MEMORY; m++)
-            if (f->kind[m] == m)
-                remember_cycles(&s->pricers[m], s->cheapest[m].field, s->cheapest[m].stops);
         s->idle = s->center_value > before + STEP_WORTH * gap(s) ? 0 : s->idle + 1;
         if (s->idle > 0 && s->idle % STEP_PATIENCE == 0) {
             s->step_size *= STEP_SHRINK;

@@ -133,8 +133,8 @@ static inline bool step_forward(run *r, sb_label_worker *worker, const sb_label 
     if (!sb_pass_spend(p, from, l, label))
         return false;
     label->cost += sb_move_load(p, i, j, l, load, worker->load);
-    return label->cost +
-               sb_rest_least(w, w->most_stops - 1 - r->t, j, label->res[SB_RES_TIME], worker->set) <
+    return label->cost + sb_rest_least(w, w->most_stops - 1 - r->t, i, j, l,
+                                       label->res[SB_RES_TIME], worker->set) <
            r->pass->limit;
 }
 
@@ -144,8 +144,7 @@ static void extend_bucket(run *r, sb_label_worker *worker, const sb_bucket *from
     sb_pricer *w = r->w;
     const sb_problem *p = w->p;
     uint8_t levels = open_levels(r, i, j);
-    const struct sb_rest *rest = sb_rest_at(w, w->most_stops - 1 - r->t, sb_rest_last_slice(w), j);
-    double least_ahead = w->arc[sb_arc(p, i, j)] + rest->best;
+    double least_ahead = w->arc[sb_arc(p, i, j)] + sb_rest_anyhow(w, w->most_stops - 1 - r->t, j);
     for (int a = 0; a < from->count; a++) {
         const uint64_t *seen = sb_set_of(p, from->sets, a);
         if (from->labels[a].cost + least_ahead >= r->pass->limit)
@@ -238,7 +237,10 @@ sb_pass_end sb_pricer_forward(sb_pricer *w, const sb_pricing *pass, double *leas
         more = !sb_pass_is_over(&r.base) && any_labels(w, w->forward, r.t);
     }
     clear_from(w, w->forward, r.t);
+    long before = w->labels;
     sb_pass_end end = sb_pass_finish(&r.base, &w->labels);
+    if (!pass->sparse)
+        w->last_labels = w->labels - before;
     if (end == SB_PASS_DONE)
         *least = least_end(w);
     return end;

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "order/fleet_rest.h"
 
 /* ---- Making one ---------------------------------------------------------------------------- */
 
@@ -52,14 +53,48 @@ static bool allocate(sb_pricer *w)
     w->earliest_h = sb_alloc(n, sizeof *w->earliest_h);
     w->latest_h = sb_alloc(n, sizeof *w->latest_h);
     w->arc = sb_alloc((n + 1) * n, sizeof *w->arc);
-    w->work_h = sb_alloc((n + 1) * n, sizeof *w->work_h);
-    w->rest = sb_alloc(stops * SB_REST_SLICES * n, sizeof *w->rest);
     w->forward = sb_alloc(stops * n, sizeof *w->forward);
     w->backward = sb_alloc(stops * n, sizeof *w->backward);
     w->workers = sb_label_workers_new(p, w->crew);
     return w->reward && w->toll && w->memory && w->near && w->open && w->load_high && w->load_low &&
            w->price_high && w->zero && w->scratch && w->earliest_h && w->latest_h && w->arc &&
-           w->work_h && w->rest && w->forward && w->backward && w->workers;
+           w->forward && w->backward && w->workers;
+}
+
+static int nearer(const void *a, const void *b)
+{
+    const sb_near_field *x = a, *y = b;
+    if (x->cost != y->cost)
+        return x->cost < y->cost ? -1 : 1;
+    return x->field - y->field;
+}
+
+void sb_order_near_fields(const sb_problem *p, int j, bool both_ways, sb_near_field *all)
+{
+    for (int i = 0; i < p->n; i++) {
+        double cost = i == j ? INFINITY : sb_first_order_least(p, i, j);
+        if (both_ways && i != j)
+            cost = fmin(cost, sb_first_order_least(p, j, i));
+        all[i] = (sb_near_field){cost, i};
+    }
+    qsort(all, (size_t)p->n, sizeof *all, nearer);
+}
+
+/* Each field first remembers itself and those that are nearest. */
+static bool start_memory(sb_pricer *w)
+{
+    const sb_problem *p = w->p;
+    sb_near_field *all = sb_alloc((size_t)p->n, sizeof *all);
+    for (int j = 0; j < p->n && all != NULL; j++) {
+        uint64_t *memory = sb_set_of(p, w->memory, j);
+        sb_order_near_fields(p, j, true, all);
+        sb_include(memory, j);
+        for (int k = 0; k < SB_PRICER_NEAREST - 1 && k < p->n && isfinite(all[k].cost); k++)
+            sb_include(memory, all[k].field);
+    }
+    bool made = all != NULL;
+    sb_free(all);
+    return made;
 }
 
 /* ---- Boxes and times ----------------------------------------------------------------------- */
@@ -184,7 +219,7 @@ static void tighten_times(sb_pricer *w)
 
 sb_status sb_pricer_init(sb_pricer *w, const sb_problem *p, sb_crew *crew)
 {
-    size_t n = (size_t)p->n, words = (size_t)p->words;
+    size_t n = (size_t)p->n;
     *w = (sb_pricer){.p = p, .crew = crew};
     int stops = most_stops(p);
     w->most_stops = stops < 0 ? 0 : stops;
@@ -194,15 +229,11 @@ sb_status sb_pricer_init(sb_pricer *w, const sb_problem *p, sb_crew *crew)
     if (!sb_bucket_push(&w->yard, p->dims, p->words, &start, p->own + n * (size_t)p->dims,
                         w->workers[0].set))
         return SB_ERR_NOMEM;
-    for (int j = 0; j < p->n; j++)
-        sb_include(w->memory + (size_t)j * words, j);
-    w->slice_h =
-        p->timed && isfinite(p->end_h) ? (p->end_h - p->start_h) / SB_REST_SLICES : INFINITY;
     memcpy(w->open, p->allowed, (n + 1) * n);
     memset(w->near, 1, (n + 1) * n);
     tighten_boxes(w);
     tighten_times(w);
-    return SB_OK;
+    return start_memory(w) ? sb_rest_init(w) : SB_ERR_NOMEM;
 }
 
 void sb_pricer_release(sb_pricer *w)
@@ -215,10 +246,11 @@ void sb_pricer_release(sb_pricer *w)
     for (size_t i = 0; i < cells && w->backward != NULL; i++)
         sb_bucket_release(&w->backward[i]);
     sb_bucket_release(&w->yard);
+    sb_rest_release(&w->rest);
     sb_label_workers_free(w->workers, w->crew);
-    void *owned[] = {w->reward,   w->toll,       w->memory, w->near,    w->open,       w->load_high,
-                     w->load_low, w->price_high, w->zero,   w->scratch, w->earliest_h, w->latest_h,
-                     w->arc,      w->rest,       w->work_h, w->forward, w->backward};
+    void *owned[] = {w->reward,     w->toll,     w->memory,     w->near,    w->open,
+                     w->load_high,  w->load_low, w->price_high, w->zero,    w->scratch,
+                     w->earliest_h, w->latest_h, w->arc,        w->forward, w->backward};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *w = (sb_pricer){0};

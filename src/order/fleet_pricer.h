@@ -13,8 +13,40 @@
 
 #include "order/pass.h"
 
-/** Slices that a machine's hours are cut into for bounds on the rest of a walk. */
-#define SB_REST_SLICES 48
+/** What the rest of a walk comes to at least (order/fleet_rest.h), by the field it stands in, what
+ * is left on the clock, the move that led there, and which of a few fields near that one it has
+ * seen and not forgotten. Of the fields before, some are told apart. */
+typedef struct sb_rest {
+    int width;      /**< fields told apart before each */
+    int *slot;      /**< n x n, (before, field): 1 .. width; 0: not told apart */
+    int rows;       /**< of each field: 1 for all others, and width x levels */
+    double *onward; /**< n x rows x n x levels: what a move on costs with the seeds of the field and
+                         of the one before it, no others; INFINITY: no way, or straight back */
+    int most_bits;  /**< fields near each, of the pricer's memory */
+    int *member;    /**< n x most_bits; -1: none */
+    uint8_t *carried; /**< n x n x 2^most_bits: those remembered after a move, by those before */
+    bool by_hours;    /**< the clock shows the machine's hours in ticks; else stops */
+    double tick_h;
+    int spare;      /**< ticks added to every clock, for moves of less than one tick */
+    int most;       /**< ticks on a clock */
+    short *ticks;   /**< n x n: what a move takes off the clock */
+    int bits;       /**< of the last filling */
+    double *beyond; /**< n x n x levels, scratch: what is paid for a move and behind it */
+    double *least;  /**< (most + 1) x n x rows x 2^bits: reduced cost */
+} sb_rest;
+
+/** Fields remembered near each field to begin with, itself included. */
+#define SB_PRICER_NEAREST 8
+
+typedef struct sb_near_field {
+    double cost;
+    int field;
+} sb_near_field;
+
+/** All fields in ascending order of the least first-order cost of a move to j; both_ways: or from
+ * j.
+ * @param all [out] n; j itself and fields without a way cost INFINITY */
+void sb_order_near_fields(const sb_problem *p, int j, bool both_ways, sb_near_field *all);
 
 typedef struct sb_pricer {
     const sb_problem *p;
@@ -25,7 +57,8 @@ typedef struct sb_pricer {
     double *toll;       /**< (n + 1) x (n + 1), money added to a move; column n is the way home */
     double spend_price; /**< money for each money spent on cleanouts */
     double full_price;  /**< money for each full cleanout */
-    uint64_t *memory;   /**< n x words: fields that are remembered while in this one */
+    uint64_t *memory;   /**< n x words: fields that are remembered while in this one; more may be
+                             added */
     /* What passes work out: */
     uint8_t *near;                /**< (n + 1) x n: moves that a sparse pass looks at */
     double *scratch;              /**< n + 1 */
@@ -35,19 +68,13 @@ typedef struct sb_pricer {
     double *zero;                 /**< dims */
     double *earliest_h, *latest_h; /**< n: when the field is finished */
     double *arc;                   /**< (n + 1) x n: least reduced cost of a move */
-    double *work_h;                /**< (n + 1) x n: least hours from finishing one to the next */
-    struct sb_rest {
-        double best;   /**< least reduced cost from here on */
-        double second; /**< when it may not go on to `next` */
-        short next;    /**< -1: home */
-    } * rest;          /**< most_stops x SB_REST_SLICES x n: with so many further stops at most, and
-                             so many slices of the machine's hours left */
-    double slice_h;    /**< INFINITY: hours do not matter, there is one slice */
+    sb_rest rest;
     sb_bucket yard;
     sb_bucket *forward;  /**< most_stops x n: by stops before it */
     sb_bucket *backward; /**< most_stops x n: by stops behind it */
     sb_label_worker *workers;
-    long labels; /**< looked at so far, all passes */
+    long labels;      /**< looked at so far, all passes */
+    long last_labels; /**< of the last full forward pass */
 } sb_pricer;
 
 /** What one pass does. */
@@ -62,8 +89,8 @@ typedef struct sb_pricing {
     long most_labels; /**< give up beyond so many */
 } sb_pricing;
 
-/** Rewards and tolls 0, memory of the field itself alone. @return SB_OK; SB_ERR_NOMEM. Release in
- * any case. */
+/** Rewards and tolls 0, memory of the field itself and the nearest. @return SB_OK; SB_ERR_NOMEM.
+ * Release in any case. */
 sb_status sb_pricer_init(sb_pricer *pricer, const sb_problem *p, sb_crew *crew);
 void sb_pricer_release(sb_pricer *pricer);
 

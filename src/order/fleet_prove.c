@@ -10,14 +10,16 @@
 #include "order/fleet_search.h"
 #include "order/glpk_guard.h"
 
-#define MEMORY_START 8 /* fields remembered near each field to begin with */
 /* Routes are listed under a cap on labels: so many, or this share of those looked at before; more
  * when nothing else helps. */
 #define LIST_FIRST 100000L
 #define LIST_SHARE 0.3
 #define LIST_MOST 6000000L
-/* While the bound still rises by steps, no list is tried that far from the cost. */
+/* While the bound still rises by steps, no list is tried that far from the cost; in seasons of many
+ * fields, whose lists are long, not before nothing else helps. */
 #define LIST_GAP 0.08
+#define MANY_FIELDS 30
+#define LIST_GAP_OF_MANY 0.03
 #define LIST_MORE 6
 /* Between attempts the best routes are annealed again, gently: better ones close more. */
 #define POLISH_STARTS 4
@@ -25,39 +27,6 @@
 #define POLISH_HEAT 0.1
 
 /* ---- Making one ---------------------------------------------------------------------------- */
-
-typedef struct near_field {
-    double cost;
-    int field;
-} near_field;
-
-static int nearer(const void *a, const void *b)
-{
-    const near_field *x = a, *y = b;
-    if (x->cost != y->cost)
-        return x->cost < y->cost ? -1 : 1;
-    return x->field - y->field;
-}
-
-/* Each field first remembers those that are cheapest to go to or come from. */
-static sb_status start_memory(sb_pricer *w)
-{
-    const sb_problem *p = w->p;
-    near_field *all = sb_alloc((size_t)p->n, sizeof *all);
-    if (all == NULL)
-        return SB_ERR_NOMEM;
-    for (int j = 0; j < p->n; j++) {
-        for (int i = 0; i < p->n; i++)
-            all[i] = (near_field){
-                i == j ? -1 : fmin(sb_first_order_least(p, i, j), sb_first_order_least(p, j, i)),
-                i};
-        qsort(all, (size_t)p->n, sizeof *all, nearer);
-        for (int k = 0; k < MEMORY_START && k < p->n && isfinite(all[k].cost); k++)
-            sb_include(w->memory + (size_t)j * (size_t)p->words, all[k].field);
-    }
-    sb_free(all);
-    return SB_OK;
-}
 
 /* More than any plan that keeps the rules can cost: each field at its worst. */
 static double most_conceivable(const sb_prover *s)
@@ -147,8 +116,7 @@ static sb_status prover_init(sb_prover *s)
             return SB_ERR_NOMEM;
     for (int m = 0; m < f->machines; m++) {
         s->like[f->kind[m]]++;
-        if (f->kind[m] == m && (sb_pricer_init(&s->pricers[m], &f->problems[m], s->crew) != SB_OK ||
-                                start_memory(&s->pricers[m]) != SB_OK))
+        if (f->kind[m] == m && sb_pricer_init(&s->pricers[m], &f->problems[m], s->crew) != SB_OK)
             return SB_ERR_NOMEM;
     }
     s->unit = money_unit(f);
@@ -233,6 +201,14 @@ static long labels_so_far(const sb_prover *s)
     return labels;
 }
 
+static bool too_early_to_list(const sb_prover *s)
+{
+    double gap = s->ceiling - s->best_bound;
+    if (s->fleet->n > MANY_FIELDS)
+        return !s->exhausted && gap > LIST_GAP_OF_MANY * s->ceiling;
+    return !s->settled && gap > LIST_GAP * s->ceiling;
+}
+
 /* Everything under one ceiling; true: nothing lies below it, or the best that does is known. A list
  * of routes that is too long costs a share of the labels looked at before. */
 static bool run_rounds(sb_prover *s)
@@ -246,7 +222,7 @@ static bool run_rounds(sb_prover *s)
         polish(s, round);
         if (s->status != SB_OK || s->best_bound >= sb_prover_target(s))
             return s->status == SB_OK;
-        if (!s->settled && s->ceiling - s->best_bound > LIST_GAP * s->ceiling)
+        if (too_early_to_list(s))
             continue;
         long most_labels = (long)fmax((double)least_labels, LIST_SHARE * (double)labels_so_far(s));
         if (sb_prover_list_routes(s, most_labels))

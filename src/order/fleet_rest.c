@@ -4,12 +4,190 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/mem.h"
+
 /* Moves out of each field and into it that a sparse pass looks at. */
 #define NEAR_WIDTH 8
 
+/* Costs of moves on are kept for at most so many triples of fields, and filling the table takes at
+ * most so many additions. */
+#define MOST_ONWARD 2e6
+#define MOST_WORK 4.5e8
+#define CLOCK_TICKS 64
+/* Sets of seen fields are worth their while in passes of so many labels. */
+#define MOST_BITS 3
+#define BITS_FROM 20000
+
+/* ---- Making it ----------------------------------------------------------------------------- */
+
+/* Hours from finishing i to finishing j at least. */
+static double work_h(const sb_pricer *w, int i, int j)
+{
+    const sb_problem *p = w->p;
+    double least_h = INFINITY;
+    for (int l = 0; l < p->levels; l++)
+        if (w->open[sb_arc(p, i, j)] >> l & 1)
+            least_h = fmin(least_h, p->level_h[l]);
+    return least_h + sb_move_h(p, i, j) + p->cut_h[j];
+}
+
+/* Moves take whole ticks off the clock, rounded down but at least one. A route goes but once into
+ * each field that takes less: the clock shows a spare tick for it. */
+static void set_clock(sb_pricer *w)
+{
+    const sb_problem *p = w->p;
+    sb_rest *rest = &w->rest;
+    double hours = p->end_h - p->start_h;
+    rest->by_hours = p->timed && isfinite(p->end_h) && hours > 0;
+    rest->most = w->most_stops;
+    if (rest->by_hours) {
+        rest->tick_h = hours / CLOCK_TICKS;
+        rest->most = CLOCK_TICKS;
+    }
+    for (int j = 0; j < p->n; j++) {
+        bool short_one = false;
+        for (int i = 0; i < p->n; i++) {
+            if (i == j || !w->open[sb_arc(p, i, j)])
+                continue;
+            double ticks = rest->by_hours ? floor(work_h(w, i, j) / rest->tick_h + 1e-9) : 1;
+            short_one |= ticks < 1;
+            rest->ticks[sb_arc(p, i, j)] = (short)fmin(fmax(ticks, 1), CLOCK_TICKS + 1);
+        }
+        rest->spare += short_one;
+    }
+    rest->most += rest->spare;
+}
+
+/* The fields from which it is cheapest to come to j are told apart; the nearest ones, if they are
+ * remembered there, may be seen. */
+static void choose_near_fields(sb_pricer *w, int j, sb_near_field *all)
+{
+    const sb_problem *p = w->p;
+    sb_rest *rest = &w->rest;
+    sb_order_near_fields(p, j, false, all);
+    for (int k = 0; k < rest->width && isfinite(all[k].cost); k++)
+        rest->slot[sb_arc(p, all[k].field, j)] = k + 1;
+    sb_order_near_fields(p, j, true, all);
+    for (int b = 0; b < rest->most_bits; b++) {
+        bool there =
+            b < p->n && isfinite(all[b].cost) && sb_has(sb_set_of(p, w->memory, j), all[b].field);
+        rest->member[j * rest->most_bits + b] = there ? all[b].field : -1;
+    }
+}
+
+/* What a walk that stands in i and has seen these fields near it has seen near j once it is there.
+ */
+static unsigned carry(const sb_rest *rest, int i, int j, unsigned set)
+{
+    const int *from = rest->member + i * rest->most_bits, *to = rest->member + j * rest->most_bits;
+    unsigned carried = 0;
+    for (int b = 0; b < rest->most_bits; b++) {
+        bool seen = to[b] == i;
+        for (int a = 0; a < rest->most_bits && to[b] >= 0; a++)
+            seen |= from[a] == to[b] && (set >> a & 1);
+        carried |= (unsigned)seen << b;
+    }
+    return carried;
+}
+
+static void fill_carried(sb_pricer *w)
+{
+    sb_rest *rest = &w->rest;
+    for (int i = 0; i < w->p->n; i++)
+        for (int j = 0; j < w->p->n; j++)
+            for (unsigned set = 0; set < 1u << rest->most_bits; set++)
+                rest->carried[(sb_arc(w->p, i, j) << rest->most_bits) + set] =
+                    (uint8_t)carry(rest, i, j, set);
+}
+
+/* What moves on from j cost with this load. */
+static void fill_row(sb_pricer *w, int i, int j, const double *load, double *onward)
+{
+    const sb_problem *p = w->p;
+    size_t dims = (size_t)p->dims;
+    for (int k = 0; k < p->n; k++)
+        for (int m = 0; m < p->levels; m++) {
+            double *money = &onward[k * p->levels + m];
+            *money = INFINITY;
+            if (k == j || k == i || !(w->open[sb_arc(p, j, k)] >> m & 1))
+                continue;
+            *money = sb_fixed(p, j, k, m);
+            for (size_t d = 0; d < dims; d++)
+                *money += load[d] * p->keep[(size_t)m * dims + d] * p->shed[(size_t)k * dims + d];
+        }
+}
+
+static void fill_onward(sb_pricer *w)
+{
+    const sb_problem *p = w->p;
+    size_t dims = (size_t)p->dims, moves = (size_t)(p->n * p->levels);
+    double *load = w->workers[0].load;
+    for (int j = 0; j < p->n; j++) {
+        double *rows = w->rest.onward + (size_t)j * (size_t)w->rest.rows * moves;
+        const double *own = p->own + (size_t)j * dims, *left = p->left + (size_t)j * dims;
+        fill_row(w, -1, j, own, rows);
+        for (int i = 0; i < p->n; i++)
+            for (int l = 0; l < p->levels && w->rest.slot[sb_arc(p, i, j)] > 0; l++) {
+                for (size_t d = 0; d < dims; d++)
+                    load[d] =
+                        p->own[(size_t)i * dims + d] * p->keep[(size_t)l * dims + d] * left[d] +
+                        own[d];
+                fill_row(w, i, j, load, rows + (size_t)sb_rest_row(w, i, j, l) * moves);
+            }
+    }
+}
+
+sb_status sb_rest_init(sb_pricer *w)
+{
+    const sb_problem *p = w->p;
+    size_t n = (size_t)p->n, moves = n * (size_t)p->levels;
+    sb_rest *rest = &w->rest;
+    *rest = (sb_rest){0};
+    rest->ticks = sb_alloc(n * n, sizeof *rest->ticks);
+    rest->slot = sb_alloc(n * n, sizeof *rest->slot);
+    if (rest->ticks == NULL || rest->slot == NULL)
+        return SB_ERR_NOMEM;
+    set_clock(w);
+    double clocks = rest->most + 1,
+           most_rows = fmin(MOST_ONWARD, MOST_WORK / clocks) / (double)(n * moves);
+    rest->width = (int)fmin(fmax((most_rows - 1) / p->levels, 0), p->n);
+    rest->rows = 1 + rest->width * p->levels;
+    size_t triples = n * (size_t)rest->rows * moves;
+    while (rest->most_bits < MOST_BITS &&
+           ldexp(clocks * (double)triples, rest->most_bits + 1) <= MOST_WORK)
+        rest->most_bits++;
+    rest->onward = sb_alloc(triples, sizeof *rest->onward);
+    rest->beyond = sb_alloc(n * moves, sizeof *rest->beyond);
+    rest->least =
+        sb_alloc(((size_t)clocks * n * (size_t)rest->rows) << rest->most_bits, sizeof *rest->least);
+    rest->member = sb_alloc(n * (size_t)rest->most_bits, sizeof *rest->member);
+    rest->carried = sb_alloc((n * n) << rest->most_bits, 1);
+    sb_near_field *all = sb_alloc(n, sizeof *all);
+    bool made = rest->onward && rest->beyond && rest->least && rest->member && rest->carried && all;
+    for (int j = 0; j < p->n && made; j++)
+        choose_near_fields(w, j, all);
+    sb_free(all);
+    if (!made)
+        return SB_ERR_NOMEM;
+    fill_carried(w);
+    fill_onward(w);
+    return SB_OK;
+}
+
+void sb_rest_release(sb_rest *rest)
+{
+    void *owned[] = {rest->slot,    rest->onward, rest->ticks, rest->beyond,
+                     rest->carried, rest->member, rest->least};
+    for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
+        sb_free(owned[i]);
+    *rest = (sb_rest){0};
+}
+
+/* ---- Filling it ---------------------------------------------------------------------------- */
+
 typedef struct filling {
     sb_pricer *w;
-    int stops; /* at most, still to come */
+    int clock;
 } filling;
 
 /* The least that a move into j costs: it gets the seeds of the field just left and no others. */
@@ -20,15 +198,12 @@ static void fill_arcs(void *context, int j, int worker)
     const sb_problem *p = w->p;
     for (int i = 0; i <= p->n; i++) {
         uint8_t open = w->open[sb_arc(p, i, j)];
-        double least = INFINITY, least_h = INFINITY;
-        for (int l = 0; l < p->levels; l++) {
-            if (!(open >> l & 1))
-                continue;
-            least = fmin(least, sb_first_order_cost(p, i, j, l) + sb_pricer_surcharge(w, i, j, l));
-            least_h = fmin(least_h, p->level_h[l]);
-        }
+        double least = INFINITY;
+        for (int l = 0; l < p->levels; l++)
+            if (open >> l & 1)
+                least =
+                    fmin(least, sb_first_order_cost(p, i, j, l) + sb_pricer_surcharge(w, i, j, l));
         w->arc[sb_arc(p, i, j)] = least;
-        w->work_h[sb_arc(p, i, j)] = least_h + sb_move_h(p, i, j) + p->cut_h[j];
     }
 }
 
@@ -70,51 +245,70 @@ static void choose_near(sb_pricer *w)
             w->arc[a] = INFINITY;
 }
 
-/* The best and the second best way on from i, with at most so many stops and hours; none of them
- * comes straight back. */
-static void fill_rest_at(const filling *r, int i, int slice)
+/* What is paid for each move on from j with so much on the clock, and behind it. */
+static void fill_beyond(const filling *r, int j, unsigned set, double *beyond)
 {
     const sb_pricer *w = r->w;
     const sb_problem *p = w->p;
-    double hours = (slice + 1) * w->slice_h; /* INFINITY where hours do not matter */
-    struct sb_rest here = {INFINITY, INFINITY, -1};
-    if (isinf(w->slice_h) || p->home_h[i] <= hours + SB_SAME_TIME_H)
-        here.best = sb_pricer_home(w, i);
-    for (int j = 0; j < p->n && r->stops > 0; j++) {
-        double money = w->arc[sb_arc(p, i, j)];
-        if (isinf(money))
-            continue;
-        int after = sb_rest_slice(w, hours - w->work_h[sb_arc(p, i, j)]);
-        if (after < 0)
-            continue;
-        const struct sb_rest *next = sb_rest_at(w, r->stops - 1, after, j);
-        money += next->next == i ? next->second : next->best;
-        if (money < here.best) {
-            here.second = here.best;
-            here.best = money;
-            here.next = (short)j;
-        } else if (money < here.second) {
-            here.second = money;
-        }
+    const sb_rest *rest = &w->rest;
+    unsigned mask = (1u << rest->bits) - 1;
+    for (int k = 0; k < p->n; k++) {
+        int after = r->clock - rest->ticks[sb_arc(p, j, k)];
+        bool open = j != k && isfinite(w->arc[sb_arc(p, j, k)]) && after >= 0;
+        for (int b = 0; b < rest->bits && open; b++)
+            open = rest->member[j * rest->most_bits + b] != k || !(set >> b & 1);
+        unsigned seen = rest->carried[(sb_arc(p, j, k) << rest->most_bits) + set] & mask;
+        for (int m = 0; m < p->levels; m++)
+            beyond[k * p->levels + m] =
+                open ? sb_rest_at(rest, p->n, after, k, sb_rest_row(w, j, k, m))[seen] +
+                           sb_pricer_surcharge(w, j, k, m)
+                     : INFINITY;
     }
-    *sb_rest_at(w, r->stops, slice, i) = here;
 }
 
-static void fill_rest(void *context, int i, int worker)
+/* The least of two rows' sums. */
+SB_VECTORISED
+static double least_sum(const double *restrict a, const double *restrict b, int count, double start)
+{
+    double least[4] = {start, start, start, start};
+    int i = 0;
+    for (; i + 4 <= count; i += 4)
+        for (int lane = 0; lane < 4; lane++) {
+            double sum = a[i + lane] + b[i + lane];
+            least[lane] = sum < least[lane] ? sum : least[lane];
+        }
+    for (; i < count; i++)
+        least[0] = fmin(least[0], a[i] + b[i]);
+    return fmin(fmin(least[0], least[1]), fmin(least[2], least[3]));
+}
+
+/* The best way on from j with so much on the clock, by row and set. */
+static void fill_rest(void *context, int j, int worker)
 {
     (void)worker;
     const filling *r = context;
-    int slices = sb_rest_last_slice(r->w) + 1;
-    for (int slice = 0; slice < slices; slice++)
-        fill_rest_at(r, i, slice);
+    const sb_pricer *w = r->w;
+    const sb_rest *rest = &w->rest;
+    int n = w->p->n, moves = n * w->p->levels;
+    double *beyond = rest->beyond + (size_t)j * (size_t)moves;
+    const double *onward = rest->onward + (size_t)j * (size_t)rest->rows * (size_t)moves;
+    bool in_time = !rest->by_hours || w->p->home_h[j] <= r->clock * rest->tick_h + SB_SAME_TIME_H;
+    double home = in_time ? sb_pricer_home(w, j) : INFINITY;
+    for (unsigned set = 0; set < 1u << rest->bits; set++) {
+        fill_beyond(r, j, set, beyond);
+        for (int row = 0; row < rest->rows; row++)
+            sb_rest_at(rest, n, r->clock, j, row)[set] =
+                least_sum(onward + (size_t)row * (size_t)moves, beyond, moves, home);
+    }
 }
 
 void sb_rest_fill(sb_pricer *w, const sb_pricing *pass, sb_pass_run *run)
 {
     filling r = {.w = w};
+    w->rest.bits = pass->sparse || w->last_labels < BITS_FROM ? 0 : w->rest.most_bits;
     sb_pass_share(run, SB_PRICER_SHARES_FROM, fill_arcs, &r);
     if (pass->sparse)
         choose_near(w);
-    for (; r.stops < w->most_stops; r.stops++)
+    for (; r.clock <= w->rest.most; r.clock++)
         sb_pass_share(run, SB_PRICER_SHARES_FROM, fill_rest, &r);
 }
