@@ -216,6 +216,10 @@ static void add_what(const findings *all, const finding *found, sb_text *text)
     const sb_log_entry *entry = &all->state->log->entries.items[found->entry];
     if (found->weed < 0)
         sb_text_addf(text, "kg on the tarp, %s, entry %ld", entry->cleanout, entry->number);
+    else if (entry->kind == SB_LOG_CLEANOUT && entry->sample_kg > 0)
+        sb_text_addf(text, "%s in %g kg from the tarp, %s, entry %ld",
+                     season->setup.weeds[found->weed].name, entry->sample_kg, entry->cleanout,
+                     entry->number);
     else if (entry->kind == SB_LOG_CLEANOUT)
         sb_text_addf(text, "%s on the tarp, %s, entry %ld", season->setup.weeds[found->weed].name,
                      entry->cleanout, entry->number);

@@ -108,8 +108,8 @@ void sb_html_lessons(const sb_season *season, sb_text *text)
     sb_text_addf(text,
                  "<section id=\"learned\"><h2>What was learned</h2>\n"
                  "<p>Counts from the log, and what they say about the numbers of the model. This "
-                 "plan uses the new middles; x means times the number used before. %zu samples "
-                 "count as %.0f.",
+                 "plan uses the new middles%s. %zu samples count as %.0f.",
+                 sb_lessons_have_times(lessons) ? "; x means times the number used before" : "",
                  lessons->samples, lessons->effective);
     sb_lessons_share(lessons, text);
     sb_text_addf(text, "</p>\n");

@@ -94,6 +94,14 @@ void sb_lessons_share(const sb_lessons *lessons, sb_text *text)
                      100 * lessons->share);
 }
 
+bool sb_lessons_have_times(const sb_lessons *lessons)
+{
+    for (size_t i = 0; i < lessons->numbers.count; i++)
+        if (lessons->numbers.items[i].times)
+            return true;
+    return false;
+}
+
 void sb_lessons_text(const sb_season *season, sb_text *text)
 {
     const sb_lessons *lessons = &season->lessons;
@@ -102,11 +110,10 @@ void sb_lessons_text(const sb_season *season, sb_text *text)
         return;
     add_found(lessons, text);
     add_numbers(lessons, text);
-    sb_text_addf(
-        &words,
-        "x: times the number used. From here on the plan uses the new middles. %zu samples "
-        "count as %.0f.",
-        lessons->samples, lessons->effective);
+    if (sb_lessons_have_times(lessons))
+        sb_text_addf(&words, "x: times the number used. ");
+    sb_text_addf(&words, "From here on the plan uses the new middles. %zu samples count as %.0f.",
+                 lessons->samples, lessons->effective);
     sb_lessons_share(lessons, &words);
     sb_columns_wrap(text, sb_text_get(&words), 0, 0);
     text->failed |= words.failed;
