@@ -100,7 +100,7 @@ void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text)
                      "Stopped after %.1f s with the best plan found. No plan can cost less than ",
                      proof->seconds);
         sb_words_money(text, season, proof->bound);
-        sb_text_addf(text, ", so this one is within %.2g %% of the cheapest.", 100 * fmax(gap, 0));
+        sb_text_addf(text, ", so at most %.2g %% of its cost could be saved.", 100 * fmax(gap, 0));
     } else if (proof->method[0] == '\0') {
         sb_text_addf(text, "Priced as given: whether a cheaper plan exists was not asked.");
     } else if (strcmp(proof->method, SB_METHOD_ORDER_GIVEN) == 0) {

@@ -298,7 +298,7 @@ static void nothing_is_called_cheapest_without_a_proof(void **state)
     plan->proof = (sb_proof){.bound = 1900, .seconds = 3, .method = "time limit"};
     expect_proof(season, plan,
                  "Stopped after 3.0 s with the best plan found. No plan can cost less than 1,900 "
-                 "USD, so this one is within 5 % of the cheapest.");
+                 "USD, so at most 5 % of its cost could be saved.");
     plan->proof.bound = -INFINITY;
     expect_proof(season, plan,
                  "Stopped after 3.0 s with the best plan found, before a bound was known: how far "
