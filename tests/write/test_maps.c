@@ -212,8 +212,13 @@ static void expect_same_field(const sb_season *a, const sb_season *b, size_t f)
     assert_string_equal(a->growers[x->grower], b->growers[y->grower]);
     assert_string_equal(a->setup.crops[x->crop].id, b->setup.crops[y->crop].id);
     assert_int_equal(x->n_parts, y->n_parts);
-    for (size_t p = 0; p < x->n_parts; p++)
+    /* Outer rings run anti-clockwise, holes clockwise (OGC KML 2.2, OGC 07-147r2; from memory). */
+    for (size_t p = 0; p < x->n_parts; p++) {
         assert_int_equal(x->parts[p].n_holes, y->parts[p].n_holes);
+        assert_int_equal(sb_ring_winding(&y->parts[p].outer), 1);
+        for (size_t h = 0; h < y->parts[p].n_holes; h++)
+            assert_int_equal(sb_ring_winding(&y->parts[p].holes[h]), -1);
+    }
     assert_true(x->yield_t_ha == y->yield_t_ha);
     assert_true(x->worth == y->worth);
     assert_int_equal(x->ready_day, y->ready_day);
