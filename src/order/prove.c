@@ -25,7 +25,6 @@ static const pace pace_usual = {8, 12, 1.0, 0.3, 1.0};
 static const pace pace_large = {8, 12, 0.4, 0.2, 0.3};
 /* Dates forbid most cycles, and every label costs more. */
 static const pace pace_dated = {5, 6, 0.2, 0.1, 0.1};
-#define LARGE_FIELDS 70
 #define MEMORY_MORE 2 /* fields more may be remembered each round */
 /* A round ends when the gap has shrunk to this share of what it was when moves were last closed, or
  * after so many forward passes. */
@@ -82,6 +81,13 @@ typedef struct prover {
     double best_bound;   /* of this ceiling */
     sb_status status;
 } prover;
+
+static const pace *pace_of(const sb_problem *p)
+{
+    if (p->timed)
+        return &pace_dated;
+    return p->n < SB_LARGE_FIELDS ? &pace_usual : &pace_large;
+}
 
 static double limit_of(const prover *s)
 {
@@ -469,9 +475,7 @@ sb_status sb_prove(const sb_problem *p, sb_crew *crew, const sb_root *root, cons
                 .crew = crew,
                 .root = root,
                 .method = method,
-                .pace = p->timed               ? &pace_dated
-                        : p->n >= LARGE_FIELDS ? &pace_large
-                                               : &pace_usual,
+                .pace = pace_of(p),
                 .tell = tell,
                 .context = context,
                 .outcome = outcome,

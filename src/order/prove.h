@@ -22,6 +22,10 @@ typedef struct sb_outcome {
 /** Seasons whose costs differ by less than this share count as equally cheap. */
 #define SB_PROOF_SHARE 1e-7
 
+/** Seasons of so many fields are open for long: what is done before and in the first rounds is cut
+ * for that. */
+#define SB_LARGE_FIELDS 70
+
 /** Parts of the method that can be switched off, to measure what each earns. */
 typedef struct sb_method {
     bool root_rewards; /**< begin with the LP's duals instead of zero */

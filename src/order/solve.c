@@ -47,7 +47,6 @@ void sb_outcome_release(sb_outcome *outcome)
 /* Larger seasons, and those with dates, take long to prove and are searched for longer. */
 #define SECOND_EFFORT_DATED 9.0
 #define SECOND_EFFORT_LARGE 8.0
-#define SECOND_FIELDS_LARGE 70
 /* Smaller seasons are searched exactly before a tree has grown. */
 #define TREE_FIELDS 17
 
@@ -81,7 +80,7 @@ static double second_effort(const sb_problem *p)
         return small ? SECOND_EFFORT : SECOND_EFFORT_DATED;
     if (small)
         return 0;
-    return p->n < SECOND_FIELDS_LARGE ? SECOND_EFFORT : SECOND_EFFORT_LARGE;
+    return p->n < SB_LARGE_FIELDS ? SECOND_EFFORT : SECOND_EFFORT_LARGE;
 }
 
 /* Branch and cut knows tours; their cheapest levels follow from the order. */

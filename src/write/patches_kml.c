@@ -66,13 +66,13 @@ sb_status sb_write_patches(const sb_patches *patches, const char *folder, sb_rep
 {
     if (patches == NULL || folder == NULL || report == NULL)
         return SB_ERR_ARG;
+    if (patches->scouted.count == 0)
+        return SB_OK;
     sb_text text = {0};
-    sb_status status = SB_OK;
-    if (patches->scouted.count > 0)
-        status = render(patches, &text);
-    if (status == SB_OK && text.count > 0)
+    sb_status status = render(patches, &text);
+    if (status == SB_OK)
         status = sb_make_folder(folder, report);
-    if (status == SB_OK && text.count > 0)
+    if (status == SB_OK)
         status = sb_write_file(folder, "patches.kml", text.bytes, text.count, report);
     sb_text_release(&text);
     return status;

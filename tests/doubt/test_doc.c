@@ -16,33 +16,6 @@
 
 #define MOST_CELLS 8
 
-static const char *const weed_numbers[] = {
-    [SB_DOUBT_SEEDS_PER_PLANT] = "seeds_per_plant",
-    [SB_DOUBT_RETAINED] = "retained",
-    [SB_DOUBT_HEADER_LOSS] = "header_loss",
-    [SB_DOUBT_VIABILITY] = "viability",
-    [SB_DOUBT_EMERGENCE] = "emergence",
-    [SB_DOUBT_SURVIVAL] = "survival",
-    [SB_DOUBT_CONTROL] = "control",
-    [SB_DOUBT_CROWDING] = "crowding_plants_m2",
-};
-static const char *const machine_numbers[] = {
-    [SB_DOUBT_HELD] = "kg",
-    [SB_DOUBT_LODGED] = "lodged_share",
-    [SB_DOUBT_TAU_LOOSE] = "tau_loose_t",
-    [SB_DOUBT_TAU_LODGED] = "tau_lodged_t",
-    [SB_DOUBT_TANK_SMALL] = "tank_share_small",
-    [SB_DOUBT_TANK_LARGE] = "tank_share_large",
-};
-
-static int number_named(const char *const *names, int first, int last, const char *name)
-{
-    for (int what = first; what <= last; what++)
-        if (strcmp(names[what], name) == 0)
-            return what;
-    return -1;
-}
-
 static void assert_range(const sb_range *range, char **cells)
 {
     const double ours[] = {range->middle, range->low, range->high};
@@ -75,14 +48,14 @@ static void the_page_has_the_ranges_of_the_program(void **state)
     assert_non_null(page);
     int weeds = 0, machine = 0, keeps = 0;
     while (fgets(line, sizeof line, page) != NULL) {
-        int n = split(line, cells), what;
-        if (n == 6 && (what = number_named(weed_numbers, SB_DOUBT_SEEDS_PER_PLANT,
-                                           SB_DOUBT_CROWDING, cells[1])) >= 0) {
-            assert_range(sb_range_of_weed((sb_doubtful)what, cells[0]), cells + 2);
+        int n = split(line, cells);
+        sb_doubtful what;
+        if (n == 6 && sb_number_keyed(cells[1], &what) && sb_number_is_weeds(what)) {
+            assert_range(sb_range_of_weed(what, cells[0]), cells + 2);
             weeds++;
-        } else if (n == 5 && (what = number_named(machine_numbers, SB_DOUBT_HELD,
-                                                  SB_DOUBT_TANK_LARGE, cells[0])) >= 0) {
-            assert_range(sb_range_of_machine((sb_doubtful)what), cells + 1);
+        } else if (n == 5 && sb_number_keyed(cells[0], &what) && what >= SB_DOUBT_HELD &&
+                   what <= SB_DOUBT_TANK_LARGE) {
+            assert_range(sb_range_of_machine(what), cells + 1);
             machine++;
         } else if (n == 5 && strncmp(cells[0], "keep", 4) == 0) {
             bool fitted = strstr(cells[0], "deep") != NULL;

@@ -8,33 +8,20 @@
 #include "base/mem.h"
 #include "fuzz.h"
 #include "log/track.h"
+#include "track_fields.h"
 
 #define SWATH_M 10.0
 #define LATER_S 3600
-
-/* Two fields side by side and one across the meridian of 180 degrees. */
-static const char fields[] =
-    "<kml><Document>"
-    "<Placemark><name>West</name><Polygon><outerBoundaryIs><LinearRing><coordinates>"
-    "0,0 0.004,0 0.004,0.004 0,0.004 0,0</coordinates></LinearRing></outerBoundaryIs></Polygon>"
-    "</Placemark>"
-    "<Placemark><name>East</name><Polygon><outerBoundaryIs><LinearRing><coordinates>"
-    "0.004,0 0.008,0 0.008,0.004 0.004,0.004 0.004,0</coordinates></LinearRing></outerBoundaryIs>"
-    "</Polygon></Placemark>"
-    "<Placemark><name>Date Line</name><Polygon><outerBoundaryIs><LinearRing><coordinates>"
-    "179.998,0 -179.998,0 -179.998,0.004 179.998,0.004 179.998,0</coordinates></LinearRing>"
-    "</outerBoundaryIs></Polygon></Placemark></Document></kml>";
-#define N_FIELDS 3
 
 /* Read once. */
 static const sb_season *season(void)
 {
     static sb_season *read;
     if (read == NULL) {
-        const char *path = fuzz_file(fields, sizeof fields - 1);
+        const char *path = fuzz_file(SUPPORT_TRACK_FIELDS, sizeof SUPPORT_TRACK_FIELDS - 1);
         sb_report *report = sb_report_new();
         HOLDS(sb_season_read(&path, 1, NULL, report, &read) == SB_OK);
-        HOLDS(read->n_fields == N_FIELDS);
+        HOLDS(read->n_fields == N_TRACK_FIELDS);
         sb_report_free(report);
     }
     return read;
@@ -60,11 +47,11 @@ static double length_m(const sb_track *track)
 
 static void check_stays(const sb_track *track, const sb_stays *stays)
 {
-    double cut[N_FIELDS] = {0}, cut_m = 0;
+    double cut[N_TRACK_FIELDS] = {0}, cut_m = 0;
     long long last_s = track->fixes.items[track->fixes.count - 1].seconds;
     for (size_t i = 0; i < stays->count; i++) {
         const sb_stay *stay = &stays->items[i];
-        HOLDS(stay->field >= 0 && stay->field < N_FIELDS);
+        HOLDS(stay->field >= 0 && stay->field < N_TRACK_FIELDS);
         HOLDS(stay->from_s <= stay->to_s && stay->to_s <= last_s);
         HOLDS(i == 0 || stay->from_s >= stay[-1].from_s);
         HOLDS(stay->share >= 0 && stay->cut_m >= 0);
@@ -72,14 +59,14 @@ static void check_stays(const sb_track *track, const sb_stays *stays)
         cut[stay->field] += stay->share;
         cut_m += stay->cut_m;
     }
-    for (int f = 0; f < N_FIELDS; f++)
+    for (int f = 0; f < N_TRACK_FIELDS; f++)
         HOLDS(cut[f] <= 1 + 1e-9);
     HOLDS(cut_m <= length_m(track) * (1 + 1e-9) + 1e-6);
 }
 
 static sb_stays stays_of(const sb_track *track)
 {
-    double cut_share[N_FIELDS] = {0};
+    double cut_share[N_TRACK_FIELDS] = {0};
     sb_stays stays = {0};
     HOLDS(sb_track_stays(season(), track, SWATH_M, cut_share, &stays) == SB_OK);
     return stays;

@@ -17,25 +17,12 @@
 #include "drafts.h"
 #include "log/track.h"
 #include "logs.h"
+#include "track_fields.h"
 
 #define SWATH_M 10.0
 #define NORTH_M 110.574 /* 0.001 degree */
 #define LEG_DEG 0.0005  /* 55.287 m */
 #define LEG_S 30        /* 6.6 km/h */
-
-/* Two squares of 0.004 degree side by side, and one on the meridian of 180 degrees. */
-static const char FIELDS[] =
-    "<kml><Document>"
-    "<Placemark><name>West</name><Polygon><outerBoundaryIs><LinearRing><coordinates>"
-    "0,0 0.004,0 0.004,0.004 0,0.004 0,0</coordinates></LinearRing></outerBoundaryIs></Polygon>"
-    "</Placemark>"
-    "<Placemark><name>East</name><Polygon><outerBoundaryIs><LinearRing><coordinates>"
-    "0.004,0 0.008,0 0.008,0.004 0.004,0.004 0.004,0</coordinates></LinearRing></outerBoundaryIs>"
-    "</Polygon></Placemark>"
-    "<Placemark><name>Date Line</name><Polygon><outerBoundaryIs><LinearRing><coordinates>"
-    "179.998,0 -179.998,0 -179.998,0.004 179.998,0.004 179.998,0</coordinates></LinearRing>"
-    "</outerBoundaryIs></Polygon></Placemark></Document></kml>";
-enum { WEST, EAST, DATE_LINE };
 
 static sb_season *season;
 
@@ -43,7 +30,8 @@ static int read_fields(void **state)
 {
     (void)state;
     char path[SUPPORT_PATH_BYTES];
-    const char *files[] = {support_file("fields.kml", FIELDS, sizeof FIELDS - 1, path)};
+    const char *files[] = {
+        support_file("fields.kml", SUPPORT_TRACK_FIELDS, sizeof SUPPORT_TRACK_FIELDS - 1, path)};
     sb_report *report = sb_report_new();
     sb_status status = sb_season_read(files, 1, NULL, report, &season);
     sb_report_free(report);
