@@ -120,8 +120,10 @@ static void wait_us(long microseconds)
     nanosleep(&time, NULL);
 }
 
-/* Starts a writer and kills it after so long. @return entries it reported */
-static size_t write_and_kill(long microseconds)
+/* Starts a writer and kills it after so long, counted from its start or from the first entry that
+ * it reports: on a busy machine many a writer would not live to report one. @return entries
+ * reported */
+static size_t write_and_kill(long microseconds, bool from_first_report)
 {
     int ends[2];
     assert_int_equal(pipe(ends), 0);
@@ -132,13 +134,17 @@ static size_t write_and_kill(long microseconds)
         write_for_ever(ends[1]);
     }
     close(ends[1]);
+    char bytes[256];
+    size_t reported = 0;
+    if (from_first_report) {
+        assert_int_equal(read(ends[0], bytes, 1), 1);
+        reported = 1;
+    }
     wait_us(microseconds);
     assert_int_equal(kill(writer, SIGKILL), 0);
     int code;
     assert_int_equal(waitpid(writer, &code, 0), writer);
     assert_true(WIFSIGNALED(code));
-    size_t reported = 0;
-    char bytes[256];
     for (ssize_t got; (got = read(ends[0], bytes, sizeof bytes)) > 0;)
         reported += (size_t)got;
     close(ends[0]);
@@ -167,7 +173,8 @@ static void killed_at_any_moment_no_entry_reported_is_lost(void **state)
     size_t before = 0, reported = 0, unreported = 0;
     long usual = usual_us();
     for (int kills = 0; kills < KILLS; kills++) {
-        size_t said = write_and_kill((long)(3 * (double)usual * sb_random_unit(&random)));
+        long wait = (long)(3 * (double)usual * sb_random_unit(&random));
+        size_t said = write_and_kill(wait, kills % 2 == 0);
         if (before + said == 0 && access(path, F_OK) != 0)
             continue; /* killed before there was a log */
         size_t now = entries_now();
@@ -183,7 +190,7 @@ static void killed_at_any_moment_no_entry_reported_is_lost(void **state)
     }
     print_message("%d kills, %zu entries reported, %zu more written\n", KILLS, reported,
                   unreported);
-    assert_true(reported > KILLS / 10);
+    assert_true(reported >= KILLS / 2);
 }
 
 static void what_killed_writers_left_is_cleared_away(void **state)
