@@ -25,6 +25,10 @@ static const char HELP[] =
     "        [--place P] [--tarp-kg K --sample-kg K]\n"
     "        a cleanout is done and checked by NAME; seeds found on the tarp, in all\n"
     "        of it or in a sample\n"
+    "  count N WEED=SEEDS... --by NAME [--to T] [--tarp-kg K --sample-kg K]\n"
+    "        [--recount]\n"
+    "        the tarp of cleanout N (its entry) was counted later; --recount: this\n"
+    "        holds against what was counted of it before\n"
     "  rating FIELD WEED=RATING...\n"
     "        a field is weedier or cleaner than was thought\n"
     "  add FIELD [KEY=VALUE...]\n"
@@ -62,6 +66,7 @@ enum {
     OPTION_FROM,
     OPTION_TO,
     OPTION_PART,
+    OPTION_RECOUNT,
     OPTION_DRY_RUN,
     OPTION_WORD /* and above: index into WORDS */
 };
@@ -84,6 +89,7 @@ static const struct option LONG_OPTIONS[] = {
     {"from", required_argument, NULL, OPTION_FROM},
     {"to", required_argument, NULL, OPTION_TO},
     {"part", no_argument, NULL, OPTION_PART},
+    {"recount", no_argument, NULL, OPTION_RECOUNT},
     {"dry-run", no_argument, NULL, OPTION_DRY_RUN},
     {"machine", required_argument, NULL, OPTION_WORD},
     {"ha", required_argument, NULL, OPTION_WORD + 1},
@@ -116,6 +122,7 @@ static const struct verb {
 } VERBS[] = {
     {"cut", "cut", "field", REST_NOTHING, "to"},
     {"cleanout", "cleanout", "cleanout", REST_PAIRS, "to"},
+    {"count", "counted", "entry", REST_PAIRS, "at"},
     {"rating", "rating", "field", REST_PAIRS, "at"},
     {"add", "added", "field", REST_PAIRS, "at"},
     {"drop", "dropped", "field", REST_NOTHING, "at"},
@@ -198,6 +205,8 @@ static bool read_option(typed *t, int option)
         return read_moment(optarg, t->moments[option == OPTION_TO]);
     case OPTION_PART:
         return say(t, "part", "true");
+    case OPTION_RECOUNT:
+        return say(t, "recount", "true");
     case OPTION_DRY_RUN:
         t->dry_run = true;
         return true;
@@ -261,7 +270,8 @@ static bool read_words(typed *t, char **words, size_t n)
     size_t used = 0;
     if (t->verb->first != NULL) {
         if (n == 0) {
-            cli_error("'%s' wants a %s behind it", t->verb->name, t->verb->first);
+            cli_error("'%s' wants %s %s behind it", t->verb->name,
+                      strchr("aeiou", t->verb->first[0]) != NULL ? "an" : "a", t->verb->first);
             return false;
         }
         if (!say(t, t->verb->first, words[used++]))
@@ -302,8 +312,8 @@ static bool read_times(typed *t)
 /* Which word was meant for the entry, if any: the first that is no file. */
 static bool no_entry(const char *const *words, size_t n)
 {
-    static const char ENTRIES[] = "cut, cleanout, rating, add, drop, away, lost, seedlings, track, "
-                                  "strike or show behind the files";
+    static const char ENTRIES[] = "cut, cleanout, count, rating, add, drop, away, lost, "
+                                  "seedlings, track, strike or show behind the files";
     for (size_t i = 0; i < n; i++)
         if (access(words[i], F_OK) != 0) {
             cli_error("'%s' is neither a file nor an entry, expected %s", words[i], ENTRIES);

@@ -201,10 +201,13 @@ static sb_status add_entry(sb_log *log, const sb_log_said *said, const sb_season
         status = sb_log_entry_say(&entry, "written", stamp);
     if (status == SB_OK)
         status = sb_log_entry_understand(&entry, log->path, report);
-    if (status == SB_OK && entry.kind == SB_LOG_CLEANOUT && entry.checked_by == NULL)
-        status =
-            sb_bad(report, log->path, 0,
-                   "a cleanout without 'checked_by' (--by), expected who looked that it was done");
+    if (status == SB_OK && entry.checked_by == NULL &&
+        (entry.kind == SB_LOG_CLEANOUT || entry.kind == SB_LOG_COUNTED))
+        status = sb_bad(report, log->path, 0,
+                        entry.kind == SB_LOG_CLEANOUT
+                            ? "a cleanout without 'checked_by' (--by), expected who looked that it "
+                              "was done"
+                            : "a count without 'checked_by' (--by), expected who counted");
     if (status == SB_OK)
         status = sb_log_seal(log->seal, &entry, entry.seal);
     if (status != SB_OK) {

@@ -32,15 +32,15 @@ static void doubt_cut(const sb_log_state *state, const sb_log_step *step, sb_rep
 
 static void doubt_tarp(const sb_log_state *state, const sb_tarp_state *tarp, sb_report *report)
 {
-    const sb_log_entry *entry = &state->log->entries.items[tarp->entry];
     const sb_machine *machine = &state->season->setup.machines[tarp->machine];
-    double holds_kg = 0;
+    size_t says;
+    double holds_kg = 0, kg = sb_log_tarp_kg(state->log, tarp->entry, &says);
     for (size_t s = 0; s < state->season->setup.n_sections; s++)
         holds_kg += machine->sections[s].kg;
-    if (isnan(entry->tarp_kg) || entry->tarp_kg <= DOUBTFUL_TIMES * holds_kg)
+    if (isnan(kg) || kg <= DOUBTFUL_TIMES * holds_kg)
         return;
-    sb_say(report, SB_WARNING, state->log->path, entry->line,
-           "%g kg on the tarp, where '%s' holds about %.0f kg: is the weight right", entry->tarp_kg,
+    sb_say(report, SB_WARNING, state->log->path, state->log->entries.items[says].line,
+           "%g kg on the tarp, where '%s' holds about %.0f kg: is the weight right", kg,
            machine->id, holds_kg);
 }
 

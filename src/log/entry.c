@@ -12,10 +12,9 @@
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
 static const char *const KIND_NAMES[SB_LOG_N_KINDS] = {
-    [SB_LOG_CUT] = "cut",       [SB_LOG_CLEANOUT] = "cleanout",
-    [SB_LOG_RATING] = "rating", [SB_LOG_SEEDLINGS] = "seedlings",
-    [SB_LOG_ADDED] = "added",   [SB_LOG_DROPPED] = "dropped",
-    [SB_LOG_AWAY] = "away",     [SB_LOG_LOST] = "lost",
+    [SB_LOG_CUT] = "cut",         [SB_LOG_CLEANOUT] = "cleanout",   [SB_LOG_COUNTED] = "counted",
+    [SB_LOG_RATING] = "rating",   [SB_LOG_SEEDLINGS] = "seedlings", [SB_LOG_ADDED] = "added",
+    [SB_LOG_DROPPED] = "dropped", [SB_LOG_AWAY] = "away",           [SB_LOG_LOST] = "lost",
     [SB_LOG_STRUCK] = "struck",
 };
 
@@ -27,9 +26,8 @@ typedef enum weed_words {
 } weed_words;
 
 static const weed_words WEED_WORDS[SB_LOG_N_KINDS] = {
-    [SB_LOG_CLEANOUT] = WEEDS_COUNTED,
-    [SB_LOG_SEEDLINGS] = WEEDS_COUNTED,
-    [SB_LOG_RATING] = WEEDS_RATED,
+    [SB_LOG_CLEANOUT] = WEEDS_COUNTED,  [SB_LOG_COUNTED] = WEEDS_COUNTED,
+    [SB_LOG_SEEDLINGS] = WEEDS_COUNTED, [SB_LOG_RATING] = WEEDS_RATED,
     [SB_LOG_ADDED] = WEEDS_RATED,
 };
 
@@ -73,6 +71,12 @@ static const struct word_rule {
     {SB_LOG_CLEANOUT, "place", SORT_TEXT, AT(place), false},
     {SB_LOG_CLEANOUT, "tarp_kg", SORT_POSITIVE, AT(tarp_kg), false},
     {SB_LOG_CLEANOUT, "sample_kg", SORT_POSITIVE, AT(sample_kg), false},
+    {SB_LOG_COUNTED, "entry", SORT_NUMBER, AT(counts), true},
+    {SB_LOG_COUNTED, "at", SORT_MOMENT, AT(at), true},
+    {SB_LOG_COUNTED, "checked_by", SORT_TEXT, AT(checked_by), false},
+    {SB_LOG_COUNTED, "tarp_kg", SORT_POSITIVE, AT(tarp_kg), false},
+    {SB_LOG_COUNTED, "sample_kg", SORT_POSITIVE, AT(sample_kg), false},
+    {SB_LOG_COUNTED, "recount", SORT_FLAG, AT(recount), false},
     {SB_LOG_RATING, "field", SORT_TEXT, AT(field), true},
     {SB_LOG_RATING, "at", SORT_MOMENT, AT(at), true},
     {SB_LOG_SEEDLINGS, "field", SORT_TEXT, AT(field), true},
@@ -239,8 +243,11 @@ static sb_status understand_whole(const sb_log_entry *entry, const char *file, s
     size_t weeds = 0;
     for (size_t i = 0; i < entry->words.count; i++)
         weeds += strncmp(entry->words.items[i].key, "weed:", 5) == 0;
-    if ((entry->kind == SB_LOG_RATING || entry->kind == SB_LOG_SEEDLINGS) && weeds == 0)
-        return sb_bad(report, file, entry->line, "an entry '%s' about no weed, expected one", kind);
+    bool about_weeds = entry->kind == SB_LOG_RATING || entry->kind == SB_LOG_SEEDLINGS ||
+                       entry->kind == SB_LOG_COUNTED;
+    if (about_weeds && weeds == 0)
+        return sb_bad(report, file, entry->line,
+                      "an entry '%s' about no weed, expected one, as kochia=3", kind);
     if (entry->from != SB_NO_MOMENT && entry->to != SB_NO_MOMENT && entry->to < entry->from) {
         char from[17], to[17];
         sb_moment_format(entry->from, from);
@@ -257,7 +264,8 @@ static sb_status understand_whole(const sb_log_entry *entry, const char *file, s
     if (entry->part && !isnan(entry->left_ha))
         return sb_bad(report, file, entry->line,
                       "'left_ha' with a part, expected it when the rest is finished");
-    if (!isnan(entry->sample_kg) && !(entry->sample_kg <= entry->tarp_kg))
+    bool weighed_before = entry->kind == SB_LOG_COUNTED && isnan(entry->tarp_kg);
+    if (!isnan(entry->sample_kg) && !weighed_before && !(entry->sample_kg <= entry->tarp_kg))
         return sb_bad(report, file, entry->line,
                       "a sample of %g kg, expected 'tarp_kg', what the whole weighed, at least as "
                       "large",
@@ -273,8 +281,8 @@ sb_status sb_log_entry_understand(sb_log_entry *entry, const char *file, sb_repo
     entry->first_day = entry->last_day = SB_NO_DAY;
     entry->ha = entry->left_ha = entry->minutes = NAN;
     entry->tarp_kg = entry->sample_kg = entry->strip_m = entry->width_m = NAN;
-    entry->part = false;
-    entry->strikes = 0;
+    entry->part = entry->recount = false;
+    entry->strikes = entry->counts = 0;
     for (size_t i = 0; i < entry->words.count; i++) {
         const sb_word *word = &entry->words.items[i];
         if (sb_log_entry_word(entry, word->key) != word->value)
@@ -323,6 +331,7 @@ static void add_weeds(const sb_log_entry *entry, sb_text *text)
         add_attribute(text,
                       density                           ? "plants_m2"
                       : entry->kind == SB_LOG_CLEANOUT  ? "seeds"
+                      : entry->kind == SB_LOG_COUNTED   ? "seeds"
                       : entry->kind == SB_LOG_SEEDLINGS ? "plants"
                                                         : "rating",
                       word->value);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From what a log says was found to a season that has learned from it. */
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -23,10 +24,11 @@
 
 /* What was found at a step of the log. */
 typedef struct finding {
-    size_t step;  /* of the cleanout, or of the cut that brought the machine into the field */
-    size_t entry; /* that says so */
-    int weed;     /* -1: the weight of what lay on the tarp */
-    double share; /* of the tarp that was looked through */
+    size_t step;    /* of the cleanout, or of the cut that brought the machine into the field */
+    size_t entry;   /* that says so */
+    size_t cleaned; /* entry of the cleanout whose tarp it was; seedlings: as entry */
+    int weed;       /* -1: the weight of what lay on the tarp */
+    double share;   /* of the tarp that was looked through */
     double strip_m, width_m; /* seedlings: where they were counted; NAN: on a tarp */
     sb_found found;
 } finding;
@@ -165,30 +167,51 @@ static bool put(findings *all, finding found)
     return true;
 }
 
-static bool put_entry(findings *all, const sb_log_entry *entry, size_t index, size_t step)
+/* What an entry says of one weed, if it does. */
+static bool put_weed(findings *all, const sb_log_entry *entry, size_t weed, finding found)
 {
-    bool tarp = entry->kind == SB_LOG_CLEANOUT, done = true;
-    finding found = {.step = step, .entry = index, .share = 1, .strip_m = NAN, .width_m = NAN};
-    if (tarp && !isnan(entry->sample_kg))
-        found.share = entry->sample_kg / entry->tarp_kg;
-    if (!tarp) {
-        found.strip_m = entry->strip_m;
-        found.width_m = entry->width_m;
-    }
-    for (size_t i = 0; i < entry->words.count && done; i++) {
-        char id[SB_MAX_WEED_ID];
-        bool density;
-        if (!sb_log_weed_word(&entry->words.items[i], id, &density) ||
-            !sb_parse_double(entry->words.items[i].value, &found.found.amount))
+    found.weed = (int)weed;
+    found.found.amount = sb_log_entry_count(entry, all->state->season->setup.weeds[weed].id);
+    return isnan(found.found.amount) || put(all, found);
+}
+
+/* What lay on the tarp of a cleanout, counted then or later: of each weed the newest count. */
+static bool put_tarp(findings *all, size_t step)
+{
+    const sb_season *season = all->state->season;
+    const sb_log *log = all->state->log;
+    size_t cleaned = all->state->steps.items[step].entry;
+    finding found = {.step = step, .cleaned = cleaned, .strip_m = NAN, .width_m = NAN};
+    bool done = true;
+    for (size_t w = 0; w < season->setup.n_weeds && done; w++) {
+        found.entry = sb_log_count_of(log, cleaned, season->setup.weeds[w].id);
+        if (found.entry == SIZE_MAX)
             continue;
-        found.weed = sb_find_weed(&all->state->season->setup, id);
-        done = found.weed < 0 || put(all, found);
+        found.share = sb_log_counted_share(log, cleaned, found.entry);
+        done = put_weed(all, &log->entries.items[found.entry], w, found);
     }
-    if (tarp && !isnan(entry->tarp_kg) && filled_before(all->state, step)) {
+    double kg = sb_log_tarp_kg(log, cleaned, &found.entry);
+    if (!isnan(kg) && filled_before(all->state, step)) {
         found.weed = -1;
-        found.found = (sb_found){entry->tarp_kg, true};
+        found.share = 1;
+        found.found = (sb_found){kg, true};
         done = done && put(all, found);
     }
+    return done;
+}
+
+static bool put_seedlings(findings *all, size_t index, size_t step)
+{
+    const sb_log_entry *entry = &all->state->log->entries.items[index];
+    finding found = {.step = step,
+                     .entry = index,
+                     .cleaned = index,
+                     .share = 1,
+                     .strip_m = entry->strip_m,
+                     .width_m = entry->width_m};
+    bool done = true;
+    for (size_t w = 0; w < all->state->season->setup.n_weeds && done; w++)
+        done = put_weed(all, entry, w, found);
     return done;
 }
 
@@ -196,36 +219,44 @@ static bool collect(findings *all)
 {
     const sb_log_state *state = all->state;
     for (size_t s = 0; s < state->steps.count; s++)
-        if (state->steps.items[s].field < 0 &&
-            !put_entry(all, &state->log->entries.items[state->steps.items[s].entry],
-                       state->steps.items[s].entry, s))
+        if (state->steps.items[s].field < 0 && !put_tarp(all, s))
             return false;
     for (size_t i = 0; i < state->log->entries.count; i++) {
         const sb_log_entry *entry = &state->log->entries.items[i];
         size_t step;
         if (entry->kind == SB_LOG_SEEDLINGS && !entry->is_struck &&
-            first_entry(state, entry, &step) && !put_entry(all, entry, i, step))
+            first_entry(state, entry, &step) && !put_seedlings(all, i, step))
             return false;
     }
     return true;
+}
+
+/* "deep, entry 4", and where it was counted later "deep, entry 4, counted in 9". */
+static void add_where(const findings *all, const finding *found, sb_text *text)
+{
+    const sb_log_entry *cleaned = &all->state->log->entries.items[found->cleaned];
+    sb_text_addf(text, "%s, entry %ld", cleaned->cleanout, cleaned->number);
+    if (found->entry != found->cleaned)
+        sb_text_addf(text, ", counted in %ld", all->state->log->entries.items[found->entry].number);
 }
 
 static void add_what(const findings *all, const finding *found, sb_text *text)
 {
     const sb_season *season = all->state->season;
     const sb_log_entry *entry = &all->state->log->entries.items[found->entry];
-    if (found->weed < 0)
-        sb_text_addf(text, "kg on the tarp, %s, entry %ld", entry->cleanout, entry->number);
-    else if (entry->kind == SB_LOG_CLEANOUT && entry->sample_kg > 0)
-        sb_text_addf(text, "%s in %g kg from the tarp, %s, entry %ld",
-                     season->setup.weeds[found->weed].name, entry->sample_kg, entry->cleanout,
-                     entry->number);
-    else if (entry->kind == SB_LOG_CLEANOUT)
-        sb_text_addf(text, "%s on the tarp, %s, entry %ld", season->setup.weeds[found->weed].name,
-                     entry->cleanout, entry->number);
-    else
+    if (entry->kind == SB_LOG_SEEDLINGS) {
         sb_text_addf(text, "%s seedlings, %s, entry %ld", season->setup.weeds[found->weed].name,
                      entry->field, entry->number);
+        return;
+    }
+    if (found->weed < 0)
+        sb_text_addf(text, "kg on the tarp, ");
+    else if (entry->sample_kg > 0)
+        sb_text_addf(text, "%s seeds in %g kg of tarp, ", season->setup.weeds[found->weed].name,
+                     entry->sample_kg);
+    else
+        sb_text_addf(text, "%s seeds on the tarp, ", season->setup.weeds[found->weed].name);
+    add_where(all, found, text);
 }
 
 /* Leaves out what nothing that the machine cut, or held, can explain. */

@@ -58,6 +58,9 @@ static sb_status strike(sb_log *log, const sb_log_entry *entry, sb_report *repor
         return sb_bad(report, log->path, entry->line, "strikes entry %ld, which is struck already",
                       entry->strikes);
     struck->is_struck = true;
+    for (size_t i = 0; i < log->entries.count && struck->kind == SB_LOG_CLEANOUT; i++)
+        if (log->entries.items[i].counts == struck->number)
+            log->entries.items[i].is_struck = true;
     return SB_OK;
 }
 
@@ -89,6 +92,8 @@ sb_status sb_log_push(sb_log *log, sb_log_entry *entry, sb_report *report)
     sb_status status = seal(log, entry, report);
     if (status == SB_OK && entry->kind == SB_LOG_STRUCK)
         status = strike(log, entry, report);
+    if (status == SB_OK && entry->kind == SB_LOG_COUNTED)
+        status = sb_log_check_count(log, entry, report);
     if (status == SB_OK && !SB_PUSH(&log->entries, *entry))
         status = SB_ERR_NOMEM;
     if (status != SB_OK)

@@ -18,6 +18,7 @@
 typedef enum sb_log_kind {
     SB_LOG_CUT,
     SB_LOG_CLEANOUT,
+    SB_LOG_COUNTED,
     SB_LOG_RATING,
     SB_LOG_SEEDLINGS,
     SB_LOG_ADDED,
@@ -61,6 +62,8 @@ typedef struct sb_log_entry {
     double strip_m;            /**< seedlings: metres of the first pass that were walked */
     double width_m;            /**< of it across; NAN: as wide as the header */
     long strikes;              /**< SB_LOG_STRUCK: number of the entry that does not hold */
+    long counts;  /**< SB_LOG_COUNTED: number of the cleanout whose tarp was counted later */
+    bool recount; /**< SB_LOG_COUNTED: holds against earlier counts of that tarp */
 } sb_log_entry;
 
 struct sb_log {
@@ -103,10 +106,27 @@ void sb_log_first_seal(char seal[SB_SEAL_LENGTH + 1]);
 void sb_log_entry_xml(const sb_log_entry *entry, sb_text *text);
 
 /** Puts an entry behind the others, its words handed over: its number is the next, and an entry
- * that strikes another marks that one. On failure the entry is released.
- * @return SB_OK; SB_ERR_INPUT (the seal is wrong, the number is not the next, or there is nothing
- *         to strike: reported); SB_ERR_NOMEM */
+ * that strikes another marks that one, and with a cleanout the later counts of its tarp. On failure
+ * the entry is released.
+ * @return SB_OK; SB_ERR_INPUT (the seal is wrong, the number is not the next, there is nothing to
+ *         strike or to count: reported); SB_ERR_NOMEM */
 sb_status sb_log_push(sb_log *log, sb_log_entry *entry, sb_report *report);
+
+/** Seeds or seedlings of a weed that an entry says were counted; NAN: it says nothing of it. */
+double sb_log_entry_count(const sb_log_entry *entry, const char *weed_id);
+/** What was counted of a weed on the tarp of a cleanout: the newest entry that says so, the
+ * cleanout itself or a later count.
+ * @param cleanout index of the cleanout
+ * @return index of that entry; SIZE_MAX: nobody counted it */
+size_t sb_log_count_of(const sb_log *log, size_t cleanout, const char *weed_id);
+/** What lay on the tarp of a cleanout, kg; NAN: nobody weighed it. @param entry [out] that says so
+ */
+double sb_log_tarp_kg(const sb_log *log, size_t cleanout, size_t *entry);
+/** The share of the tarp that was looked through for the count of an entry, 1: all of it. */
+double sb_log_counted_share(const sb_log *log, size_t cleanout, size_t entry);
+/** Can an entry that counts a tarp stand behind the log's entries: is there such a cleanout, and
+ * was nothing of it counted, unless this is a recount? @return SB_OK; SB_ERR_INPUT (reported) */
+sb_status sb_log_check_count(const sb_log *log, const sb_log_entry *entry, sb_report *report);
 
 /** An empty log of that path. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_log_new(const char *path, sb_log **log);

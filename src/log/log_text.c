@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "log/words.h"
+#include "write/columns.h"
 #include "write/stream.h"
 
 static void add_time(sb_text *text, sb_moment moment)
@@ -35,6 +36,7 @@ static void add_weeds(sb_text *text, const sb_log_entry *entry)
         sb_text_addf(text, "%s%s %s%s", separator, id, word->value,
                      density                           ? " plants/m2"
                      : entry->kind == SB_LOG_CLEANOUT  ? " seeds"
+                     : entry->kind == SB_LOG_COUNTED   ? " seeds"
                      : entry->kind == SB_LOG_SEEDLINGS ? " seedlings"
                                                        : "");
         separator = ", ";
@@ -51,6 +53,16 @@ static void add_cut(sb_text *text, const sb_log_entry *entry)
         sb_text_addf(text, ", %g ha left standing for good", entry->left_ha);
 }
 
+/* What lay on a tarp. */
+static void add_tarp(sb_text *text, const sb_log_entry *entry)
+{
+    if (!isnan(entry->tarp_kg))
+        sb_text_addf(text, ", %g kg on the tarp", entry->tarp_kg);
+    if (!isnan(entry->sample_kg))
+        sb_text_addf(text, ", %g kg looked through", entry->sample_kg);
+    add_weeds(text, entry);
+}
+
 static void add_cleanout(sb_text *text, const sb_log_entry *entry)
 {
     sb_text_addf(text, "%s: cleanout '%s', ", entry->machine, entry->cleanout);
@@ -61,10 +73,17 @@ static void add_cleanout(sb_text *text, const sb_log_entry *entry)
         sb_text_addf(text, ", at '%s'", entry->place);
     if (entry->checked_by != NULL)
         sb_text_addf(text, ", checked by %s", entry->checked_by);
-    if (!isnan(entry->sample_kg))
-        sb_text_addf(text, ", %g kg of %g kg on the tarp looked through", entry->sample_kg,
-                     entry->tarp_kg);
-    add_weeds(text, entry);
+    add_tarp(text, entry);
+}
+
+static void add_count(sb_text *text, const sb_log_entry *entry)
+{
+    sb_text_addf(text, "tarp of entry %ld %s, ", entry->counts,
+                 entry->recount ? "counted again" : "counted");
+    add_time(text, entry->at);
+    if (entry->checked_by != NULL)
+        sb_text_addf(text, ", by %s", entry->checked_by);
+    add_tarp(text, entry);
 }
 
 void sb_log_entry_words(sb_text *text, const sb_log_entry *entry)
@@ -76,6 +95,9 @@ void sb_log_entry_words(sb_text *text, const sb_log_entry *entry)
         break;
     case SB_LOG_CLEANOUT:
         add_cleanout(text, entry);
+        break;
+    case SB_LOG_COUNTED:
+        add_count(text, entry);
         break;
     case SB_LOG_RATING:
         sb_text_addf(text, "'%s' rated", entry->field);
@@ -125,9 +147,12 @@ sb_status sb_print_log(const sb_log *log, size_t first, size_t count, FILE *stre
     sb_text text = {0};
     for (size_t i = first; i <= log->entries.count && i - first < count; i++) {
         const sb_log_entry *entry = &log->entries.items[i - 1];
+        sb_text words = {0};
+        sb_log_entry_words(&words, entry);
         sb_text_addf(&text, "%4ld ", entry->number);
-        sb_log_entry_words(&text, entry);
-        sb_text_addf(&text, "\n");
+        sb_columns_wrap(&text, sb_text_get(&words), 5, 7);
+        text.failed |= words.failed;
+        sb_text_release(&words);
     }
     sb_status status = sb_stream_text(&text, stream);
     sb_text_release(&text);

@@ -2,6 +2,7 @@
 #include "log/record.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -60,21 +61,14 @@ static int field_cleaned_for(const sb_log_state *state, size_t entry)
     return last;
 }
 
-/* Seeds found on the whole tarp: a sample is scaled up by its weight. */
-static double found_seeds(const sb_log_entry *entry, const char *value)
+/* Seeds found of a weed on a whole tarp, a sample scaled up by its weight, and who says so. */
+static void find_count(const sb_log_state *state, size_t weed, sb_record_line *line)
 {
-    double seeds = NAN;
-    (void)sb_parse_double(value, &seeds); /* understood when the entry was read */
-    return isnan(entry->sample_kg) ? seeds : seeds * entry->tarp_kg / entry->sample_kg;
-}
-
-/* What was said of one weed in an entry, NAN: nothing. */
-static double said_of(const sb_log_entry *entry, const char *weed)
-{
-    char key[SB_MAX_WEED_ID + 8];
-    snprintf(key, sizeof key, "weed:%s", weed);
-    const char *value = sb_log_entry_word(entry, key);
-    return value != NULL ? found_seeds(entry, value) : NAN;
+    const char *id = state->season->setup.weeds[weed].id;
+    size_t counted = sb_log_count_of(state->log, line->entry, id);
+    line->counted = counted != SIZE_MAX ? counted : line->entry;
+    line->found = sb_log_entry_count(&state->log->entries.items[line->counted], id) /
+                  sb_log_counted_share(state->log, line->entry, line->counted);
 }
 
 static bool add_cleanout(sb_record *record, const sb_tarp_state *tarp)
@@ -86,6 +80,7 @@ static bool add_cleanout(sb_record *record, const sb_tarp_state *tarp)
     sb_record_line line = {.kind = SB_RECORD_CLEANED,
                            .field = field,
                            .entry = tarp->entry,
+                           .counted = tarp->entry,
                            .weed = -1,
                            .expected = NAN,
                            .found = NAN};
@@ -94,8 +89,7 @@ static bool add_cleanout(sb_record *record, const sb_tarp_state *tarp)
         line.kind = SB_RECORD_TARP;
         line.weed = (int)w;
         line.expected = tarp->seeds[w];
-        line.found =
-            said_of(&record->state->log->entries.items[tarp->entry], season->setup.weeds[w].id);
+        find_count(record->state, w, &line);
         if (line.expected >= SB_SEEDS_TOLD || !isnan(line.found))
             added = add(record, line);
     }
@@ -116,6 +110,7 @@ static bool add_field(sb_record *record, size_t field)
                 added = add(record, (sb_record_line){.kind = SB_RECORD_BROUGHT,
                                                      .field = (int)field,
                                                      .entry = state->fields[field].entry,
+                                                     .counted = state->fields[field].entry,
                                                      .weed = (int)w,
                                                      .origin = o,
                                                      .expected = seeds,
@@ -134,6 +129,7 @@ static bool add_entry(sb_record *record, size_t i)
     sb_record_line line = {.kind = SB_RECORD_CUT,
                            .field = field_named(season, entry->field),
                            .entry = i,
+                           .counted = i,
                            .weed = -1,
                            .expected = NAN,
                            .found = NAN};
@@ -142,7 +138,7 @@ static bool add_entry(sb_record *record, size_t i)
     line.kind = SB_RECORD_SEEDLINGS;
     for (size_t w = 0; w < season->setup.n_weeds && added; w++) {
         line.weed = (int)w;
-        line.found = said_of(entry, season->setup.weeds[w].id);
+        line.found = sb_log_entry_count(entry, season->setup.weeds[w].id);
         if (!isnan(line.found))
             added = add(record, line);
     }

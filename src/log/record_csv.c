@@ -27,6 +27,16 @@ static void add_number(sb_text *text, double value)
     sb_text_add(text, ",", 1);
 }
 
+/* The entry of a tarp that was counted later: its number, who counted, its seal. */
+static void add_count(const sb_log *log, const sb_record_line *line, sb_text *text)
+{
+    const sb_log_entry *counted = &log->entries.items[line->counted];
+    bool later = line->counted != line->entry;
+    add_number(text, later ? (double)counted->number : NAN);
+    add(text, later ? counted->checked_by : "");
+    sb_csv_value(text, later ? counted->seal : "");
+}
+
 static void add_line(const sb_log_state *state, const sb_record_line *line, sb_text *text)
 {
     const sb_season *season = state->season;
@@ -53,15 +63,17 @@ static void add_line(const sb_log_state *state, const sb_record_line *line, sb_t
     add(text, brought ? sb_origin_name(season, line->origin) : "");
     add(text, brought && giver >= 0 ? season->growers[giver] : "");
     add(text, entry->written);
-    sb_csv_value(text, entry->seal);
+    add(text, entry->seal);
+    add_count(state->log, line, text);
     sb_text_addf(text, "\r\n");
 }
 
 sb_status sb_render_record_csv(const sb_record *record, sb_text *text)
 {
     sb_text_addf(
-        text, "grower,field,entry,what,machine,from,to,ha,left_ha,cleanout,minutes,checked_by,weed,"
-              "expected,found,from_field,from_grower,written,seal\r\n");
+        text,
+        "grower,field,entry,what,machine,from,to,ha,left_ha,cleanout,minutes,checked_by,weed,"
+        "expected,found,from_field,from_grower,written,seal,count_entry,counted_by,count_seal\r\n");
     for (size_t i = 0; i < record->lines.count; i++)
         add_line(record->state, &record->lines.items[i], text);
     return text->failed ? SB_ERR_NOMEM : SB_OK;

@@ -51,10 +51,32 @@ static void add_when(sb_text *text, const sb_log_entry *entry)
     sb_text_addf(text, "%s</td>", stamp);
 }
 
+/* How much of a tarp was looked through, and of one counted later when and by whom. */
+static void add_counted(const sb_log *log, const sb_record_line *line, sb_text *text)
+{
+    const sb_log_entry *counted = &log->entries.items[line->counted];
+    bool later = line->counted != line->entry;
+    if (!isnan(counted->sample_kg))
+        sb_text_addf(text, "%g kg of %g kg looked through%s", counted->sample_kg,
+                     counted->sample_kg / sb_log_counted_share(log, line->entry, line->counted),
+                     later ? ", " : "");
+    if (!later)
+        return;
+    char stamp[17];
+    sb_moment_format(counted->at, stamp);
+    stamp[10] = ' ';
+    sb_text_addf(text, "counted %s", stamp);
+    if (counted->checked_by != NULL) {
+        sb_text_addf(text, " by ");
+        sb_html_name(text, counted->checked_by);
+    }
+}
+
 /* What the line says beyond who, when and how many. */
-static void add_how(const sb_season *season, const sb_record_line *line, const sb_log_entry *entry,
+static void add_how(const sb_season *season, const sb_log *log, const sb_record_line *line,
                     sb_text *text)
 {
+    const sb_log_entry *entry = &log->entries.items[line->entry];
     sb_text_addf(text, "<td>");
     switch (line->kind) {
     case SB_RECORD_CUT:
@@ -76,8 +98,7 @@ static void add_how(const sb_season *season, const sb_record_line *line, const s
         }
         break;
     case SB_RECORD_TARP:
-        if (!isnan(entry->sample_kg))
-            sb_text_addf(text, "%g kg of %g kg looked through", entry->sample_kg, entry->tarp_kg);
+        add_counted(log, line, text);
         break;
     case SB_RECORD_BROUGHT:
         sb_text_addf(text, "from ");
@@ -98,11 +119,14 @@ static void add_line(const sb_log_state *state, const sb_record_line *line, sb_t
 {
     const sb_season *season = state->season;
     const sb_log_entry *entry = &state->log->entries.items[line->entry];
-    sb_text_addf(text, "<tr><td class=\"n\">%ld</td>", entry->number);
+    sb_text_addf(text, "<tr><td class=\"n\">%ld", entry->number);
+    if (line->counted != line->entry)
+        sb_text_addf(text, ", %ld", state->log->entries.items[line->counted].number);
+    sb_text_addf(text, "</td>");
     add_cell(text, season->fields[line->field].name);
     add_cell(text, sb_record_word(line->kind));
     add_when(text, entry);
-    add_how(season, line, entry, text);
+    add_how(season, state->log, line, text);
     add_cell(text, line->weed >= 0 ? season->setup.weeds[line->weed].name : NULL);
     add_seeds(text, line->expected);
     add_seeds(text, line->found);

@@ -341,6 +341,20 @@ static sb_status replay_cut(const replay *r)
     return SB_OK;
 }
 
+/* Every weed that was counted is one of the season. */
+static sb_status check_weeds(const replay *r)
+{
+    sb_status status = SB_OK;
+    for (size_t i = 0; i < r->entry->words.count && status == SB_OK; i++) {
+        char id[SB_MAX_WEED_ID];
+        bool density;
+        int weed;
+        if (sb_log_weed_word(&r->entry->words.items[i], id, &density))
+            status = find(r, "weed", id, weed_at, r->season->setup.n_weeds, &weed);
+    }
+    return status;
+}
+
 static sb_status replay_cleanout(const replay *r)
 {
     const sb_season *season = r->season;
@@ -354,14 +368,8 @@ static sb_status replay_cleanout(const replay *r)
         status = begin_work(r, &machine);
     if (status != SB_OK)
         return status;
-    for (size_t i = 0; i < entry->words.count; i++) {
-        char id[SB_MAX_WEED_ID];
-        bool density;
-        int weed;
-        if (sb_log_weed_word(&entry->words.items[i], id, &density) &&
-            (status = find(r, "weed", id, weed_at, season->setup.n_weeds, &weed)) != SB_OK)
-            return status;
-    }
+    if ((status = check_weeds(r)) != SB_OK)
+        return status;
     if (place >= 0)
         drive(r, machine, place);
     sb_tarp_state tarp = {.entry = r->index};
@@ -455,6 +463,8 @@ static sb_status replay_entry(const replay *r)
         return replay_cut(r);
     case SB_LOG_CLEANOUT:
         return replay_cleanout(r);
+    case SB_LOG_COUNTED: /* whose cleanout there is was seen when the log was read */
+        return check_weeds(r);
     case SB_LOG_AWAY:
         return replay_away(r);
     case SB_LOG_RATING:

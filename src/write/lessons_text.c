@@ -41,13 +41,29 @@ static void add_counted(sb_text *text, double value)
     sb_text_release(&cell);
 }
 
+/* A name too long for its column goes on in a second line, with the numbers behind it. */
+static void add_what(const char *what, sb_text *text)
+{
+    sb_text lines[2] = {{0}, {0}};
+    int n = sb_columns_split(what, WHAT, lines, 2);
+    if (n == 2) {
+        sb_columns_cut(text, sb_text_get(&lines[0]), WHAT);
+        sb_text_addf(text, "\n");
+    }
+    sb_columns_add(text, sb_text_get(&lines[n - 1]), WHAT, false);
+    for (int i = 0; i < 2; i++) {
+        text->failed |= lines[i].failed;
+        sb_text_release(&lines[i]);
+    }
+}
+
 static void add_found(const sb_lessons *lessons, sb_text *text)
 {
     sb_columns_add(text, "What was found", WHAT, false);
     sb_text_addf(text, " %*s %*s %*s\n", COUNT, "found", COUNT, "expected", COUNT, "now");
     for (size_t i = 0; i < lessons->found.count; i++) {
         const sb_lesson_found *found = &lessons->found.items[i];
-        sb_columns_add(text, found->what, WHAT, false);
+        add_what(found->what, text);
         add_counted(text, found->found);
         add_counted(text, found->expected_before);
         add_counted(text, found->expected_now);

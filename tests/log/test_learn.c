@@ -89,6 +89,41 @@ static void expects_what_the_replay_lays_on_the_tarp(void **state)
     sb_season_free(season);
 }
 
+/* A tarp counted days later teaches what it would have taught at once; of a recount only the last.
+ */
+static void a_tarp_counted_later_teaches_the_same(void **state)
+{
+    (void)state;
+    sb_season *season = weedy_season(), *learned[3];
+    sb_report *report = sb_report_new();
+    for (size_t i = 0; i < 3; i++) {
+        sb_log *log = new_log();
+        cut(log, "field=Field 1", "to=2026-08-02T12:00");
+        support_log_say(log, "cleanout", "machine=combine", "cleanout=deep", "to=2026-08-02T17:30",
+                        "tarp_kg=50", i == 0 ? "weed:kochia=900" : NULL, "sample_kg=2", NULL);
+        cut(log, "field=Field 2", "to=2026-08-04T12:00");
+        if (i == 2)
+            support_log_say(log, "counted", "entry=2", "at=2026-08-03T20:00", "weed:kochia=7",
+                            "sample_kg=1", NULL);
+        if (i > 0)
+            support_log_say(log, "counted", "entry=2", "at=2026-08-06T20:00", "weed:kochia=900",
+                            "sample_kg=2", i == 2 ? "recount=true" : NULL, NULL);
+        learned[i] = learn(season, log, report);
+        assert_int_equal(learned[i]->lessons.found.count, 2);
+        assert_true(learned[i]->lessons.found.items[0].found == 900);
+        assert_true(learned[i]->lessons.found.items[0].expected_now ==
+                    learned[0]->lessons.found.items[0].expected_now);
+        assert_true(learned[i]->setup.weeds[KOCHIA].seeds_per_plant ==
+                    learned[0]->setup.weeds[KOCHIA].seeds_per_plant);
+        sb_log_free(log);
+    }
+    assert_non_null(strstr(learned[1]->lessons.found.items[0].what, "entry 2, counted in 4"));
+    for (size_t i = 0; i < 3; i++)
+        sb_season_free(learned[i]);
+    sb_report_free(report);
+    sb_season_free(season);
+}
+
 /* Ten times the seeds that were expected: the machine holds more now, and what is left costs more.
  */
 static void more_seeds_make_the_rest_dearer(void **state)
@@ -263,9 +298,10 @@ static void says_what_no_rating_explains(void **state)
     support_log_say(log, "cleanout", "machine=combine", "cleanout=blowdown", "to=2026-08-02T12:30",
                     "weed:waterhemp=12", NULL);
     assert_null(learn(season, log, report));
-    assert_non_null(strstr(support_said(report), "Waterhemp on the tarp, blowdown, entry 2: 12 "
-                                                 "found, but nothing that was cut before is rated "
-                                                 "for it; left out"));
+    assert_non_null(strstr(support_said(report),
+                           "Waterhemp seeds on the tarp, blowdown, entry 2: 12 "
+                           "found, but nothing that was cut before is rated "
+                           "for it; left out"));
     sb_log_free(log);
     sb_report_free(report);
     sb_season_free(season);
@@ -325,6 +361,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(expects_what_the_replay_lays_on_the_tarp),
+        cmocka_unit_test(a_tarp_counted_later_teaches_the_same),
         cmocka_unit_test(more_seeds_make_the_rest_dearer),
         cmocka_unit_test(seedlings_are_expected_as_by_hand),
         cmocka_unit_test(what_was_learned_is_where_the_next_season_begins),

@@ -213,6 +213,14 @@ static void what_is_no_log_is_refused(void **state)
         {"<log xmlns='urn:seedbreak:log:1'><cleanout n='1' machine='m' cleanout='deep' "
          "to='2026-08-07T12:00' sample_kg='3'/></log>",
          "a sample of 3 kg"},
+        {"<log xmlns='urn:seedbreak:log:1'><counted n='1' entry='1' at='2026-08-07T12:00'>"
+         "<weed id='kochia' seeds='4'/></counted></log>",
+         "a tarp of entry 1 counted, but there is no such entry"},
+        {"<log xmlns='urn:seedbreak:log:1'><counted n='1' entry='0' at='2026-08-07T12:00'>"
+         "<weed id='kochia' seeds='4'/></counted></log>",
+         "expected the number of an entry"},
+        {"<log xmlns='urn:seedbreak:log:1'><counted n='1' entry='1' at='2026-08-07T12:00'/></log>",
+         "about no weed"},
         {"<log xmlns='urn:seedbreak:log:1'><cut n='1'", "expected"},
     };
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
