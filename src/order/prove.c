@@ -10,27 +10,33 @@
 
 const sb_method sb_method_default = {true, true, true, true, true, true, 4, true};
 
-/* How boldly the rounds begin. What labels absorb from each other and a step that is too long both
- * cost bound in proportion to the gap. A small gap soon makes up for it; a wide one does not. */
+/* How boldly the rounds begin and how long they go on. What labels absorb from each other and a
+ * step that is too long both cost bound in proportion to the gap. A small gap soon makes up for it;
+ * a wide one does not. Closing moves takes as long as a dozen passes or more: with few fields it
+ * makes all later passes quicker, with many only once the gap is small. */
 typedef struct pace {
     int memory_start;    /* fields remembered near each field */
     int memory_most;     /* how many a memory may grow to, in the first round */
     double step;         /* of the distance to the known cost, by Polyak's rule (Polyak 1969, from
                             memory) */
     double least_step;   /* a round begins with no less */
+    double bend;         /* share of the last direction in the next */
     double absorb_share; /* labels absorb each other within this share of the gap over all
                             positions; less every round */
+    double close_at;     /* a round ends when the gap has shrunk to this share of what it was when
+                            moves were last closed, */
+    int passes;          /* or after so many forward passes */
 } pace;
-static const pace pace_usual = {8, 12, 1.0, 0.3, 1.0};
-static const pace pace_large = {8, 12, 0.4, 0.2, 0.3};
+static const pace pace_usual = {8, 12, 1.0, 0.3, 0.5, 1.0, 0.5, 12};
+static const pace pace_wide = {8, 12, 0.7, 0.5, 0.7, 0.3, 0.3, 200};
+static const pace pace_large = {8, 12, 0.5, 0.3, 0.6, 0.3, 0.3, 200};
 /* Dates forbid most cycles, and every label costs more. */
-static const pace pace_dated = {5, 6, 0.2, 0.1, 0.1};
+static const pace pace_dated = {5, 6, 0.2, 0.1, 0.5, 0.1, 0.5, 12};
 #define MEMORY_MORE 2 /* fields more may be remembered each round */
-/* A round ends when the gap has shrunk to this share of what it was when moves were last closed, or
- * after so many forward passes. */
-#define CLOSE_AT 0.5
-#define STEPS_A_ROUND 12
-#define STEP_BEND 0.5 /* share of the last direction in the next */
+#define MEMORY_AT 5   /* in the first round only from this pass on */
+/* A round also ends when so many passes closed no more than this share of the gap. */
+#define STALL_PASSES 6
+#define STALL_SHARE 0.05
 /* When the bound has stood still for so many passes, steps shrink. */
 #define STEP_SHRINK 0.7
 #define STEP_PATIENCE 7
@@ -42,7 +48,7 @@ static const pace pace_dated = {5, 6, 0.2, 0.1, 0.1};
 #define ABSORB_TIME_SHRINK 0.4
 /* Labels of one pass; about 200 bytes each with three weeds. */
 #define MOST_LABELS 3000000
-#define MOST_EXACT_LABELS 20000000
+#define MOST_EXACT_LABELS 15000000
 /* An exact search may look at this many labels for each one looked at before: when it fails, little
  * is lost. */
 #define EXACT_SHARE 0.5
@@ -86,7 +92,9 @@ static const pace *pace_of(const sb_problem *p)
 {
     if (p->timed)
         return &pace_dated;
-    return p->n < SB_LARGE_FIELDS ? &pace_usual : &pace_large;
+    if (p->n >= SB_LARGE_FIELDS)
+        return &pace_large;
+    return p->n >= SB_WIDE_FIELDS ? &pace_wide : &pace_usual;
 }
 
 static double limit_of(const prover *s)
@@ -219,7 +227,8 @@ static void close_by_root(prover *s)
 
 static sb_pass pass_for(const prover *s, int round)
 {
-    double gap = isfinite(s->ceiling) && isfinite(s->best_bound) ? s->ceiling - s->best_bound : 0;
+    double known = fmax(s->best_bound, s->root->bound);
+    double gap = isfinite(s->ceiling) && isfinite(known) ? s->ceiling - known : 0;
     sb_pass pass = {.limit = limit_of(s), .most_labels = MOST_LABELS};
     if (s->method->absorb) {
         pass.absorb = s->absorb_share * pow(ABSORB_SHRINK, round) * fmax(gap, 0) / s->p->n;
@@ -251,7 +260,7 @@ static void step_rewards(prover *s, const int *visits, double rise)
 {
     double square = 0;
     for (int j = 0; j < s->p->n; j++) {
-        s->direction[j] = 1 - visits[j] + STEP_BEND * s->direction[j];
+        s->direction[j] = 1 - visits[j] + s->pace->bend * s->direction[j];
         square += s->direction[j] * s->direction[j];
     }
     for (int j = 0; j < s->p->n && square > 0; j++)
@@ -268,9 +277,9 @@ static step improve_rewards(prover *s, int round, double *size)
         return STEP_STOPPED;
     }
     step next = STEP_ON;
-    double best = -INFINITY;
+    double best = -INFINITY, past_gaps[STALL_PASSES];
     int idle = 0;
-    for (int k = 0; k < STEPS_A_ROUND && next == STEP_ON; k++) {
+    for (int k = 0; k < s->pace->passes && next == STEP_ON; k++) {
         sb_pass pass = pass_for(s, round);
         double cost;
         next = check_end(s, sb_walk_forward(&s->walk, &pass, &cost, s->field, s->level));
@@ -287,8 +296,11 @@ static step improve_rewards(prover *s, int round, double *size)
             next = STEP_PROVEN;
             break;
         }
-        if (s->ceiling - s->best_bound < CLOSE_AT * s->closed_gap)
+        double *past_gap = &past_gaps[k % STALL_PASSES], gap = s->ceiling - best;
+        if (s->ceiling - s->best_bound < s->pace->close_at * s->closed_gap ||
+            (k >= STALL_PASSES && gap > (1 - STALL_SHARE) * *past_gap))
             break;
+        *past_gap = gap;
         if (count_visits(s, visits)) {
             take_season(s);
             if (s->status != SB_OK)
@@ -303,7 +315,7 @@ static step improve_rewards(prover *s, int round, double *size)
             memcpy(s->walk.reward, s->best_reward, (size_t)p->n * sizeof *s->best_reward);
             memset(s->direction, 0, (size_t)p->n * sizeof *s->direction);
         }
-        if (s->method->grow_memory && (round > 0 || k > STEPS_A_ROUND / 3))
+        if (s->method->grow_memory && (round > 0 || k >= MEMORY_AT))
             grow_memory(s, s->pace->memory_most + MEMORY_MORE * round);
         step_rewards(s, visits, *size * (s->ceiling - cost));
     }

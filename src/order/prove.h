@@ -22,8 +22,9 @@ typedef struct sb_outcome {
 /** Seasons whose costs differ by less than this share count as equally cheap. */
 #define SB_PROOF_SHARE 1e-7
 
-/** Seasons of so many fields are open for long: what is done before and in the first rounds is cut
- * for that. */
+/** Seasons of so many fields are open for long, and of so many for longer still: what is done
+ * before and in the first rounds is cut for that. */
+#define SB_WIDE_FIELDS 46
 #define SB_LARGE_FIELDS 70
 
 /** Parts of the method that can be switched off, to measure what each earns. */

@@ -46,7 +46,7 @@ void sb_outcome_release(sb_outcome *outcome)
 #define SECOND_FIELDS 36 /* smaller seasons are sooner proven than searched again */
 /* Larger seasons, and those with dates, take long to prove and are searched for longer. */
 #define SECOND_EFFORT_DATED 9.0
-#define SECOND_EFFORT_LARGE 8.0
+#define SECOND_EFFORT_WIDE 8.0
 /* Smaller seasons are searched exactly before a tree has grown. */
 #define TREE_FIELDS 17
 
@@ -80,7 +80,7 @@ static double second_effort(const sb_problem *p)
         return small ? SECOND_EFFORT : SECOND_EFFORT_DATED;
     if (small)
         return 0;
-    return p->n < SB_LARGE_FIELDS ? SECOND_EFFORT : SECOND_EFFORT_LARGE;
+    return p->n < SB_WIDE_FIELDS ? SECOND_EFFORT : SECOND_EFFORT_WIDE;
 }
 
 /* Branch and cut knows tours; their cheapest levels follow from the order. */
