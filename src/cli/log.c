@@ -142,6 +142,7 @@ typedef struct typed {
     const char *log_path;
     sb_read_options how;
     bool quiet, help, dry_run;
+    bool time_is_now; /* because none was given */
     const char *const *files;
     size_t n_files;
     const struct verb *verb;
@@ -299,7 +300,8 @@ static bool read_words(typed *t, char **words, size_t n)
 static bool read_times(typed *t)
 {
     const char *key = t->verb->time;
-    if (key != NULL && t->moments[1][0] == '\0' && !read_moment("now", t->moments[1]))
+    t->time_is_now = key != NULL && t->moments[1][0] == '\0';
+    if (t->time_is_now && !read_moment("now", t->moments[1]))
         return false;
     if (key != NULL && strcmp(key, "at") == 0)
         return say(t, "at", t->moments[1]);
@@ -382,6 +384,8 @@ static cli_exit add(const typed *t, const sb_log_addition *addition, sb_report *
     if (status != SB_OK)
         return cli_exit_of(status, report);
     cli_exit code = print(t->log_path, added.first, added.count, report, true);
+    if (code == CLI_DONE && !t->quiet && t->time_is_now)
+        cli_note("no --to given: taken as now, %.10s %s", t->moments[1], t->moments[1] + 11);
     if (code == CLI_DONE && !t->quiet)
         cli_note("written to '%s', seal %.8s", t->log_path, added.seal);
     return code;

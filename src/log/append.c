@@ -275,9 +275,11 @@ static sb_status judge(const sb_log_addition *addition, const sb_log *log, size_
                                           addition->options, said, &season);
     if (status == SB_OK)
         status = sb_log_replay(season, log, said, &state);
-    for (size_t i = first; i < log->entries.count && status == SB_OK; i++)
-        if (log->entries.items[i].kind == SB_LOG_ADDED)
+    for (size_t i = first; i < log->entries.count && status == SB_OK; i++) {
+        status = sb_log_check_new(&state, i, said);
+        if (status == SB_OK && log->entries.items[i].kind == SB_LOG_ADDED)
             status = sb_log_check_place(season, log, &log->entries.items[i], said);
+    }
     if (status == SB_OK) {
         sb_log_say_doubts(&state, said);
         tell_new(log, said, report);

@@ -11,6 +11,7 @@
 #include "doubt/seed_bank.h"
 #include "log/season.h"
 #include "write/doubt_out.h"
+#include "write/words.h"
 
 /* Found so many times more or less than is expected even now: the ranges do not hold it. */
 #define FAR_OFF 5
@@ -259,6 +260,83 @@ static void add_what(const findings *all, const finding *found, sb_text *text)
     add_where(all, found, text);
 }
 
+/* How many entries of the log the season has learned from already: up to the seal that learned.xml
+ * bears, if it is one of this log. */
+static sb_status count_known(const sb_season *season, const sb_log *log, size_t *known)
+{
+    char seal[SB_SEAL_LENGTH + 1];
+    *known = 0;
+    sb_log_first_seal(seal);
+    for (size_t i = 0; i < log->entries.count && season->learned.seal != NULL; i++) {
+        sb_status status = sb_log_seal(seal, &log->entries.items[i], seal);
+        if (status != SB_OK)
+            return status;
+        if (strcmp(seal, season->learned.seal) == 0)
+            *known = i + 1;
+    }
+    return SB_OK;
+}
+
+/* Had one of the first `known` entries counted the same, though a later one now holds? */
+static bool was_known(const findings *all, const finding *found, size_t known)
+{
+    const sb_log *log = all->state->log;
+    const sb_setup *setup = &all->state->season->setup;
+    for (size_t i = found->cleaned; i < known; i++) {
+        const sb_log_entry *entry = &log->entries.items[i];
+        if (i != found->cleaned && entry->counts != log->entries.items[found->cleaned].number)
+            continue;
+        if (found->weed < 0 ? !isnan(entry->tarp_kg)
+                            : !isnan(sb_log_entry_count(entry, setup->weeds[found->weed].id)))
+            return true;
+    }
+    return false;
+}
+
+/* A struck entry among those that the season has learned from: that cannot be unlearned. */
+static void say_struck(const sb_log *log, size_t known, sb_report *report)
+{
+    for (size_t i = known; i < log->entries.count; i++) {
+        long strikes = log->entries.items[i].strikes;
+        if (log->entries.items[i].kind == SB_LOG_STRUCK && strikes <= (long)known)
+            sb_say(report, SB_WARNING, log->path, log->entries.items[i].line,
+                   "entry %ld was struck after the files' learned.xml had learned from it: write "
+                   "that anew with record, of the files without it",
+                   strikes);
+    }
+}
+
+/* Leaves out what is in the season's numbers already: it counts once. */
+static sb_status leave_out_known(findings *all, sb_report *report)
+{
+    const sb_log *log = all->state->log;
+    size_t known, kept = 0, out = 0;
+    sb_status status = count_known(all->state->season, log, &known);
+    for (size_t i = 0; i < all->list.count && status == SB_OK; i++) {
+        const finding *found = &all->list.items[i];
+        bool recount = found->entry >= known && was_known(all, found, known);
+        if (recount)
+            sb_say(report, SB_WARNING, log->path, log->entries.items[found->entry].line,
+                   "a recount of what the files' learned.xml has learned from already, left out: "
+                   "write that anew with record, of the files without it");
+        if (found->entry >= known && !recount)
+            all->list.items[kept++] = *found;
+        else
+            out += !recount;
+    }
+    if (status != SB_OK || known == 0)
+        return status;
+    all->list.count = kept;
+    say_struck(log, known, report);
+    if (out > 0)
+        sb_say(report, SB_NOTE, log->path, 0,
+               "learned.xml was written after entry %zu of this log: %zu %s up to there %s in the "
+               "numbers already and %s not learned from again",
+               known, out, out == 1 ? "finding" : "findings", out == 1 ? "is" : "are",
+               out == 1 ? "is" : "are");
+    return SB_OK;
+}
+
 /* Leaves out what nothing that the machine cut, or held, can explain. */
 static sb_status leave_out_strange(findings *all, sb_report *report)
 {
@@ -348,12 +426,16 @@ static void warn(const findings *all, const sb_posterior *posterior, sb_report *
         double more = fmax(found, now), less = fmin(found, now);
         if (f->weed < 0 || more - less < FEW || more < FAR_OFF * less)
             continue;
-        sb_text what = {0};
+        sb_text what = {0}, counted = {0}, expected = {0};
         add_what(all, f, &what);
+        sb_words_seeds(&counted, found);
+        sb_words_seeds(&expected, now);
         sb_say(report, SB_WARNING, log->path, log->entries.items[f->entry].line,
-               "%s: %g found, %.3g expected with everything learned: outside the ranges, so look "
+               "%s: %s found, %s expected with everything learned: outside the ranges, so look "
                "at ratings and counts again",
-               sb_text_get(&what), found, now);
+               sb_text_get(&what), sb_text_get(&counted), sb_text_get(&expected));
+        sb_text_release(&counted);
+        sb_text_release(&expected);
         sb_text_release(&what);
     }
     if (posterior->share < 1)
@@ -418,12 +500,14 @@ static bool keep_factor(const sb_season *season, const sb_spread *spread, double
 }
 
 /* Ratings are this year's alone: fields are rated anew. */
-static bool keep_factors(const sb_evidence *evidence, const double *times, const char *log,
+static bool keep_factors(const sb_evidence *evidence, const double *times, const sb_log *log,
                          sb_factors *factors)
 {
     const sb_spreads *spreads = evidence->spreads;
     sb_free(factors->from);
-    bool kept = sb_copy_text(&factors->from, log);
+    sb_free(factors->seal);
+    factors->seal = NULL;
+    bool kept = sb_copy_text(&factors->from, log->path) && sb_copy_text(&factors->seal, log->seal);
     for (size_t s = 0; s < spreads->count && kept; s++)
         if (spreads->items[s].what != SB_DOUBT_RATING && times[s] != 1)
             kept = keep_factor(evidence->season, &spreads->items[s], times[s], factors);
@@ -443,7 +527,7 @@ static sb_status make(const sb_evidence *evidence, const findings *all,
         times[s] = posterior->spread[s].times;
     for (size_t i = 0; i < all->list.count && done; i++)
         done = add_found(all, i, posterior, &made->lessons);
-    done = done && keep_factors(evidence, times, all->state->log->path, &made->learned);
+    done = done && keep_factors(evidence, times, all->state->log, &made->learned);
     if (done) {
         made->lessons.samples = posterior->samples;
         made->lessons.effective = posterior->effective;
@@ -500,7 +584,9 @@ sb_status sb_learn(const sb_season *season, const sb_log *log, const sb_learn_op
     findings all = {.state = &state};
     sb_status status = sb_log_replay(season, log, report, &state);
     if (status == SB_OK)
-        status = collect(&all) ? leave_out_strange(&all, report) : SB_ERR_NOMEM;
+        status = collect(&all) ? leave_out_known(&all, report) : SB_ERR_NOMEM;
+    if (status == SB_OK)
+        status = leave_out_strange(&all, report);
     if (status == SB_OK && all.list.count > 0)
         status = learn_from(&all, options, report, learned);
     sb_free(all.list.items);

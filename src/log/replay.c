@@ -5,8 +5,8 @@
 
 #include "base/date.h"
 #include "base/mem.h"
-#include "base/near.h"
 #include "base/report.h"
+#include "log/names.h"
 #include "log/season.h"
 
 /* Hectares counted on the machine and hectares of the outline differ by overlaps and headlands
@@ -66,7 +66,7 @@ static sb_status find(const replay *r, const char *what, const char *name, sb_na
             return SB_OK;
         }
     sb_text near = {0};
-    sb_text_add_near(&near, name, name_at, r->season, n);
+    sb_log_add_near(&near, name, name_at, r->season, n);
     sb_status status =
         BAD(r, "no %s '%s' in the season%s", what, sb_excerpt(name, excerpt), sb_text_get(&near));
     sb_text_release(&near);
@@ -208,17 +208,12 @@ static void end_half_way(sb_log_state *state, int field, int but_machine)
 /* Days of an entry that are far outside the season that the calendar states. */
 static sb_status check_days(const replay *r, const char *what, int first_day, int last_day)
 {
-    const sb_setup *setup = &r->season->setup;
-    const sb_calendar *calendar = &setup->calendar;
-    bool early = setup->calendar_start_given && last_day < calendar->start_day - MOST_DAYS_OUTSIDE;
-    bool late = calendar->end_day != SB_NO_DAY && first_day > calendar->end_day + MOST_DAYS_OUTSIDE;
-    if (!early && !late)
-        return SB_OK;
-    char said[11], bound[11];
-    sb_date_format(early ? last_day : first_day, said);
-    sb_date_format(early ? calendar->start_day : calendar->end_day, bound);
-    return BAD(r, "%s on %s, but the season %s on %s (calendar)", what, said,
-               early ? "starts" : "ends", bound);
+    sb_text outside = {0};
+    sb_status status = SB_OK;
+    if (sb_log_add_outside(r->season, first_day, last_day, MOST_DAYS_OUTSIDE, &outside))
+        status = BAD(r, "%s %s", what, sb_text_get(&outside));
+    sb_text_release(&outside);
+    return status;
 }
 
 /* ---- Entries ------------------------------------------------------------------------------------

@@ -126,6 +126,19 @@ static void add_row(page *p, const char *name, const double *seeds)
     sb_text_addf(p->text, "\n");
 }
 
+/* "Rock trap" of "rock_trap": the full names are too long for the column. */
+static void add_section_word(sb_text *text, const char *id)
+{
+    for (const char *c = id; *c != '\0'; c++) {
+        char shown = *c;
+        if (shown == '_')
+            shown = ' ';
+        else if (c == id && shown >= 'a' && shown <= 'z')
+            shown = (char)(shown - 'a' + 'A');
+        sb_text_add(text, &shown, 1);
+    }
+}
+
 static void add_sections(page *p, size_t m)
 {
     const sb_season *season = p->resumed->whole;
@@ -136,8 +149,8 @@ static void add_sections(page *p, size_t m)
             for (size_t w = 0; w < season->setup.n_weeds; w++)
                 seeds[w] += state->loads[o].seeds[pool][w];
         sb_text name = {0};
-        sb_text_addf(&name, "%s, %s", season->setup.machines[m].sections[pool / 2].id,
-                     pool % 2 ? "lodged" : "loose");
+        add_section_word(&name, season->setup.machines[m].sections[pool / 2].id);
+        sb_text_addf(&name, ", %s", pool % 2 ? "lodged" : "loose");
         add_row(p, sb_text_get(&name), seeds);
         p->text->failed |= name.failed;
         sb_text_release(&name);

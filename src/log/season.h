@@ -86,8 +86,20 @@ sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *r
 void sb_log_state_release(sb_log_state *state);
 
 /** Warns of entries that a replay took but that are likely slips: far more hectares an hour than
- * the machine cuts, far more on the tarp than it holds. */
+ * the machine cuts, a field cut before it is ready or finished with a part of its hectares, far
+ * more on the tarp than the machine holds, something said out of season. Notes what stays standing.
+ */
 void sb_log_say_doubts(const sb_log_state *state, sb_report *report);
+/** Refuses a new entry that cannot be, though older logs may hold such: more hectares an hour than
+ * the header passes over at road speed, a tarp heavier than any machine, seedlings before the cut,
+ * a machine at work half a year out of season.
+ * @param index of the entry
+ * @return SB_OK; SB_ERR_INPUT (reported) */
+sb_status sb_log_check_new(const sb_log_state *state, size_t index, sb_report *report);
+/** Adds "on 2020-01-01, but the season starts on 2026-08-03 (calendar)" when days lie more than so
+ * many outside the season that the calendar states. @return true: they do */
+bool sb_log_add_outside(const sb_season *season, int first_day, int last_day, int most_days,
+                        sb_text *text);
 /** Refuses a new field whose longitude and latitude look swapped.
  * @return SB_OK; SB_ERR_INPUT (reported) */
 sb_status sb_log_check_place(const sb_season *season, const sb_log *log, const sb_log_entry *entry,

@@ -52,6 +52,7 @@ typedef struct sb_stay {
     double share;  /**< of the field's area that this covers, at most what was left */
     bool counts;   /**< long and large enough for work */
     bool finishes; /**< the field is finished with it */
+    size_t logged; /**< number of the entry that the log has of it already; 0: none */
 } sb_stay;
 
 typedef struct sb_stays {
@@ -66,5 +67,10 @@ typedef struct sb_stays {
  * @return SB_OK; SB_ERR_NOMEM. The caller frees the items in any case */
 sb_status sb_track_stays(const sb_season *season, const sb_track *track, double width_m,
                          const double *cut_share, sb_stays *stays);
+
+/** Judges the stays anew: which are work, and how much of its field each cut. Those that are logged
+ * are not. Parameters as above. @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_track_judge(const sb_season *season, double width_m, const double *cut_share,
+                         sb_stays *stays);
 
 #endif

@@ -13,7 +13,7 @@
 #include "write/words.h"
 
 #define MOST_WORDS 7
-#define NAME 26 /* columns */
+#define NAME 20 /* columns */
 
 /* What an entry says; the words point into it. */
 typedef struct proposed {
@@ -78,20 +78,27 @@ static void add_time(sb_text *text, long long seconds)
 static void add_stay(const tracked *t, const sb_stay *stay, sb_text *table)
 {
     const sb_field *field = &t->season->fields[stay->field];
+    sb_text words = {0};
+    if (stay->counts || stay->logged > 0) {
+        add_time(&words, stay->from_s);
+        sb_text_addf(&words, " to ");
+        add_time(&words, stay->to_s);
+    } else {
+        sb_text_addf(&words, "passed, ");
+        sb_words_minutes(&words, (double)(stay->to_s - stay->from_s) / 60);
+    }
+    if (stay->logged > 0) {
+        sb_text_addf(&words, ", in the log already: entry %zu", stay->logged);
+    } else if (stay->counts) {
+        sb_text_addf(&words, ", %.1f of ", stay->share * field->area_ha);
+        sb_words_area(&words, field->area_ha);
+        sb_text_addf(&words, "%s", stay->finishes ? "" : ", not finished");
+    }
     sb_columns_add(table, field->name, NAME, false);
     sb_text_addf(table, " ");
-    if (!stay->counts) {
-        sb_text_addf(table, "passed, ");
-        sb_words_minutes(table, (double)(stay->to_s - stay->from_s) / 60);
-        sb_text_addf(table, "\n");
-        return;
-    }
-    add_time(table, stay->from_s);
-    sb_text_addf(table, " to ");
-    add_time(table, stay->to_s);
-    sb_text_addf(table, ", %.1f of ", stay->share * field->area_ha);
-    sb_words_area(table, field->area_ha);
-    sb_text_addf(table, "%s\n", stay->finishes ? "" : ", not finished");
+    sb_columns_wrap(table, sb_text_get(&words), NAME + 1, NAME + 1);
+    table->failed |= words.failed;
+    sb_text_release(&words);
 }
 
 static void add_table(const tracked *t, sb_text *table)
@@ -153,10 +160,34 @@ static sb_status may_be_cut(const tracked *t, const sb_stay *stay)
                       state->finished ? "was cut" : "was dropped");
     if (field->n_split > 0)
         return sb_bad(t->report, t->path, 0,
-                      "field '%s' cut from %s on, which is split between machines: expected "
-                      "entries by hand, that say which part",
-                      field->whole, at);
+                      "field '%s' cut from %s on, which is split between machines into %d parts "
+                      "without an outline: the track cannot tell which part this is; expected "
+                      "entries by hand, as cut '%s', or a field with an outline for each part",
+                      field->whole, at, field->n_split, field->name);
     return SB_OK;
+}
+
+/* Everything that the track shows stands in the log. */
+static sb_status refuse_logged(const tracked *t)
+{
+    sb_text logged = {0};
+    for (size_t i = 0; i < t->stays.count; i++) {
+        const sb_stay *stay = &t->stays.items[i];
+        if (stay->logged == 0)
+            continue;
+        sb_text_addf(&logged, "%s '%s' ", logged.count > 0 ? ";" : "",
+                     t->season->fields[stay->field].name);
+        add_time(&logged, stay->from_s);
+        sb_text_addf(&logged, " to ");
+        add_time(&logged, stay->to_s);
+        sb_text_addf(&logged, " is entry %zu", stay->logged);
+    }
+    sb_status status = sb_bad(t->report, t->path, 0,
+                              "what this track shows is in the log already:%s; expected something "
+                              "new",
+                              sb_text_get(&logged));
+    sb_text_release(&logged);
+    return status;
 }
 
 static sb_status fill(const tracked *t, sb_proposal *p)
@@ -172,8 +203,10 @@ static sb_status fill(const tracked *t, sb_proposal *p)
     if (why.failed || !p->why || !p->machine || !p->fields || !p->texts || !p->entries)
         return SB_ERR_NOMEM;
     sb_status status = SB_OK;
+    size_t n_logged = 0;
     for (size_t i = 0; i < t->stays.count; i++) {
         const sb_stay *stay = &t->stays.items[i];
+        n_logged += stay->logged > 0;
         if (!stay->counts)
             continue;
         sb_status fits = may_be_cut(t, stay);
@@ -182,7 +215,9 @@ static sb_status fill(const tracked *t, sb_proposal *p)
             return SB_ERR_NOMEM;
     }
     add_table(t, &p->table);
-    if (status == SB_OK && p->n_entries == 0)
+    if (status == SB_OK && p->n_entries == 0 && n_logged > 0)
+        status = refuse_logged(t);
+    else if (status == SB_OK && p->n_entries == 0)
         status = sb_bad(t->report, t->path, 0,
                         "the track stays in no field long enough to have cut there, expected %d "
                         "min and %g %% of its area at least",
@@ -225,9 +260,31 @@ static sb_status read_season(tracked *t, const sb_log_addition *where)
     return status == SB_OK ? sb_log_replay(t->season, t->log, t->report, &t->state) : status;
 }
 
+/* Marks the stays of which the log has an entry: the machine's, in that field, over that time. */
+static bool mark_logged(const tracked *t)
+{
+    bool any = false;
+    for (size_t i = 0; i < t->stays.count; i++) {
+        sb_stay *stay = &t->stays.items[i];
+        sb_moment from = sb_moment_local(stay->from_s), to = sb_moment_local(stay->to_s);
+        if (!stay->counts)
+            continue;
+        for (size_t s = 0; s < t->state.steps.count; s++) {
+            const sb_log_step *step = &t->state.steps.items[s];
+            const sb_log_entry *entry = &t->log->entries.items[step->entry];
+            if (step->machine == t->machine && step->field == stay->field &&
+                entry->from != SB_NO_MOMENT && entry->from <= from && entry->to >= to)
+                stay->logged = (size_t)entry->number;
+        }
+        any |= stay->logged > 0;
+    }
+    return any;
+}
+
 static sb_status match(tracked *t)
 {
     size_t n = t->season->n_fields;
+    double width_m = t->season->setup.machines[t->machine].header_m;
     double *cut_share = sb_alloc(n, sizeof *cut_share);
     if (cut_share == NULL)
         return SB_ERR_NOMEM;
@@ -235,9 +292,9 @@ static sb_status match(tracked *t)
         cut_share[i] = t->state.fields[i].cut_share;
     sb_status status = sb_track_read(t->path, t->report, &t->track);
     if (status == SB_OK)
-        status =
-            sb_track_stays(t->season, &t->track, t->season->setup.machines[t->machine].header_m,
-                           cut_share, &t->stays);
+        status = sb_track_stays(t->season, &t->track, width_m, cut_share, &t->stays);
+    if (status == SB_OK && mark_logged(t))
+        status = sb_track_judge(t->season, width_m, cut_share, &t->stays);
     sb_free(cut_share);
     return status;
 }

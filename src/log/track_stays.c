@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From a track to the stays of a machine in fields. */
 #include <math.h>
+#include <string.h>
 
 #include "base/mem.h"
 #include "geo/unwrap.h"
@@ -132,15 +133,20 @@ static bool collect(matching *m, const sb_track *track, sb_stays *stays)
     return true;
 }
 
-/* Which stays are work, and how much of the field each cut. */
-static void judge(const sb_season *season, double width_m, double *cut_share, sb_stays *stays)
+sb_status sb_track_judge(const sb_season *season, double width_m, const double *cut_share,
+                         sb_stays *stays)
 {
+    double *shares = sb_alloc(season->n_fields, sizeof *shares);
+    if (shares == NULL)
+        return SB_ERR_NOMEM;
+    memcpy(shares, cut_share, season->n_fields * sizeof *shares);
     for (size_t i = 0; i < stays->count; i++) {
         sb_stay *stay = &stays->items[i];
-        double *before = &cut_share[stay->field];
+        double *before = &shares[stay->field];
+        stay->finishes = false;
         stay->share = stay->cut_m * width_m / M2_PER_HA / season->fields[stay->field].area_ha;
-        stay->counts =
-            stay->to_s - stay->from_s >= SB_TRACK_STAY_S && stay->share >= SB_TRACK_SHARE;
+        stay->counts = stay->logged == 0 && stay->to_s - stay->from_s >= SB_TRACK_STAY_S &&
+                       stay->share >= SB_TRACK_SHARE;
         if (!stay->counts)
             continue;
         if (*before > 1) { /* finished by an earlier stay */
@@ -153,6 +159,8 @@ static void judge(const sb_season *season, double width_m, double *cut_share, sb
         if (stay->finishes)
             *before = 2;
     }
+    sb_free(shares);
+    return SB_OK;
 }
 
 sb_status sb_track_stays(const sb_season *season, const sb_track *track, double width_m,
@@ -161,23 +169,19 @@ sb_status sb_track_stays(const sb_season *season, const sb_track *track, double 
     size_t n = season->n_fields;
     matching m = {.season = season, .last = -1};
     m.boxes = sb_alloc(n, sizeof *m.boxes);
-    double *shares = sb_alloc(n, sizeof *shares);
     sb_status status = SB_ERR_NOMEM;
     *stays = (sb_stays){0};
-    if (m.boxes == NULL || shares == NULL)
+    if (m.boxes == NULL)
         goto out;
     for (size_t i = 0; i < n; i++) {
         const sb_field *field = &season->fields[i];
-        shares[i] = cut_share[i];
         if (field->n_parts > 0)
             m.boxes[i] = sb_parts_box(field->parts, field->n_parts, field->place.lon_deg);
     }
     if (!collect(&m, track, stays))
         goto out;
-    judge(season, width_m, shares, stays);
-    status = SB_OK;
+    status = sb_track_judge(season, width_m, cut_share, stays);
 out:
     sb_free(m.boxes);
-    sb_free(shares);
     return status;
 }

@@ -27,6 +27,9 @@ static sb_status begin_learned(learned_file *file, const sb_xml_element *element
                       "has it all",
                       r->draft->learned_file);
     sb_status status = sb_values_need(r, element, "log", &from);
+    const char *seal = sb_xml_attribute_value(element, "seal");
+    if (status == SB_OK && seal != NULL)
+        status = sb_values_replace(&file->factors.seal, seal);
     return status == SB_OK ? sb_values_replace(&file->factors.from, from) : status;
 }
 

@@ -108,13 +108,14 @@ void sb_factors_release(sb_factors *factors)
         sb_free(factors->items[i].of);
     sb_free(factors->items);
     sb_free(factors->from);
+    sb_free(factors->seal);
     *factors = (sb_factors){0};
 }
 
 bool sb_factors_copy(sb_factors *to, const sb_factors *from)
 {
     *to = (sb_factors){0};
-    if (!sb_copy_text(&to->from, from->from))
+    if (!sb_copy_text(&to->from, from->from) || !sb_copy_text(&to->seal, from->seal))
         return false;
     for (size_t i = 0; i < from->count; i++) {
         sb_factor factor = from->items[i];

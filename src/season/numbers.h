@@ -57,6 +57,7 @@ typedef struct sb_factors {
     sb_factor *items;
     size_t count, capacity;
     char *from; /**< the log that it was learned from; NULL: nothing was learned */
+    char *seal; /**< of the last entry of that log that is in it; NULL: not said */
 } sb_factors;
 void sb_factors_release(sb_factors *factors);
 /** A deep copy. @return false: out of memory; release *to in any case */

@@ -16,6 +16,18 @@ log fields.kml season.xml --log season.log --quiet \
     cleanout deep --by Ann kochia=9000 --tarp-kg 60 --sample-kg 0.5 --to 2026-08-05T15:10
 seedbreak record fields.kml season.xml --log season.log --quiet --out record
 sed 's/seal="[0-9a-f]*"/seal="..."/; s/\(times="[0-9]*\.[0-9][0-9]\)[0-9]*/\1/' record/learned.xml
+# Given with its own log it does not count that log's findings twice, but later ones it does.
+own() { seedbreak resume fields.kml season.xml record/learned.xml --log "$@" --json 2>&1 >own.json | grep learned.xml; }
+own season.log
+jq 'has("learned")' own.json
+cp season.log later.log
+log fields.kml season.xml --log later.log --quiet cut Middle --to 2026-08-07T09:10
+log fields.kml season.xml --log later.log --quiet cleanout blow --by Ann kochia=40 --to 2026-08-07T10:10
+log fields.kml season.xml --log later.log --quiet count 2 kochia=7000 --sample-kg 0.5 --by Ann --to 2026-08-07T10:10 --recount
+own later.log
+jq -r '.learned.found[].what' own.json
+log fields.kml season.xml --log later.log --quiet strike 2
+own later.log
 # The next season begins with the numbers that the last one ended with.
 seedbreak check fields.kml record/learned.xml --json --quiet >next.json
 seedbreak resume fields.kml season.xml --log season.log --quiet --json >resumed.json

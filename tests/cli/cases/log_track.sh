@@ -52,6 +52,41 @@ log track run.gpx
 log track rest.gpx
 log show
 seedbreak record fields.kml season.xml --log season.log --quiet | cut -d, -f2-4,6-8 | grep ,cut,
+# The whole season's track: what the log has is passed by, what is new is written.
+{
+    cat track
+    walk -99.95 48 80 300000
+} | gpx >season.gpx
+cp season.log whole.log
+says seedbreak log fields.kml season.xml --log whole.log --quiet track season.gpx
+says seedbreak log fields.kml season.xml --log whole.log --quiet track season.gpx
+# A patch is a field of its own where it is cut last, and no field where it is left standing: the
+# passes count where they lie. Parts of a split field have no outline.
+patches() {
+    {
+        field North 0 0 crop=wheat weed:kochia=1
+        field East 1 0 crop=wheat weed:kochia=0
+        echo "<Placemark><name>Corner</name><ExtendedData><Data name=\"role\"><value>patch</value></Data>
+            <Data name=\"field\"><value>North</value></Data><Data name=\"patch\"><value>$1</value></Data>
+            </ExtendedData><Polygon><outerBoundaryIs><LinearRing><coordinates>-100,48 -99.9973,48
+            -99.9973,48.0072 -100,48.0072 -100,48</coordinates></LinearRing></outerBoundaryIs></Polygon></Placemark>"
+        point Shop -100.1 48 role=yard
+    } | kml >patched.kml
+    says seedbreak log patched.kml season.xml --log patched.log --quiet track corner.gpx --dry-run
+}
+{
+    walk -99.9972 48 55 0
+    echo
+    walk -99.9999 48 19 90000
+} | gpx >corner.gpx
+patches last
+patches leave
+patches cut
+{
+    field North 0 0 crop=wheat weed:kochia=1 split=2
+    point Shop -100.1 48 role=yard
+} | kml >split.kml
+says seedbreak log split.kml season.xml --log split.log --quiet track corner.gpx
 # What cannot be: the log stays as it was.
 cp season.log before.log
 sed 's|<time>[^<]*</time>||' rest.gpx >untimed.gpx
