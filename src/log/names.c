@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _POSIX_C_SOURCE 200809L /* strnlen */
 #include "log/names.h"
 
 #include <string.h>
@@ -19,7 +20,7 @@ static const char *only_name(const void *list, size_t i)
 static bool begins_nearly(const char *name, const char *wanted)
 {
     sb_text unread = {0};
-    char *begin = sb_strndup(name, strlen(wanted));
+    char *begin = sb_strndup(name, strnlen(name, strlen(wanted)));
     bool near = begin != NULL && sb_text_add_near(&unread, wanted, only_name, begin, 1);
     sb_free(begin);
     sb_text_release(&unread);
