@@ -493,7 +493,7 @@ static sb_status begin_state(const sb_season *season, sb_log_state *state)
         m->cleanout = season->joins[i].start_cleanout;
         int grower = season->joins[i].start_grower;
         for (int l = 0; l <= SB_MAX_LEVELS; l++) {
-            sb_apart from = {grower, l < SB_MAX_LEVELS ? l : -1};
+            sb_apart from = {.grower = grower, .cleanout = l < SB_MAX_LEVELS ? l : -1};
             if (l == SB_MAX_LEVELS || l < (int)season->setup.n_cleanouts)
                 m->cut_since[l] = grower >= 0 && sb_season_starts_after(season, (int)i, &from)
                                       ? (uint64_t)1 << (grower % 64)

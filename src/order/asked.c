@@ -47,8 +47,14 @@ sb_season sb_season_limited(const sb_season *season, const sb_order_options *opt
 {
     sb_season limited = *season;
     sb_limits *limits = &limited.setup.limits;
-    limits->cleaning_cost = fmin(limits->cleaning_cost, options->spend_limit);
-    limits->full_cleanouts = fmin(limits->full_cleanouts, options->full_limit);
+    if (options->spend_limit < limits->cleaning_cost) {
+        limits->cleaning_cost = options->spend_limit;
+        limits->cleaning_cost_at = (sb_stated){0};
+    }
+    if (options->full_limit < limits->full_cleanouts) {
+        limits->full_cleanouts = options->full_limit;
+        limits->full_cleanouts_at = (sb_stated){0};
+    }
     limits->loss_per_grower = INFINITY;
     return limited;
 }

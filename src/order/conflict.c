@@ -4,11 +4,11 @@
 #include "order/conflict.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "base/date.h"
 #include "base/mem.h"
 #include "base/report.h"
+#include "order/conflict_rules.h"
 #include "order/fleet_prove.h"
 #include "order/fleet_search.h"
 #include "order/solve.h"
@@ -19,156 +19,23 @@
 #define QUESTION_EFFORT 0.2
 #define FLEET_STARTS 4
 #define FLEET_EFFORT 0.06
-
-typedef enum rule_kind {
-    RULE_LATEST,
-    RULE_READY,
-    RULE_ENTRY,
-    RULE_AFTER,
-    RULE_APART,
-    RULE_WISH,
-    RULE_SEED_LIMIT,
-    RULE_TANK_LIMIT,
-    RULE_FULL_CLEANOUTS,
-    RULE_CLEANING_COST,
-    RULE_SEASON_HOURS,
-    RULE_CALENDAR_END,
-    RULE_MACHINE_FROM,
-    RULE_MACHINE_TO,
-    RULE_KINDS
-} rule_kind;
-
-typedef struct rule {
-    rule_kind kind;
-    int field; /* -1: the season or the machine */
-    int which; /* weed of a seed limit, position in the `after` list, machine */
-    bool dropped;
-} rule;
-
-typedef struct rules {
-    rule *items;
-    size_t count, capacity;
-} rules;
+/* The same for the plan that takes the fewest hours. */
+#define QUICKEST_S 10.0
 
 typedef struct inquiry {
     const sb_season *season;
     int machine; /* -1: all */
     sb_crew *crew;
-    rules rules;
+    sb_rules rules;
     sb_status status;
 } inquiry;
 
-static bool list_field_rules(rules *list, const sb_season *season, int j)
-{
-    const sb_field *field = &season->fields[j];
-    bool fine = true;
-    if (field->latest_day != SB_NO_DAY)
-        fine &= SB_PUSH(list, ((rule){RULE_LATEST, j, 0, false}));
-    if (field->ready_day != SB_NO_DAY)
-        fine &= SB_PUSH(list, ((rule){RULE_READY, j, 0, false}));
-    if (field->entry >= 0)
-        fine &= SB_PUSH(list, ((rule){RULE_ENTRY, j, 0, false}));
-    if (isfinite(field->tank_limit_seeds_kg))
-        fine &= SB_PUSH(list, ((rule){RULE_TANK_LIMIT, j, 0, false}));
-    for (size_t a = 0; a < field->n_after; a++)
-        fine &= SB_PUSH(list, ((rule){RULE_AFTER, j, (int)a, false}));
-    for (size_t a = 0; a < field->n_apart; a++)
-        fine &= SB_PUSH(list, ((rule){RULE_APART, j, (int)a, false}));
-    for (size_t k = 0; k < season->setup.n_weeds; k++)
-        if (isfinite(field->limit_seeds_ha[k]))
-            fine &= SB_PUSH(list, ((rule){RULE_SEED_LIMIT, j, (int)k, false}));
-    return fine;
-}
-
-static bool list_machine_rules(rules *list, const sb_machine *machine, int m)
-{
-    bool fine = true;
-    if (isfinite(machine->season_hours))
-        fine &= SB_PUSH(list, ((rule){RULE_SEASON_HOURS, -1, m, false}));
-    if (machine->from_day != SB_NO_DAY)
-        fine &= SB_PUSH(list, ((rule){RULE_MACHINE_FROM, -1, m, false}));
-    if (machine->to_day != SB_NO_DAY)
-        fine &= SB_PUSH(list, ((rule){RULE_MACHINE_TO, -1, m, false}));
-    return fine;
-}
-
-static bool list_rules(inquiry *q)
-{
-    const sb_season *season = q->season;
-    bool fine = true;
-    for (size_t j = 0; j < season->n_fields; j++)
-        fine &= list_field_rules(&q->rules, season, (int)j);
-    for (size_t j = 0; j < season->n_fields && q->machine < 0; j++)
-        if (season->fields[j].n_only > 0)
-            fine &= SB_PUSH(&q->rules, ((rule){RULE_WISH, (int)j, 0, false}));
-    const sb_setup *setup = &season->setup;
-    if (isfinite(setup->limits.full_cleanouts))
-        fine &= SB_PUSH(&q->rules, ((rule){RULE_FULL_CLEANOUTS, -1, 0, false}));
-    if (isfinite(setup->limits.cleaning_cost))
-        fine &= SB_PUSH(&q->rules, ((rule){RULE_CLEANING_COST, -1, 0, false}));
-    for (size_t m = 0; m < setup->n_machines; m++)
-        if (q->machine < 0 || (size_t)q->machine == m)
-            fine &= list_machine_rules(&q->rules, &setup->machines[m], (int)m);
-    if (setup->calendar.end_day != SB_NO_DAY)
-        fine &= SB_PUSH(&q->rules, ((rule){RULE_CALENDAR_END, -1, 0, false}));
-    return fine;
-}
-
-/* Takes a rule out of a shallow copy of the season. Lists are rebuilt by the caller. */
-static void drop(sb_season *copy, sb_machine *machines, const rule *r)
-{
-    sb_field *field = r->field >= 0 ? &copy->fields[r->field] : NULL;
-    sb_machine *machine = r->field < 0 ? &machines[r->which] : NULL;
-    switch (r->kind) {
-    case RULE_LATEST:
-        field->latest_day = SB_NO_DAY;
-        break;
-    case RULE_READY:
-        field->ready_day = SB_NO_DAY;
-        break;
-    case RULE_ENTRY:
-        field->entry = -1;
-        break;
-    case RULE_WISH:
-        field->n_only = 0;
-        break;
-    case RULE_SEED_LIMIT:
-        field->limit_seeds_ha[r->which] = INFINITY;
-        break;
-    case RULE_TANK_LIMIT:
-        field->tank_limit_seeds_kg = INFINITY;
-        break;
-    case RULE_FULL_CLEANOUTS:
-        copy->setup.limits.full_cleanouts = INFINITY;
-        break;
-    case RULE_CLEANING_COST:
-        copy->setup.limits.cleaning_cost = INFINITY;
-        break;
-    case RULE_SEASON_HOURS:
-        machine->season_hours = INFINITY;
-        break;
-    case RULE_CALENDAR_END:
-        copy->setup.calendar.end_day = SB_NO_DAY;
-        break;
-    case RULE_MACHINE_FROM:
-        machine->from_day = SB_NO_DAY;
-        break;
-    case RULE_MACHINE_TO:
-        machine->to_day = SB_NO_DAY;
-        break;
-    case RULE_AFTER:
-    case RULE_APART:
-    case RULE_KINDS:
-        break;
-    }
-}
-
 /* A crew for one question, out of what time is left. */
-static sb_status question_crew(const sb_crew *crew, sb_crew **watch)
+static sb_status question_crew(const sb_crew *crew, double seconds, sb_crew **watch)
 {
     sb_order_options limits;
     sb_order_options_init(&limits);
-    limits.time_limit_s = fmin(QUESTION_S, sb_crew_limit_s(crew) - sb_crew_elapsed_s(crew));
+    limits.time_limit_s = fmin(seconds, sb_crew_limit_s(crew) - sb_crew_elapsed_s(crew));
     return sb_crew_new(&limits, watch);
 }
 
@@ -178,7 +45,7 @@ static sb_status certainly_none(const sb_season *copy, int machine, sb_crew *cre
     sb_problem problem = {0};
     sb_outcome outcome = {0};
     sb_crew *watch = NULL;
-    sb_status status = question_crew(crew, &watch);
+    sb_status status = question_crew(crew, QUESTION_S, &watch);
     if (status == SB_OK)
         status = sb_problem_init(&problem, copy, machine);
     if (status == SB_OK)
@@ -202,7 +69,7 @@ static sb_status certainly_none_shared(const sb_season *copy, sb_crew *crew, boo
     sb_fleet fleet = {0};
     sb_fleet_outcome outcome = {0};
     sb_crew *watch = NULL;
-    sb_status status = question_crew(crew, &watch);
+    sb_status status = question_crew(crew, QUESTION_S, &watch);
     if (status == SB_OK)
         status = sb_fleet_init(&fleet, copy);
     if (status == SB_OK)
@@ -225,58 +92,18 @@ static sb_status certainly_none_shared(const sb_season *copy, sb_crew *crew, boo
 
 static bool none_without_dropped(inquiry *q)
 {
-    const sb_season *season = q->season;
-    sb_season copy = *season;
+    sb_trial trial;
     bool none = false;
-    q->status = SB_ERR_NOMEM;
-    sb_field *fields = sb_alloc(season->n_fields, sizeof *fields);
-    sb_machine *machines = sb_alloc(season->setup.n_machines, sizeof *machines);
-    int *after = sb_alloc(q->rules.count, sizeof *after);
-    sb_apart *apart = sb_alloc(q->rules.count, sizeof *apart);
-    if (fields == NULL || machines == NULL || after == NULL || apart == NULL)
-        goto out;
-    memcpy(fields, season->fields, season->n_fields * sizeof *fields);
-    memcpy(machines, season->setup.machines, season->setup.n_machines * sizeof *machines);
-    copy.fields = fields;
-    copy.setup.machines = machines;
-    /* Whether a plan exists does not depend on what seeds and days cost: a smaller question. */
-    for (size_t j = 0; j < season->n_fields; j++) {
-        memset(fields[j].loss_per_seed, 0, sizeof fields[j].loss_per_seed);
-        fields[j].delay_cost_per_day = 0;
-    }
-    int *next_after = after;
-    sb_apart *next_apart = apart;
-    for (size_t j = 0; j < season->n_fields; j++) {
-        fields[j].after = next_after;
-        fields[j].apart = next_apart;
-        fields[j].n_after = fields[j].n_apart = 0;
-        for (size_t r = 0; r < q->rules.count; r++) {
-            const rule *one = &q->rules.items[r];
-            if (one->field != (int)j || one->dropped)
-                continue;
-            if (one->kind == RULE_AFTER)
-                fields[j].after[fields[j].n_after++] = season->fields[j].after[one->which];
-            if (one->kind == RULE_APART)
-                fields[j].apart[fields[j].n_apart++] = season->fields[j].apart[one->which];
-        }
-        next_after += fields[j].n_after;
-        next_apart += fields[j].n_apart;
-    }
-    for (size_t r = 0; r < q->rules.count; r++)
-        if (q->rules.items[r].dropped)
-            drop(&copy, machines, &q->rules.items[r]);
-    q->status = q->machine < 0 ? certainly_none_shared(&copy, q->crew, &none)
-                               : certainly_none(&copy, q->machine, q->crew, &none);
-out:
-    sb_free(fields);
-    sb_free(machines);
-    sb_free(after);
-    sb_free(apart);
+    q->status = sb_trial_init(q->season, &q->rules, &trial);
+    if (q->status == SB_OK)
+        q->status = q->machine < 0 ? certainly_none_shared(&trial.season, q->crew, &none)
+                                   : certainly_none(&trial.season, q->machine, q->crew, &none);
+    sb_trial_release(&trial);
     return none;
 }
 
 /* Drops every rule of a kind (or one rule) when the rest still leaves no plan. */
-static void try_dropping(inquiry *q, rule_kind kind, size_t only)
+static void try_dropping(inquiry *q, sb_rule_kind kind, size_t only)
 {
     bool any = false;
     for (size_t r = 0; r < q->rules.count; r++)
@@ -312,106 +139,6 @@ static void say_earliest(const inquiry *q, int j, sb_report *report)
     sb_say(report, SB_ERROR, field->file, field->line,
            "'%s' takes %.1f hours to cut: begun first of all, at %s, it is finished at %s",
            field->name, cutting_h, begin, end);
-}
-
-static void say_wish(const sb_season *season, int j, sb_report *report)
-{
-    const sb_field *field = &season->fields[j];
-    sb_text ids = {0};
-    for (size_t i = 0; i < field->n_only; i++)
-        if (field->only[i] >= 0)
-            sb_text_addf(&ids, "%s'%s'", ids.count > 0 ? ", " : "",
-                         season->setup.machines[field->only[i]].id);
-    sb_say(report, SB_ERROR, field->file, field->line, "in conflict: '%s' is for %s only (only)",
-           field->name, sb_text_get(&ids));
-    sb_text_release(&ids);
-}
-
-static void say_rule(const inquiry *q, const rule *r, sb_report *report)
-{
-    const sb_season *season = q->season;
-    const sb_setup *setup = &season->setup;
-    const sb_machine *machine = &setup->machines[r->field < 0 ? r->which : 0];
-    const sb_field *field = r->field >= 0 ? &season->fields[r->field] : NULL;
-    const char *file = field != NULL ? field->file : NULL;
-    size_t line = field != NULL ? field->line : 0;
-    char date[11];
-    switch (r->kind) {
-    case RULE_LATEST:
-        sb_date_format(field->latest_day, date);
-        sb_say(report, SB_ERROR, file, line, "in conflict: '%s' must be finished by %s (latest)",
-               field->name, date);
-        if (q->machine >= 0)
-            say_earliest(q, r->field, report);
-        break;
-    case RULE_READY:
-        sb_date_format(field->ready_day, date);
-        sb_say(report, SB_ERROR, file, line, "in conflict: '%s' is not ready before %s (ready)",
-               field->name, date);
-        break;
-    case RULE_ENTRY:
-        sb_say(report, SB_ERROR, file, line,
-               "in conflict: '%s' may be entered only after cleanout '%s' (entry)", field->name,
-               setup->cleanouts[field->entry].id);
-        break;
-    case RULE_AFTER:
-        sb_say(report, SB_ERROR, file, line, "in conflict: '%s' must be cut after '%s' (after)",
-               field->name, season->fields[field->after[r->which]].name);
-        break;
-    case RULE_APART:
-        sb_say(
-            report, SB_ERROR, file, line,
-            "in conflict: '%s' may be cut after a field of grower '%s' only if cleanout '%s' was "
-            "done since (apart)",
-            field->name, season->growers[field->apart[r->which].grower],
-            field->apart[r->which].cleanout < 0
-                ? "any full one"
-                : setup->cleanouts[field->apart[r->which].cleanout].id);
-        break;
-    case RULE_WISH:
-        say_wish(season, r->field, report);
-        break;
-    case RULE_SEED_LIMIT:
-        sb_say(report, SB_ERROR, file, line,
-               "in conflict: '%s' takes at most %g seeds/ha of %s (limit)", field->name,
-               field->limit_seeds_ha[r->which], setup->weeds[r->which].id);
-        break;
-    case RULE_TANK_LIMIT:
-        sb_say(report, SB_ERROR, file, line,
-               "in conflict: grain of '%s' takes at most %g carried-in seeds/kg "
-               "(tank_limit_seeds_kg)",
-               field->name, field->tank_limit_seeds_kg);
-        break;
-    case RULE_FULL_CLEANOUTS:
-        sb_say(report, SB_ERROR, NULL, 0, "in conflict: at most %g full cleanouts (limits)",
-               setup->limits.full_cleanouts);
-        break;
-    case RULE_CLEANING_COST:
-        sb_say(report, SB_ERROR, NULL, 0, "in conflict: at most %g %s on cleanouts (limits)",
-               setup->limits.cleaning_cost, setup->currency);
-        break;
-    case RULE_SEASON_HOURS:
-        sb_say(report, SB_ERROR, machine->file, machine->line,
-               "in conflict: machine '%s' has %g hours (season_hours)", machine->id,
-               machine->season_hours);
-        break;
-    case RULE_CALENDAR_END:
-        sb_date_format(setup->calendar.end_day, date);
-        sb_say(report, SB_ERROR, NULL, 0, "in conflict: the season ends on %s (calendar)", date);
-        break;
-    case RULE_MACHINE_FROM:
-        sb_date_format(machine->from_day, date);
-        sb_say(report, SB_ERROR, machine->file, machine->line,
-               "in conflict: machine '%s' does not set out before %s (from)", machine->id, date);
-        break;
-    case RULE_MACHINE_TO:
-        sb_date_format(machine->to_day, date);
-        sb_say(report, SB_ERROR, machine->file, machine->line,
-               "in conflict: machine '%s' has to be back and clean by %s (to)", machine->id, date);
-        break;
-    case RULE_KINDS:
-        break;
-    }
 }
 
 /* Places that the roads cut off, when they alone are the reason. */
@@ -469,10 +196,114 @@ static void say_hours(const sb_season *season, int machine, sb_report *report)
     sb_text_release(&hours);
 }
 
-static bool is_of_hours(rule_kind kind)
+/* Leaves the last hours out of the rules: when the machine has to be back, and the season's end. */
+static void drop_ends(sb_rules *rules)
 {
-    return kind == RULE_SEASON_HOURS || kind == RULE_CALENDAR_END || kind == RULE_MACHINE_FROM ||
-           kind == RULE_MACHINE_TO;
+    for (size_t r = 0; r < rules->count; r++) {
+        sb_rule_kind kind = rules->items[r].kind;
+        rules->items[r].dropped = kind == SB_RULE_SEASON_HOURS || kind == SB_RULE_CALENDAR_END ||
+                                  kind == SB_RULE_MACHINE_TO;
+    }
+}
+
+/* The plan of one machine that takes the fewest hours when it may come home as late as it likes;
+ * NULL: none was found. */
+static sb_status find_quickest(const inquiry *q, sb_plan **plan)
+{
+    sb_rules rules = {0};
+    sb_trial trial = {0};
+    sb_problem problem = {0};
+    sb_outcome outcome = {0};
+    sb_crew *watch = NULL;
+    *plan = NULL;
+    sb_status status = sb_rules_list(q->season, q->machine, &rules);
+    drop_ends(&rules);
+    if (status == SB_OK)
+        status = sb_trial_init(q->season, &rules, &trial);
+    if (status == SB_OK)
+        status = sb_trial_price_hours(&trial);
+    if (status == SB_OK)
+        status = question_crew(q->crew, QUICKEST_S, &watch);
+    if (status == SB_OK)
+        status = sb_problem_init(&problem, &trial.season, q->machine);
+    if (status == SB_OK)
+        status = sb_outcome_init(&outcome, &problem);
+    if (status == SB_OK) {
+        sb_solve_options options = sb_solve_options_default();
+        status = sb_solve(&problem, watch, &options, &outcome);
+    }
+    if (status == SB_OK && isfinite(outcome.cost))
+        status = sb_plan_new_single(q->season, q->machine, q->season->n_fields, plan);
+    for (size_t t = 0; *plan != NULL && t < q->season->n_fields; t++) {
+        (*plan)->routes[0].stops[t].field = outcome.field[t];
+        (*plan)->routes[0].stops[t].cleanout = outcome.level[t];
+    }
+    if (status == SB_OK && *plan != NULL)
+        status = sb_plan_price_only(q->season, *plan);
+    sb_outcome_release(&outcome);
+    sb_problem_release(&problem);
+    sb_crew_free(watch);
+    sb_trial_release(&trial);
+    sb_rules_release(&rules);
+    return status;
+}
+
+/* By how many hours one machine is late at best, and which fields would not be cut in time. A limit
+ * on money for cleaning leaves no room for the prices that make hours count. */
+static sb_status say_missing_hours(const inquiry *q, sb_report *report)
+{
+    const sb_season *season = q->season;
+    if (q->machine < 0 || isfinite(season->setup.limits.cleaning_cost))
+        return SB_OK;
+    sb_plan *plan;
+    sb_text late = {0};
+    sb_status status = find_quickest(q, &plan);
+    double to_h = sb_season_window(season, q->machine).to_h;
+    double missing_h = status == SB_OK && plan != NULL ? plan->routes[0].end_h - to_h : 0;
+    if (missing_h > SB_SAME_TIME_H && isfinite(missing_h)) {
+        const sb_route *route = &plan->routes[0];
+        for (size_t t = 0; t < route->n_stops; t++)
+            if (route->stops[t].finish_h > to_h + SB_SAME_TIME_H)
+                sb_text_addf(&late, "%s'%s'", late.count > 0 ? ", " : "",
+                             season->fields[route->stops[t].field].name);
+        sb_say(report, SB_ERROR, NULL, 0,
+               "%.1f hours are missing in the quickest plan found that keeps the other rules; %s%s",
+               missing_h, late.count > 0 ? "not cut in time: " : "all fields are cut in time, but ",
+               late.count > 0 ? sb_text_get(&late) : "not home and clean");
+    }
+    if (late.failed)
+        status = SB_ERR_NOMEM;
+    sb_text_release(&late);
+    sb_plan_free(plan);
+    return status;
+}
+
+static sb_status say_conflict(const inquiry *q, sb_report *report)
+{
+    size_t said = 0;
+    bool of_hours = false;
+    sb_say(report, SB_ERROR, NULL, 0, "no plan can keep these rules together:");
+    for (size_t r = 0; r < q->rules.count; r++) {
+        const sb_rule *rule = &q->rules.items[r];
+        if (rule->dropped)
+            continue;
+        sb_rule_say(q->season, rule, report);
+        if (rule->kind == SB_RULE_LATEST && q->machine >= 0)
+            say_earliest(q, rule->field, report);
+        of_hours |= sb_rule_is_of_hours(rule);
+        said++;
+    }
+    if (of_hours) {
+        say_hours(q->season, q->machine, report);
+        return say_missing_hours(q, report);
+    }
+    if (said == 0 && q->machine >= 0)
+        say_ways(q->season, q->machine, report);
+    else if (said == 0)
+        sb_say(report, SB_ERROR, NULL, 0,
+               "dates and rules are not the reason: the roads, and which machine may cut which "
+               "field, allow no plan; `check` lists the fields that are closed to a machine");
+    return SB_OK;
 }
 
 sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *crew, bool proven,
@@ -485,36 +316,14 @@ sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *cre
         return SB_ERR_INFEASIBLE;
     }
     inquiry q = {.season = season, .machine = machine, .crew = crew};
-    sb_status status = SB_ERR_NOMEM;
-    if (!list_rules(&q))
-        goto out;
-    for (int kind = 0; kind < RULE_KINDS && q.status == SB_OK; kind++)
-        try_dropping(&q, (rule_kind)kind, SIZE_MAX);
+    q.status = sb_rules_list(season, machine, &q.rules);
+    for (int kind = 0; kind < SB_RULE_KINDS && q.status == SB_OK; kind++)
+        try_dropping(&q, (sb_rule_kind)kind, SIZE_MAX);
     for (size_t r = 0; r < q.rules.count && q.status == SB_OK; r++)
         if (!q.rules.items[r].dropped)
             try_dropping(&q, q.rules.items[r].kind, r);
-    status = q.status;
-    if (status != SB_OK)
-        goto out;
-    sb_say(report, SB_ERROR, NULL, 0, "no plan can keep these rules together:");
-    size_t said = 0;
-    bool of_hours = false;
-    for (size_t r = 0; r < q.rules.count; r++)
-        if (!q.rules.items[r].dropped) {
-            say_rule(&q, &q.rules.items[r], report);
-            of_hours |= is_of_hours(q.rules.items[r].kind);
-            said++;
-        }
-    if (of_hours)
-        say_hours(season, machine, report);
-    if (said == 0 && machine >= 0)
-        say_ways(season, machine, report);
-    else if (said == 0)
-        sb_say(report, SB_ERROR, NULL, 0,
-               "dates and rules are not the reason: the roads, and which machine may cut which "
-               "field, allow no plan; `check` lists the fields that are closed to a machine");
-    status = SB_ERR_INFEASIBLE;
-out:
-    sb_free(q.rules.items);
-    return status;
+    if (q.status == SB_OK)
+        q.status = say_conflict(&q, report);
+    sb_rules_release(&q.rules);
+    return q.status == SB_OK ? SB_ERR_INFEASIBLE : q.status;
 }

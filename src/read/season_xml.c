@@ -36,6 +36,8 @@ static sb_status begin_calendar(sb_season_file *file, const sb_xml_element *elem
         {"day_starts", SB_VALUE_CLOCK, offsetof(sb_calendar, day_starts_h)},
     };
     file->setup.calendar_line = element->line;
+    if (sb_xml_attribute_value(element, "end") != NULL)
+        file->setup.calendar_end_at = (sb_stated){file->reading.file, element->line};
     if (sb_xml_attribute_value(element, "start") != NULL)
         file->setup.calendar_start_given = true;
     return sb_values_take(&file->reading, element, rules, COUNT(rules), &file->setup.calendar);
@@ -111,7 +113,13 @@ static sb_status begin_limits(sb_season_file *file, const sb_xml_element *elemen
         {"cleaning_cost", SB_VALUE_AMOUNT, offsetof(sb_limits, cleaning_cost)},
         {"loss_per_grower", SB_VALUE_AMOUNT, offsetof(sb_limits, loss_per_grower)},
     };
-    return sb_values_take(&file->reading, element, rules, COUNT(rules), &file->setup.limits);
+    sb_limits *limits = &file->setup.limits;
+    const sb_stated here = {file->reading.file, element->line};
+    if (sb_xml_attribute_value(element, "full_cleanouts") != NULL)
+        limits->full_cleanouts_at = here;
+    if (sb_xml_attribute_value(element, "cleaning_cost") != NULL)
+        limits->cleaning_cost_at = here;
+    return sb_values_take(&file->reading, element, rules, COUNT(rules), limits);
 }
 
 /* Which element may stand where, and what it does. `field` and `limit` occur in two places. */

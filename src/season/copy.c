@@ -1,7 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A deep copy of a season, whole or of some of its fields and machines. */
-#include <string.h>
-
 #include "base/mem.h"
 #include "season/season.h"
 
@@ -59,15 +57,25 @@ static const char *own_file(const season_copy *copying, const char *file)
     return NULL;
 }
 
+static void own_stated(const season_copy *copying, sb_stated *at)
+{
+    at->file = own_file(copying, at->file);
+}
+
 /* Rules about a field that is left out go with it. */
 static bool copy_after(const season_copy *copying, sb_field *to, const sb_field *from)
 {
     to->after = sb_alloc(from->n_after, sizeof *to->after);
-    if (to->after == NULL)
+    to->after_at = sb_alloc(from->n_after, sizeof *to->after_at);
+    if (to->after == NULL || to->after_at == NULL)
         return false;
     for (size_t i = 0; i < from->n_after; i++)
-        if (copying->becomes[from->after[i]] >= 0)
+        if (copying->becomes[from->after[i]] >= 0) {
+            if (from->after_at != NULL)
+                to->after_at[to->n_after] = from->after_at[i];
+            own_stated(copying, &to->after_at[to->n_after]);
             to->after[to->n_after++] = copying->becomes[from->after[i]];
+        }
     return true;
 }
 
@@ -89,14 +97,15 @@ static bool copy_only(const season_copy *copying, sb_field *to, const sb_field *
     return true;
 }
 
-static bool copy_apart(sb_field *to, const sb_field *from)
+static bool copy_apart(const season_copy *copying, sb_field *to, const sb_field *from)
 {
     to->apart = sb_alloc(from->n_apart, sizeof *to->apart);
     if (to->apart == NULL)
         return false;
-    to->n_apart = from->n_apart;
-    if (from->n_apart > 0)
-        memcpy(to->apart, from->apart, from->n_apart * sizeof *to->apart);
+    for (; to->n_apart < from->n_apart; to->n_apart++) {
+        to->apart[to->n_apart] = from->apart[to->n_apart];
+        own_stated(copying, &to->apart[to->n_apart].at);
+    }
     return true;
 }
 
@@ -109,12 +118,15 @@ static bool copy_field(const season_copy *copying, sb_field *to, const sb_field 
     to->n_only = to->n_apart = 0;
     to->parts = NULL;
     to->after = NULL;
+    to->after_at = NULL;
     to->points = NULL;
     to->n_parts = to->n_after = to->n_points = 0;
     to->file = own_file(copying, from->file);
+    for (size_t i = 0; i < SB_STATED_RULES; i++)
+        own_stated(copying, &to->stated[i]);
     return sb_copy_text(&to->name, from->name) && sb_copy_text(&to->whole, from->whole) &&
            copy_outline(to, from) && copy_after(copying, to, from) && copy_points(to, from) &&
-           copy_only(copying, to, from) && copy_apart(to, from);
+           copy_only(copying, to, from) && copy_apart(copying, to, from);
 }
 
 static bool copy_fields(const season_copy *copying)
@@ -140,6 +152,9 @@ static bool copy_machines(const season_copy *copying)
     to->joins = sb_alloc(from->setup.n_machines, sizeof *to->joins);
     if (to->joins == NULL)
         return false;
+    own_stated(copying, &to->setup.calendar_end_at);
+    own_stated(copying, &to->setup.limits.full_cleanouts_at);
+    own_stated(copying, &to->setup.limits.cleaning_cost_at);
     size_t kept = 0;
     for (size_t m = 0; m < from->setup.n_machines; m++) {
         sb_machine machine = to->setup.machines[m];

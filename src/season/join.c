@@ -24,6 +24,13 @@ const char *sb_join_file(const sb_feature *feature, const sb_attribute *attribut
     return attribute->file != NULL ? attribute->file : feature->file;
 }
 
+sb_stated sb_join_stated(const sb_feature *feature, const sb_attribute *attribute)
+{
+    if (attribute == NULL)
+        return (sb_stated){0};
+    return (sb_stated){sb_join_file(feature, attribute), attribute->line};
+}
+
 static int by_name(const void *a, const void *b)
 {
     const sb_named *first = a, *second = b;

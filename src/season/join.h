@@ -49,6 +49,8 @@ const sb_attribute *sb_join_attribute(const sb_feature *feature, const char *key
 bool sb_join_rates(const sb_feature *feature);
 /** The file an attribute stands in. */
 const char *sb_join_file(const sb_feature *feature, const sb_attribute *attribute);
+/** Where an attribute stands; nowhere for NULL. */
+sb_stated sb_join_stated(const sb_feature *feature, const sb_attribute *attribute);
 /** A field by name: its index, ~index of a cut field, or INT_MIN: no such field. */
 int sb_join_field_named(const sb_joining *join, const char *name);
 /** Adds `: did you mean 'North'` when fields have a name near this one. */

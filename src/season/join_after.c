@@ -6,7 +6,7 @@
 #include "base/mem.h"
 #include "season/join.h"
 
-static sb_status add_after(sb_field *field, int earlier)
+static sb_status add_after(sb_field *field, int earlier, sb_stated at)
 {
     if (earlier < 0)
         return SB_OK; /* already cut: nothing to wait for */
@@ -17,6 +17,11 @@ static sb_status add_after(sb_field *field, int earlier)
     if (grown == NULL)
         return SB_ERR_NOMEM;
     field->after = grown;
+    sb_stated *grown_at = sb_resize(field->after_at, field->n_after + 1, sizeof *grown_at);
+    if (grown_at == NULL)
+        return SB_ERR_NOMEM;
+    field->after_at = grown_at;
+    field->after_at[field->n_after] = at;
     field->after[field->n_after++] = earlier;
     return SB_OK;
 }
@@ -52,7 +57,7 @@ static sb_status each_name(sb_joining *join, const sb_feature *feature, const sb
             if (add)
                 unknown_field(join, feature, stated, field, name);
         } else if (*name != '\0' && add) {
-            status = add_after(field, earlier);
+            status = add_after(field, earlier, sb_join_stated(feature, stated));
         }
         sb_free(copy);
         if (status != SB_OK)
@@ -72,7 +77,7 @@ static sb_status read_list(sb_joining *join, const sb_feature *feature, const sb
     size_t unknown;
     int whole = sb_join_field_named(join, stated->value);
     if (whole != INT_MIN)
-        return add_after(field, whole);
+        return add_after(field, whole, sb_join_stated(feature, stated));
     if (strchr(stated->value, ';') == NULL) {
         static const char *const fallbacks[] = {",", " \t\r\n"};
         for (size_t i = 0; i < 2; i++) {

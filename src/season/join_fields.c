@@ -52,6 +52,8 @@ static void dates(sb_joining *join, const sb_feature *feature, sb_field *field)
     field->ready_day = date(join, feature, "ready");
     field->latest_day = date(join, feature, "latest");
     field->best_before_day = date(join, feature, "best_before");
+    field->stated[SB_STATED_READY] = sb_join_stated(feature, sb_join_attribute(feature, "ready"));
+    field->stated[SB_STATED_LATEST] = sb_join_stated(feature, sb_join_attribute(feature, "latest"));
     if (field->ready_day == SB_NO_DAY)
         return;
     char ready[11], other[11];
@@ -168,10 +170,13 @@ static void rules(sb_joining *join, const sb_feature *feature, sb_field *field)
     number(join, feature, "worth", AT_LEAST_ZERO, &field->worth);
     field->tank_limit_seeds_kg = INFINITY;
     number(join, feature, "tank_limit_seeds_kg", AT_LEAST_ZERO, &field->tank_limit_seeds_kg);
+    field->stated[SB_STATED_TANK_LIMIT] =
+        sb_join_stated(feature, sb_join_attribute(feature, "tank_limit_seeds_kg"));
     number(join, feature, "gate_m", ABOVE_ZERO, &field->gate_m);
     number(join, feature, "slope_percent", AT_LEAST_ZERO, &field->slope_percent);
     field->entry = -1;
     const sb_attribute *entry = sb_join_attribute(feature, "entry");
+    field->stated[SB_STATED_ENTRY] = sb_join_stated(feature, entry);
     if (entry != NULL)
         field->entry =
             sb_join_cleanout(join, entry->value, sb_join_file(feature, entry), entry->line);

@@ -315,9 +315,15 @@ static sb_status comes_last(sb_field *field, size_t n_others)
     int *after = sb_resize(field->after, n_others, sizeof *after);
     if (after == NULL)
         return SB_ERR_NOMEM;
-    for (size_t i = 0; i < n_others; i++)
-        after[i] = (int)i;
     field->after = after;
+    sb_stated *after_at = sb_resize(field->after_at, n_others, sizeof *after_at);
+    if (after_at == NULL)
+        return SB_ERR_NOMEM;
+    field->after_at = after_at;
+    for (size_t i = 0; i < n_others; i++) {
+        after[i] = (int)i;
+        after_at[i] = (sb_stated){field->file, field->line};
+    }
     field->n_after = n_others;
     return SB_OK;
 }

@@ -166,6 +166,7 @@ static void limits(sb_joining *join, const sb_feature *feature, sb_field *field)
         if (weed < 0 || *stated->value == '\0')
             continue;
         double limit;
+        field->stated[SB_STATED_SEED_LIMIT + weed] = sb_join_stated(feature, stated);
         if (*rest == '\0' && sb_parse_double(stated->value, &limit) && limit >= 0)
             field->limit_seeds_ha[weed] = limit;
         else

@@ -24,6 +24,7 @@ static sb_status only(sb_joining *join, const sb_feature *feature, sb_field *fie
     const sb_setup *setup = &join->season->setup;
     const sb_attribute *stated = sb_join_attribute(feature, "only");
     const char *at = stated != NULL ? stated->value : "", *id;
+    field->stated[SB_STATED_ONLY] = sb_join_stated(feature, stated);
     size_t length;
     sb_status status = SB_OK;
     while (status == SB_OK && sb_next_id(&at, &id, &length)) {
@@ -73,7 +74,7 @@ static int grower_named(sb_joining *join, const sb_feature *feature, const sb_at
 static sb_status apart(sb_joining *join, const sb_feature *feature, const sb_attribute *stated,
                        sb_field *field)
 {
-    sb_apart rule = {.cleanout = -1};
+    sb_apart rule = {.cleanout = -1, .at = sb_join_stated(feature, stated)};
     size_t before = join->errors;
     rule.grower =
         grower_named(join, feature, stated, sb_trim(stated->key + sizeof SB_APART_KEY - 1));

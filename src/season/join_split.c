@@ -41,11 +41,13 @@ sb_status sb_join_copy_field(const sb_field *from, sb_field *to)
     to->name = to->whole = NULL;
     to->n_parts = to->n_points = 0;
     to->after = copy_list(from->after, from->n_after, sizeof *to->after);
+    to->after_at =
+        copy_list(from->after_at, from->after_at != NULL ? from->n_after : 0, sizeof *to->after_at);
     to->only = copy_list(from->only, from->n_only, sizeof *to->only);
     to->apart = copy_list(from->apart, from->n_apart, sizeof *to->apart);
     to->points = sb_alloc(from->n_points, sizeof *to->points);
     to->parts = sb_alloc(from->n_parts, sizeof *to->parts);
-    if (!to->after || !to->only || !to->apart || !to->points || !to->parts)
+    if (!to->after || !to->after_at || !to->only || !to->apart || !to->points || !to->parts)
         return SB_ERR_NOMEM;
     for (; to->n_points < from->n_points; to->n_points++) {
         sb_scout_point *point = &to->points[to->n_points];
@@ -124,14 +126,22 @@ static sb_status renumber_after(const splitting *s, sb_field *field)
     for (size_t a = 0; a < field->n_after; a++)
         n += s->first[field->after[a] + 1] - s->first[field->after[a]];
     int *after = sb_alloc(n, sizeof *after);
-    if (after == NULL)
+    sb_stated *after_at = sb_alloc(n, sizeof *after_at);
+    if (after == NULL || after_at == NULL) {
+        sb_free(after);
+        sb_free(after_at);
         return SB_ERR_NOMEM;
+    }
     n = 0;
     for (size_t a = 0; a < field->n_after; a++)
-        for (size_t j = s->first[field->after[a]]; j < s->first[field->after[a] + 1]; j++)
+        for (size_t j = s->first[field->after[a]]; j < s->first[field->after[a] + 1]; j++) {
+            after_at[n] = field->after_at[a];
             after[n++] = (int)j;
+        }
     sb_free(field->after);
+    sb_free(field->after_at);
     field->after = after;
+    field->after_at = after_at;
     field->n_after = n;
     return SB_OK;
 }

@@ -14,6 +14,7 @@ void sb_field_release(sb_field *field)
         sb_part_release(&field->parts[i]);
     sb_free(field->parts);
     sb_free(field->after);
+    sb_free(field->after_at);
     sb_free(field->only);
     sb_free(field->apart);
     for (size_t i = 0; i < field->n_points; i++)

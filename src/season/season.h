@@ -32,11 +32,23 @@ typedef struct sb_scout_point {
     double density_plants_m2[SB_MAX_WEEDS]; /**< NAN: not rated here */
 } sb_scout_point;
 
+/** Rules of a field whose place in the files is known, by sb_field.stated. */
+typedef enum sb_stated_rule {
+    SB_STATED_READY,
+    SB_STATED_LATEST,
+    SB_STATED_ENTRY,
+    SB_STATED_TANK_LIMIT,
+    SB_STATED_ONLY,
+    SB_STATED_SEED_LIMIT, /**< and the weed */
+    SB_STATED_RULES = SB_STATED_SEED_LIMIT + SB_MAX_WEEDS
+} sb_stated_rule;
+
 /** Apart from a grower: never cut after a field of that grower by the same machine, however many
  * fields lie in between, unless a cleanout that clears it was done since. */
 typedef struct sb_apart {
     int grower;   /**< index into growers */
     int cleanout; /**< a cleanout as thorough as this one clears it; -1: any full one does */
+    sb_stated at;
 } sb_apart;
 
 typedef struct sb_field {
@@ -63,6 +75,7 @@ typedef struct sb_field {
     double worth;              /**< multiplies the loss from seeds brought here, >= 0 */
     int entry;                 /**< cleanout demanded before entry, -1: none */
     int *after;                /**< fields to be cut earlier */
+    sb_stated *after_at;       /**< n_after; NULL: no file says so */
     size_t n_after;
     int *only;     /**< machines that alone may cut it, by the members' wish; -1: one that a copy
                         of the season left out */
@@ -82,6 +95,7 @@ typedef struct sb_field {
     double loss_per_seed[SB_MAX_WEEDS]; /**< money per carried seed that falls to its ground */
     const char *file;
     size_t line;
+    sb_stated stated[SB_STATED_RULES]; /**< where its rules stand: often not where it is drawn */
 } sb_field;
 
 typedef struct sb_yard {

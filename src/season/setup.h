@@ -19,6 +19,13 @@
 #define SB_MAX_SUPPLIES 40 /**< supplies with an amount of one cleanout */
 #define SB_MAX_RESOURCES 8 /**< things that several machines share */
 
+/** Where a file says something; file NULL: none does. The file's name is borrowed, as by machines.
+ */
+typedef struct sb_stated {
+    const char *file;
+    size_t line;
+} sb_stated;
+
 /** Where a number comes from: an id for messages and a source to print. */
 typedef enum sb_basis {
     SB_GIVEN,   /**< the user's file says so */
@@ -162,6 +169,7 @@ typedef struct sb_limits {
     double cleaning_cost;   /**< at most this much money on cleanouts, the final one not counted */
     double loss_per_grower; /**< at most this much expected loss in the fields of each grower from
                                  the seeds that machines bring there, wherever they come from */
+    sb_stated full_cleanouts_at, cleaning_cost_at;
 } sb_limits;
 
 typedef struct sb_setup {
@@ -169,7 +177,8 @@ typedef struct sb_setup {
     sb_calendar calendar;
     bool calendar_start_given;
     size_t calendar_line; /**< in the season file; 0 built in */
-    sb_scale scale;       /**< the one that ratings are read on */
+    sb_stated calendar_end_at;
+    sb_scale scale; /**< the one that ratings are read on */
     sb_weed *weeds;
     size_t n_weeds;
     sb_crop *crops;
@@ -201,8 +210,8 @@ void sb_weed_release(sb_weed *weed);
 void sb_crop_release(sb_crop *crop);
 void sb_section_release(sb_section *section);
 void sb_setup_release(sb_setup *setup);
-/** A deep copy, released with sb_setup_release; it shares only the names of files, which machines
- * borrow. @return SB_OK; SB_ERR_NOMEM (then *to is empty) */
+/** A deep copy, released with sb_setup_release; it shares only the names of files, which are
+ * borrowed. @return SB_OK; SB_ERR_NOMEM (then *to is empty) */
 sb_status sb_setup_copy(const sb_setup *from, sb_setup *to);
 
 /** Index by id, or -1. */

@@ -56,7 +56,8 @@ static void plain_setup(sb_setup *setup, size_t n_weeds)
     setup->calendar.day_starts_h = 9;
     setup->wage_per_hour = 25;
     setup->lost_time_per_hour = 100;
-    setup->limits = (sb_limits){INFINITY, INFINITY, INFINITY};
+    setup->limits = (sb_limits){
+        .full_cleanouts = INFINITY, .cleaning_cost = INFINITY, .loss_per_grower = INFINITY};
     sb_machine *machine = &setup->machines[0];
     machine->ha_per_hour = 4;
     machine->road_km_h = 20;
@@ -157,7 +158,7 @@ void support_add_apart(sb_season *season, int field, int grower, int cleanout)
 {
     sb_field *f = &season->fields[field];
     f->apart = must(sb_resize(f->apart, f->n_apart + 1, sizeof *f->apart));
-    f->apart[f->n_apart++] = (sb_apart){grower, cleanout};
+    f->apart[f->n_apart++] = (sb_apart){.grower = grower, .cleanout = cleanout};
 }
 
 void support_add_only(sb_season *season, int field, int machine)
