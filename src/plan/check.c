@@ -19,6 +19,8 @@ typedef struct checker {
     sb_severity severity;
     sb_report *report;
     size_t broken, false_claims;
+    sb_breaches *breaches; /* NULL: only their number is asked for */
+    bool no_memory;
     size_t *times_cut;       /* by field */
     const sb_stop **claimed; /* by field: the stop that cuts it, NULL: none */
     const sb_route **cut_by; /* by field: the route of that stop */
@@ -47,11 +49,30 @@ typedef struct machine_state {
     double now_h, km_total;
 } machine_state;
 
-#define BROKEN(check, ...)                                                \
+/* Counts a broken rule, notes it where that was asked for, and says it in the words that follow. */
+#define BROKEN(check, breach, ...)                                        \
     do {                                                                  \
-        (check)->broken++;                                                \
+        note_broken(check, breach);                                       \
         sb_say((check)->report, (check)->severity, NULL, 0, __VA_ARGS__); \
     } while (0)
+
+static void note_broken(checker *check, sb_breach breach)
+{
+    check->broken++;
+    if (check->breaches != NULL && !SB_PUSH(check->breaches, breach))
+        check->no_memory = true;
+}
+
+static sb_breach of_field(sb_broken_rule rule, int field, double allowed, double found)
+{
+    return (sb_breach){.rule = rule, .field = field, .allowed = allowed, .found = found};
+}
+
+static sb_breach of_machine(sb_broken_rule rule, const sb_route *route, double allowed,
+                            double found)
+{
+    return (sb_breach){rule, -1, route->machine, allowed, found};
+}
 
 static const char *name_of(const checker *check, int place)
 {
@@ -130,9 +151,9 @@ static void check_service(checker *check, const sb_route *route, int field)
         return;
     sb_text why = {0};
     sb_season_add_hindrance(check->season, route->machine, field, &why);
-    BROKEN(check, "machine '%s' may not cut '%s': %s",
-           check->season->setup.machines[route->machine].id, name_of(check, field),
-           sb_text_get(&why));
+    BROKEN(check, of_field(SB_BROKEN_SERVICE, field, 0, route->machine),
+           "machine '%s' may not cut '%s': %s", check->season->setup.machines[route->machine].id,
+           name_of(check, field), sb_text_get(&why));
     sb_text_release(&why);
 }
 
@@ -149,7 +170,7 @@ static void check_apart(checker *check, const sb_route *route, const sb_stop *st
         while (!sb_season_clears(season, at->cleanout, rule)) {
             if (at == route->stops) {
                 if (sb_season_starts_after(season, route->machine, rule))
-                    BROKEN(check,
+                    BROKEN(check, ((sb_breach){SB_BROKEN_APART, stop->field, rule->grower, 0, 0}),
                            "'%s' is kept apart from grower '%s', whose field machine '%s' comes "
                            "from; no cleanout (%s) in between",
                            field->name, grower, season->setup.machines[route->machine].id,
@@ -158,7 +179,7 @@ static void check_apart(checker *check, const sb_route *route, const sb_stop *st
             }
             at--;
             if (season->fields[at->field].grower == rule->grower) {
-                BROKEN(check,
+                BROKEN(check, ((sb_breach){SB_BROKEN_APART, stop->field, rule->grower, 0, 0}),
                        "'%s' is kept apart from grower '%s', whose '%s' machine '%s' cut before "
                        "it; no cleanout (%s) in between",
                        field->name, grower, name_of(check, at->field),
@@ -177,13 +198,14 @@ static void check_entry(checker *check, const machine_state *state, const sb_sto
     int on_record = join->start_cleanout;
     if (first && join->cleaned && stop->cleanout > 0 &&
         sb_season_satisfies(check->season, on_record, stop->cleanout))
-        BROKEN(check,
+        BROKEN(check, of_machine(SB_BROKEN_CLEANED_TWICE, state->route, on_record, stop->cleanout),
                "machine '%s' was cleaned where it stands, '%s': the plan does '%s' once more",
                state->machine->id, level_of(check, on_record), level_of(check, stop->cleanout));
     if (sb_season_satisfies(check->season, stop->cleanout, entry) ||
         (first && sb_season_satisfies(check->season, on_record, entry)))
         return;
-    BROKEN(check, "'%s' demands cleanout '%s' before entry, the plan does '%s'",
+    BROKEN(check, of_field(SB_BROKEN_ENTRY, stop->field, entry, stop->cleanout),
+           "'%s' demands cleanout '%s' before entry, the plan does '%s'",
            name_of(check, stop->field), level_of(check, entry), level_of(check, stop->cleanout));
 }
 
@@ -194,14 +216,14 @@ static void check_dates(checker *check, const sb_stop *stop)
     if (stop->arrive_h < sb_season_ready_h(check->season, stop->field) - SB_SAME_TIME_H) {
         sb_date_format(field->ready_day, date);
         sb_calendar_stamp(&check->season->setup.calendar, stop->arrive_h, false, moment);
-        BROKEN(check, "'%s' is ready on %s, the plan begins to cut it at %s", field->name, date,
-               moment);
+        BROKEN(check, of_field(SB_BROKEN_READY, stop->field, field->ready_day, stop->arrive_h),
+               "'%s' is ready on %s, the plan begins to cut it at %s", field->name, date, moment);
     }
     if (stop->finish_h > sb_season_latest_h(check->season, stop->field) + SB_SAME_TIME_H) {
         sb_date_format(field->latest_day, date);
         sb_calendar_stamp(&check->season->setup.calendar, stop->finish_h, true, moment);
-        BROKEN(check, "'%s' must be cut by %s, the plan finishes it at %s", field->name, date,
-               moment);
+        BROKEN(check, of_field(SB_BROKEN_LATEST, stop->field, field->latest_day, stop->finish_h),
+               "'%s' must be cut by %s, the plan finishes it at %s", field->name, date, moment);
     }
 }
 
@@ -213,13 +235,16 @@ static void check_seeds(checker *check, int field, const double *ground, const d
         double per_ha = ground[w] / f->area_ha;
         tank_seeds += tank[w];
         if (over(per_ha, f->limit_seeds_ha[w]))
-            BROKEN(check, "'%s' allows %g %s seeds per ha brought, the plan brings %g", f->name,
+            BROKEN(check,
+                   ((sb_breach){SB_BROKEN_SEED_LIMIT, field, (int)w, f->limit_seeds_ha[w], per_ha}),
+                   "'%s' allows %g %s seeds per ha brought, the plan brings %g", f->name,
                    f->limit_seeds_ha[w], check->season->setup.weeds[w].id, per_ha);
     }
     double per_kg = tank_seeds / (f->grain_t * 1000);
     if (over(per_kg, f->tank_limit_seeds_kg))
-        BROKEN(check, "'%s' allows %g carried-in seeds per kg of grain, the plan brings %g",
-               f->name, f->tank_limit_seeds_kg, per_kg);
+        BROKEN(check, of_field(SB_BROKEN_TANK_LIMIT, field, f->tank_limit_seeds_kg, per_kg),
+               "'%s' allows %g carried-in seeds per kg of grain, the plan brings %g", f->name,
+               f->tank_limit_seeds_kg, per_kg);
 }
 
 /* ---- The walk: stops and routes ----------------------------------------------------------------
@@ -231,7 +256,8 @@ static double drive(checker *check, machine_state *state, int to, double *km)
     *km = sb_season_km(check->season, state->place, to);
     double hours = *km / state->machine->road_km_h;
     if (isnan(*km)) {
-        BROKEN(check, "there is no way from '%s' to '%s'", name_of(check, state->place),
+        BROKEN(check, ((sb_breach){SB_BROKEN_WAY, to, state->place, 0, 0}),
+               "there is no way from '%s' to '%s'", name_of(check, state->place),
                name_of(check, to));
         check->cost.travel = INFINITY;
         hours = 0;
@@ -337,25 +363,30 @@ static void check_season_end(checker *check, const machine_state *state, double 
     const sb_machine *machine = state->machine;
     const sb_calendar *calendar = &check->season->setup.calendar;
     if (end_h > machine->season_hours + SB_SAME_TIME_H)
-        BROKEN(check, "machine '%s' has %g hours this season, the plan takes %g", machine->id,
+        BROKEN(check,
+               of_machine(SB_BROKEN_SEASON_HOURS, state->route, machine->season_hours, end_h),
+               "machine '%s' has %g hours this season, the plan takes %g", machine->id,
                machine->season_hours, end_h);
     char date[11], moment[17];
     if (machine->to_day != SB_NO_DAY &&
         end_h > sb_calendar_hours_through(calendar, machine->to_day) + SB_SAME_TIME_H) {
         sb_date_format(machine->to_day, date);
         sb_calendar_stamp(calendar, end_h, true, moment);
-        BROKEN(check, "machine '%s' has to be back and clean by %s, the plan ends at %s",
-               machine->id, date, moment);
+        BROKEN(check, of_machine(SB_BROKEN_MACHINE_TO, state->route, machine->to_day, end_h),
+               "machine '%s' has to be back and clean by %s, the plan ends at %s", machine->id,
+               date, moment);
     }
     if (end_h > sb_calendar_total_hours(calendar) + SB_SAME_TIME_H) {
         sb_date_format(calendar->end_day, date);
         sb_calendar_stamp(calendar, end_h, true, moment);
-        BROKEN(check, "the season ends on %s, machine '%s' is back and clean at %s", date,
-               machine->id, moment);
+        BROKEN(check, of_machine(SB_BROKEN_CALENDAR_END, state->route, calendar->end_day, end_h),
+               "the season ends on %s, machine '%s' is back and clean at %s", date, machine->id,
+               moment);
     }
     int demanded = check->season->joins[state->route->machine].final_cleanout;
     if (!sb_season_satisfies(check->season, state->route->final_cleanout, demanded))
         BROKEN(check,
+               of_machine(SB_BROKEN_FINAL, state->route, demanded, state->route->final_cleanout),
                "machine '%s' must end the season with cleanout '%s', the plan does "
                "'%s'",
                machine->id, level_of(check, demanded),
@@ -412,25 +443,33 @@ static void check_fields(checker *check)
     for (size_t i = 0; i < season->n_fields; i++) {
         const sb_field *field = &season->fields[i];
         if (check->times_cut[i] == 0)
-            BROKEN(check, "'%s' is left out of the plan", field->name);
+            BROKEN(check, of_field(SB_BROKEN_NOT_ONCE, (int)i, 1, 0),
+                   "'%s' is left out of the plan", field->name);
         if (check->times_cut[i] > 1)
-            BROKEN(check, "'%s' is cut %zu times", field->name, check->times_cut[i]);
+            BROKEN(check, of_field(SB_BROKEN_NOT_ONCE, (int)i, 1, (double)check->times_cut[i]),
+                   "'%s' is cut %zu times", field->name, check->times_cut[i]);
         for (size_t a = 0; a < field->n_after; a++) {
             size_t earlier = (size_t)field->after[a];
             if (check->times_cut[i] == 0 || check->times_cut[earlier] == 0)
                 continue; /* said already */
             if (check->finish_h[earlier] > check->arrive_h[i] + SB_SAME_TIME_H)
-                BROKEN(check, "'%s' must be cut after '%s', the plan cuts it before", field->name,
+                BROKEN(check, ((sb_breach){SB_BROKEN_AFTER, (int)i, (int)earlier, 0, 0}),
+                       "'%s' must be cut after '%s', the plan cuts it before", field->name,
                        season->fields[earlier].name);
         }
     }
     const sb_limits *limits = &season->setup.limits;
     if (over(check->full_cleanouts, limits->full_cleanouts))
-        BROKEN(check, "at most %g full cleanouts are allowed, the plan does %g",
-               limits->full_cleanouts, check->full_cleanouts);
+        BROKEN(
+            check,
+            of_field(SB_BROKEN_FULL_CLEANOUTS, -1, limits->full_cleanouts, check->full_cleanouts),
+            "at most %g full cleanouts are allowed, the plan does %g", limits->full_cleanouts,
+            check->full_cleanouts);
     if (over(check->cleaning_cost, limits->cleaning_cost))
-        BROKEN(check, "at most %g %s may be spent on cleanouts, the plan spends %g",
-               limits->cleaning_cost, season->setup.currency, check->cleaning_cost);
+        BROKEN(check,
+               of_field(SB_BROKEN_CLEANING_COST, -1, limits->cleaning_cost, check->cleaning_cost),
+               "at most %g %s may be spent on cleanouts, the plan spends %g", limits->cleaning_cost,
+               season->setup.currency, check->cleaning_cost);
 }
 
 /* What the seeds brought to each grower's fields are expected to cost, wherever they come from. */
@@ -442,12 +481,12 @@ static void check_growers(checker *check)
         if (!over(check->loss[g], most))
             continue;
         if (g < season->n_growers)
-            BROKEN(check,
+            BROKEN(check, ((sb_breach){SB_BROKEN_GROWER, -1, (int)g, most, check->loss[g]}),
                    "the fields of grower '%s' may receive seeds worth %g %s of expected loss, the "
                    "plan brings %g",
                    season->growers[g], most, season->setup.currency, check->loss[g]);
         else
-            BROKEN(check,
+            BROKEN(check, ((sb_breach){SB_BROKEN_GROWER, -1, -1, most, check->loss[g]}),
                    "fields that name no grower may receive seeds worth %g %s of expected loss "
                    "together, the plan brings %g",
                    most, season->setup.currency, check->loss[g]);
@@ -473,9 +512,10 @@ static void check_resources(checker *check)
                 continue;
             char moment[17];
             sb_calendar_stamp(&setup->calendar, one->begin_h, false, moment);
-            BROKEN(check, "at %s %d machines need '%s', there %s %d", moment, held,
-                   setup->resources[r].id, setup->resources[r].count == 1 ? "is" : "are",
-                   setup->resources[r].count);
+            BROKEN(check,
+                   ((sb_breach){SB_BROKEN_RESOURCE, -1, (int)r, setup->resources[r].count, held}),
+                   "at %s %d machines need '%s', there %s %d", moment, held, setup->resources[r].id,
+                   setup->resources[r].count == 1 ? "is" : "are", setup->resources[r].count);
         }
 }
 
@@ -546,39 +586,53 @@ static void claim_costs(checker *check)
               weighed);
 }
 
+/* The whole check with the answers in `check`. */
+static sb_status run(checker *check)
+{
+    const sb_season *season = check->season;
+    sb_status status = SB_ERR_NOMEM;
+    check->times_cut = sb_alloc(season->n_fields, sizeof *check->times_cut);
+    check->arrive_h = sb_alloc(season->n_fields, sizeof *check->arrive_h);
+    check->finish_h = sb_alloc(season->n_fields, sizeof *check->finish_h);
+    check->brought = sb_alloc(season->n_fields, sizeof *check->brought);
+    check->loss = sb_alloc(season->n_growers + 1, sizeof *check->loss);
+    if (check->times_cut == NULL || check->arrive_h == NULL || check->finish_h == NULL ||
+        check->brought == NULL || check->loss == NULL)
+        goto out;
+    if (note_claims(check) != SB_OK)
+        goto out;
+    for (size_t r = 0; r < check->plan->n_routes; r++)
+        check_route(check, &check->plan->routes[r]);
+    check_resources(check);
+    check_fields(check);
+    check_growers(check);
+    claim_ledger(check);
+    claim_costs(check);
+    status = check->no_memory ? SB_ERR_NOMEM : check->false_claims == 0 ? SB_OK : SB_ERR_INTERNAL;
+out:
+    sb_free(check->times_cut);
+    sb_free(check->claimed);
+    sb_free(check->cut_by);
+    sb_free(check->uses);
+    sb_free(check->arrive_h);
+    sb_free(check->finish_h);
+    sb_free(check->brought);
+    sb_free(check->loss);
+    return status;
+}
+
 sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severity severity,
                         sb_report *report, size_t *broken)
 {
     checker check = {.season = season, .plan = plan, .severity = severity, .report = report};
-    sb_status status = SB_ERR_NOMEM;
-    *broken = 0;
-    check.times_cut = sb_alloc(season->n_fields, sizeof *check.times_cut);
-    check.arrive_h = sb_alloc(season->n_fields, sizeof *check.arrive_h);
-    check.finish_h = sb_alloc(season->n_fields, sizeof *check.finish_h);
-    check.brought = sb_alloc(season->n_fields, sizeof *check.brought);
-    check.loss = sb_alloc(season->n_growers + 1, sizeof *check.loss);
-    if (check.times_cut == NULL || check.arrive_h == NULL || check.finish_h == NULL ||
-        check.brought == NULL || check.loss == NULL)
-        goto out;
-    if (note_claims(&check) != SB_OK)
-        goto out;
-    for (size_t r = 0; r < plan->n_routes; r++)
-        check_route(&check, &plan->routes[r]);
-    check_resources(&check);
-    check_fields(&check);
-    check_growers(&check);
-    claim_ledger(&check);
-    claim_costs(&check);
+    sb_status status = run(&check);
     *broken = check.broken;
-    status = check.false_claims == 0 ? SB_OK : SB_ERR_INTERNAL;
-out:
-    sb_free(check.times_cut);
-    sb_free(check.claimed);
-    sb_free(check.cut_by);
-    sb_free(check.uses);
-    sb_free(check.arrive_h);
-    sb_free(check.finish_h);
-    sb_free(check.brought);
-    sb_free(check.loss);
     return status;
+}
+
+sb_status sb_plan_breaches(const sb_season *season, const sb_plan *plan, sb_breaches *breaches)
+{
+    breaches->count = 0;
+    checker check = {.season = season, .plan = plan, .severity = SB_NOTE, .breaches = breaches};
+    return run(&check);
 }

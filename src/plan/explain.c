@@ -49,7 +49,7 @@ static sb_status weigh_cleanout(const sb_season *season, const sb_plan *plan, sb
     sb_cost more;
     sb_status status = sb_whatif_level(whatif, r, i, 0, &more);
     if (status == SB_OK)
-        status = sb_whatif_breaks(whatif, &reason->limit);
+        status = sb_whatif_breaks(whatif, &reason->limit, &reason->breach[0]);
     if (status != SB_OK)
         return status;
     reason->growers = sb_whatif_unfair(whatif);
@@ -73,6 +73,7 @@ static sb_status find_next_best(const sb_season *season, const sb_plan *plan, sb
     for (int level = 0; status == SB_OK && level < n; level++) {
         status = sb_whatif_level(whatif, r, i, level, &cost);
         more[level] = level != own && !isnan(cost.total) ? cost.total : INFINITY;
+        reason->more[level] = level != own ? cost.total : 0;
     }
     while (status == SB_OK) {
         int best = 0;
@@ -84,7 +85,7 @@ static sb_status find_next_best(const sb_season *season, const sb_plan *plan, sb
         bool breaks;
         status = sb_whatif_level(whatif, r, i, best, &cost);
         if (status == SB_OK)
-            status = sb_whatif_breaks(whatif, &breaks);
+            status = sb_whatif_breaks(whatif, &breaks, &reason->breach[best]);
         if (status == SB_OK && !breaks) {
             reason->next_best = more[best];
             reason->next_level = best;

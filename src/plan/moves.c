@@ -34,7 +34,7 @@ static sb_status explain_levels(explainer *e)
             continue;
         status = sb_whatif_level(e->whatif, e->r, e->i, level, &other->more);
         if (status == SB_OK)
-            status = sb_whatif_breaks(e->whatif, &other->breaks);
+            status = sb_whatif_breaks(e->whatif, &other->breaks, &other->breach);
     }
     return status;
 }
@@ -115,7 +115,7 @@ static sb_status explain_place(explainer *e)
         sb_otherwise other = {0};
         status = sb_whatif_move(e->whatif, e->r, e->i, best, &other.more);
         if (status == SB_OK)
-            status = sb_whatif_breaks(e->whatif, &other.breaks);
+            status = sb_whatif_breaks(e->whatif, &other.breaks, &other.breach);
         if (status == SB_OK && !other.breaks) {
             e->move->place = (int)best;
             e->move->elsewhere = other;
@@ -128,7 +128,7 @@ static sb_status explain_place(explainer *e)
 static sb_status try_move(explainer *e, size_t from, size_t to, sb_otherwise *other)
 {
     sb_status status = sb_whatif_move(e->whatif, e->r, from, to, &other->more);
-    return status == SB_OK ? sb_whatif_breaks(e->whatif, &other->breaks) : status;
+    return status == SB_OK ? sb_whatif_breaks(e->whatif, &other->breaks, &other->breach) : status;
 }
 
 static sb_status explain_swap(explainer *e)

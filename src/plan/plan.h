@@ -22,6 +22,43 @@ typedef struct sb_stop {
     sb_stop_trace trace;
 } sb_stop;
 
+/** Rules that a plan may break. */
+typedef enum sb_broken_rule {
+    SB_BROKEN_NONE,
+    SB_BROKEN_SERVICE,       /**< the machine may not cut the field; found: the machine */
+    SB_BROKEN_WAY,           /**< no way leads to place `field` from place `which` */
+    SB_BROKEN_CLEANED_TWICE, /**< where it stands it was cleaned as thoroughly before */
+    SB_BROKEN_ENTRY,         /**< allowed, found: cleanouts */
+    SB_BROKEN_APART,         /**< which: the grower */
+    SB_BROKEN_READY,         /**< allowed: a day, found: working hours, as of all dates */
+    SB_BROKEN_LATEST,
+    SB_BROKEN_SEED_LIMIT, /**< which: the weed; seeds per ha */
+    SB_BROKEN_TANK_LIMIT, /**< seeds per kg of grain */
+    SB_BROKEN_AFTER,      /**< which: the field that it must come after */
+    SB_BROKEN_NOT_ONCE,   /**< found: so often the field is cut */
+    SB_BROKEN_SEASON_HOURS,
+    SB_BROKEN_MACHINE_TO,
+    SB_BROKEN_CALENDAR_END,
+    SB_BROKEN_FINAL, /**< allowed, found: cleanouts */
+    SB_BROKEN_FULL_CLEANOUTS,
+    SB_BROKEN_CLEANING_COST,
+    SB_BROKEN_GROWER,   /**< which: the grower, -1: fields that name none; money */
+    SB_BROKEN_RESOURCE, /**< which: the resource */
+} sb_broken_rule;
+
+/** One rule that a plan breaks, and by how much. */
+typedef struct sb_breach {
+    sb_broken_rule rule;
+    int field; /**< -1: the rule is of a machine or of the season */
+    int which; /**< of a machine's rule: the machine; else as the rule says, or 0 */
+    double allowed, found;
+} sb_breach;
+
+typedef struct sb_breaches {
+    sb_breach *items;
+    size_t count, capacity;
+} sb_breaches;
+
 /** Why a cleanout is where it is: the plan priced again with every other level in its place. */
 typedef struct sb_reason {
     double cost;        /**< money this cleanout takes more than none */
@@ -31,17 +68,22 @@ typedef struct sb_reason {
     int field;          /**< the field it protects most; the stop's own when it protects none */
     double field_share; /**< share of `saves` that falls on that field, 0..1 */
     bool demanded;      /**< the entry rule of the stop's field asks for it */
-    bool limit;         /**< without it the plan breaks more rules than it does as it is */
+    bool limit;         /**< without it the plan breaks a rule that it keeps as it is */
     bool growers;       /**< one of these: what growers may lose, by a cap or by the least worst */
     double next_best;   /**< money more with the cheapest other level that breaks no more rules
                              than the plan does; INFINITY: there is none */
     int next_level;     /**< that level, -1: none */
+    double more[SB_MAX_LEVELS];      /**< money more with each level; 0 with its own */
+    sb_breach breach[SB_MAX_LEVELS]; /**< a rule that each other level would break and the plan
+                                          keeps; SB_BROKEN_NONE: there is none, or the level is
+                                          dearer than next_level and nobody asked */
 } sb_reason;
 
 /** What choosing otherwise would make dearer, part by part (cheaper: negative). */
 typedef struct sb_otherwise {
     sb_cost more;
-    bool breaks; /**< it breaks more rules than the plan does */
+    bool breaks;      /**< it breaks a rule that the plan keeps */
+    sb_breach breach; /**< then: which; SB_BROKEN_NONE: the one on growers' losses, least worst */
 } sb_otherwise;
 
 /** Seeds of one weed that fell to a stop's ground and came from one field. */
@@ -216,5 +258,10 @@ sb_status sb_plan_explain_moves(const sb_season *season, sb_plan *plan);
  *         SB_ERR_NOMEM */
 sb_status sb_plan_check(const sb_season *season, const sb_plan *plan, sb_severity severity,
                         sb_report *report, size_t *broken);
+
+/** The same, rule by rule.
+ * @param breaches [in, out] emptied first; its items are the caller's to free in any case
+ * @return as sb_plan_check */
+sb_status sb_plan_breaches(const sb_season *season, const sb_plan *plan, sb_breaches *breaches);
 
 #endif

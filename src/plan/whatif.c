@@ -30,9 +30,9 @@ struct sb_whatif {
     sb_plan *trial;
     size_t *place; /* by field: its place in the plan's route */
     route_numbers *routes;
-    bool delayed; /* may dates cost anything? */
-    double most;  /* money that a grower may lose; INFINITY: no rule */
-    size_t broken;
+    bool delayed;                    /* may dates cost anything? */
+    double most;                     /* money that a grower may lose; INFINITY: no rule */
+    sb_breaches broken, broken_then; /* in the plan, and with the last change asked about */
     size_t r, begin, end; /* the change in the trial: stops begin .. end - 1 of route r */
 };
 
@@ -171,7 +171,7 @@ sb_status sb_whatif_new(const sb_season *season, const sb_plan *plan, sb_whatif 
         status = sb_plan_price_only(season, w->trial);
     }
     if (status == SB_OK)
-        status = sb_plan_check(season, w->trial, SB_NOTE, NULL, &w->broken);
+        status = sb_plan_breaches(season, w->trial, &w->broken);
     if (status != SB_OK) {
         sb_whatif_free(w);
         return status;
@@ -193,6 +193,8 @@ void sb_whatif_free(sb_whatif *w)
     }
     sb_free(w->routes);
     sb_free(w->place);
+    sb_free(w->broken.items);
+    sb_free(w->broken_then.items);
     sb_plan_free(w->trial);
     sb_free(w);
 }
@@ -314,13 +316,27 @@ void sb_whatif_brought(const sb_whatif *w, size_t r, size_t i, int level, double
     }
 }
 
-sb_status sb_whatif_breaks(sb_whatif *w, bool *breaks)
+/* Does the plan break this rule too, by whatever amount? */
+static bool plan_breaks(const sb_whatif *w, const sb_breach *breach)
 {
-    size_t broken = 0;
+    for (size_t i = 0; i < w->broken.count; i++) {
+        const sb_breach *one = &w->broken.items[i];
+        if (one->rule == breach->rule && one->field == breach->field && one->which == breach->which)
+            return true;
+    }
+    return false;
+}
+
+sb_status sb_whatif_breaks(sb_whatif *w, bool *breaks, sb_breach *breach)
+{
+    *breach = (sb_breach){0};
     sb_status status = sb_plan_price_only(w->season, w->trial);
     if (status == SB_OK)
-        status = sb_plan_check(w->season, w->trial, SB_NOTE, NULL, &broken);
-    *breaks = broken > w->broken || sb_whatif_unfair(w);
+        status = sb_plan_breaches(w->season, w->trial, &w->broken_then);
+    for (size_t i = w->broken_then.count; i-- > 0 && status == SB_OK;)
+        if (!plan_breaks(w, &w->broken_then.items[i]))
+            *breach = w->broken_then.items[i];
+    *breaks = breach->rule != SB_BROKEN_NONE || sb_whatif_unfair(w);
     return status;
 }
 
@@ -338,7 +354,7 @@ bool sb_whatif_unfair(const sb_whatif *w)
 
 size_t sb_whatif_broken(const sb_whatif *w)
 {
-    return w->broken;
+    return w->broken.count;
 }
 
 const sb_plan *sb_whatif_plan(const sb_whatif *w)

@@ -26,10 +26,11 @@ sb_status sb_whatif_move(sb_whatif *whatif, size_t r, size_t from, size_t to, sb
  * @param seeds [out] by weed */
 void sb_whatif_brought(const sb_whatif *whatif, size_t r, size_t i, int level, double *seeds);
 
-/** Does the last change break more rules than the plan does? What the plan's fairness asks for is
- * such a rule: a cap, or the least worst loss.
+/** Does the last change break a rule that the plan keeps? What the plan's fairness asks for is such
+ * a rule: a cap, or the least worst loss.
+ * @param breach [out] the first such rule on the way; SB_BROKEN_NONE: none, or the plan's fairness
  * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL (it failed the check) */
-sb_status sb_whatif_breaks(sb_whatif *whatif, bool *breaks);
+sb_status sb_whatif_breaks(sb_whatif *whatif, bool *breaks, sb_breach *breach);
 /** Once sb_whatif_breaks was asked: does some grower lose more than it lets him, and than in the
  * plan? */
 bool sb_whatif_unfair(const sb_whatif *whatif);

@@ -2,6 +2,7 @@
 /* plan.json: the plan for other programs, and for `trace` to read back (docs/formats.md). */
 #include <math.h>
 
+#include "write/breach_json.h"
 #include "write/json_out.h"
 #include "write/lessons.h"
 #include "write/needs.h"
@@ -40,6 +41,17 @@ static json_t *tarp_json(const sb_season *season, const sb_stop_trace *trace, bo
     return object;
 }
 
+/* By cleanout: the rule that it would break in that place, as far as that was asked. */
+static json_t *broken_levels(const sb_season *season, const sb_reason *reason, bool *ok)
+{
+    json_t *object = json_object();
+    for (size_t l = 0; l < season->setup.n_cleanouts; l++)
+        if (reason->breach[l].rule != SB_BROKEN_NONE)
+            sb_json_put(object, season->setup.cleanouts[l].id,
+                        sb_breach_json(season, &reason->breach[l], ok), ok);
+    return object;
+}
+
 static json_t *reason_json(const sb_season *season, const sb_route *route, size_t i, bool *ok)
 {
     const sb_reason *reason = &route->reasons[i];
@@ -56,6 +68,7 @@ static json_t *reason_json(const sb_season *season, const sb_route *route, size_
     sb_json_put(object, "field_share", sb_json_number(reason->field_share), ok);
     sb_json_put(object, "demanded", json_boolean(reason->demanded), ok);
     sb_json_put(object, "limit", json_boolean(reason->limit), ok);
+    sb_json_put(object, "breaks", broken_levels(season, reason, ok), ok);
     sb_json_put(object, "next_level", level(season, reason->next_level), ok);
     sb_json_put(object, "next_best", sb_json_number(reason->next_best), ok);
     sb_text_release(&why);

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "write/breach.h"
 #include "write/words.h"
 
 void sb_add_plain_name(sb_text *text, const char *name)
@@ -53,6 +54,32 @@ static void add_alternative(const sb_season *season, const sb_reason *reason, sb
     sb_text_addf(text, reason->next_best < 0 ? " cheaper." : " dearer.");
 }
 
+/* Other levels that would cost less and break a rule; all that break one when none keeps them. What
+ * the entry rule demands was said at the beginning, and what growers may lose is said elsewhere. */
+static void add_broken(const sb_season *season, const sb_route *route, size_t stop,
+                       sb_add_name *add_name, sb_text *text)
+{
+    const sb_reason *reason = &route->reasons[stop];
+    for (int level = 1; level < (int)season->setup.n_cleanouts; level++) {
+        const sb_breach *breach = &reason->breach[level];
+        bool said = breach->rule == SB_BROKEN_NONE || breach->rule == SB_BROKEN_GROWER ||
+                    (breach->rule == SB_BROKEN_ENTRY && reason->demanded);
+        if (said || (reason->more[level] >= 0 && reason->next_level >= 0))
+            continue;
+        sb_text_addf(text, " ");
+        add_name(text, season->setup.cleanouts[level].name);
+        if (isfinite(reason->more[level])) {
+            sb_text_addf(text, " would make the plan ");
+            sb_words_money(text, season, fabs(reason->more[level]));
+            sb_text_addf(text, reason->more[level] < 0 ? " cheaper, but " : " dearer, and ");
+        } else {
+            sb_text_addf(text, " is no choice: ");
+        }
+        sb_breach_words(season, breach, add_name, text);
+        sb_text_addf(text, ".");
+    }
+}
+
 void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_name *add_name,
             sb_text *text)
 {
@@ -66,15 +93,20 @@ void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_
         add_name(text, field->name);
         sb_text_addf(text, " demands ");
         add_name(text, season->setup.cleanouts[field->entry].name);
+        if (stop == 0 && season->joins[route->machine].start_cleanout < 0)
+            sb_text_addf(text, ", and the machine starts with no cleanout on record");
         sb_text_addf(text, ". ");
     } else if (reason->growers) {
         sb_text_addf(text, "Without it a grower would be expected to lose more than the rule on "
                            "the growers' losses allows. ");
-    } else if (reason->limit) {
-        sb_text_addf(text, "Without it a limit on seeds brought in would be broken. ");
+    } else if (reason->breach[0].rule != SB_BROKEN_NONE) {
+        sb_text_addf(text, "Without it ");
+        sb_breach_words(season, &reason->breach[0], add_name, text);
+        sb_text_addf(text, ". ");
     }
     add_balance(season, reason, add_name, text);
     add_alternative(season, reason, add_name, text);
+    add_broken(season, route, stop, add_name, text);
 }
 
 double sb_plan_gap(const sb_plan *plan)

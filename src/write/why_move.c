@@ -6,6 +6,7 @@
 
 #include "base/near.h"
 #include "base/report.h"
+#include "write/breach.h"
 #include "write/columns.h"
 #include "write/receipts.h"
 #include "write/stream.h"
@@ -53,8 +54,8 @@ static void add_difference(const teller *t, const sb_otherwise *other)
         sb_words_money(t->text, t->season, fabs(more));
         sb_text_addf(t->text, more > 0 ? " dearer" : " cheaper");
     }
-    if (other->breaks)
-        sb_text_addf(t->text, " and breaks a rule");
+    if (other->breaks && other->breach.rule == SB_BROKEN_NONE)
+        sb_text_addf(t->text, " and breaks the rule on the growers' losses");
 }
 
 /* " (travel -20, spread +520)": what makes the difference. */
@@ -78,6 +79,15 @@ static void add_parts(const teller *t, const sb_cost *more)
     }
     if (any)
         sb_text_addf(t->text, ")");
+}
+
+/* ", but Chapel would receive 310 seeds/ha of Kochia, its limit is 200". */
+static void add_breach(const teller *t, const sb_otherwise *other)
+{
+    if (other->breach.rule == SB_BROKEN_NONE)
+        return;
+    sb_text_addf(t->text, other->more.total > 0 ? ", and " : ", but ");
+    sb_breach_words(t->season, &other->breach, t->add_name, t->text);
 }
 
 /* Does any cleanout let seeds of this weed through? */
@@ -147,6 +157,7 @@ static void tell_levels(const teller *t)
         sb_text_addf(t->text, ", ");
         add_difference(t, &t->move->level[level]);
         add_parts(t, &t->move->level[level].more);
+        add_breach(t, &t->move->level[level]);
     }
     if (told > 0)
         sb_text_addf(t->text, ".");
@@ -175,6 +186,7 @@ static void tell_place(const teller *t)
     add_field(t, t->i + 1);
     sb_text_addf(t->text, " instead: ");
     add_difference(t, &move->swap);
+    add_breach(t, &move->swap);
     sb_text_addf(t->text, ".");
 }
 
@@ -195,6 +207,7 @@ static void tell_nearer(const teller *t)
     sb_text_addf(t->text, better ? "), and to go there first is " : "), but to go there first is ");
     add_difference(t, &move->first);
     add_parts(t, &move->first.more);
+    add_breach(t, &move->first);
     sb_text_addf(t->text, ".");
 }
 

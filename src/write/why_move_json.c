@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Why every move is as it is, for plan.json (docs/formats.md). */
+#include "write/breach_json.h"
 #include "write/why_move.h"
 
-static json_t *otherwise_json(const sb_otherwise *other, bool *ok)
+static json_t *otherwise_json(const sb_season *season, const sb_otherwise *other, bool *ok)
 {
     json_t *object = json_object();
     sb_json_put(object, "more", sb_json_number(other->more.total), ok);
@@ -11,6 +12,7 @@ static json_t *otherwise_json(const sb_otherwise *other, bool *ok)
     sb_json_put(object, "spread", sb_json_number(other->more.spread), ok);
     sb_json_put(object, "delay", sb_json_number(other->more.delay), ok);
     sb_json_put(object, "breaks_rules", json_boolean(other->breaks), ok);
+    sb_json_put(object, "breaks", sb_breach_json(season, &other->breach, ok), ok);
     return object;
 }
 
@@ -18,7 +20,7 @@ static json_t *levels_json(const sb_season *season, const sb_move *move, int own
 {
     json_t *object = json_object();
     for (size_t l = 0; l < season->setup.n_cleanouts; l++) {
-        json_t *level = otherwise_json(&move->level[l], ok), *brought = json_object();
+        json_t *level = otherwise_json(season, &move->level[l], ok), *brought = json_object();
         for (size_t k = 0; k < season->setup.n_weeds; k++)
             sb_json_put(brought, season->setup.weeds[k].id, sb_json_number(move->brought[l][k]),
                         ok);
@@ -62,12 +64,13 @@ json_t *sb_why_move_json(const sb_season *season, const sb_route *route, size_t 
     sb_text_release(&words);
     sb_json_put(object, "levels", levels_json(season, move, route->stops[i].cleanout, ok), ok);
     sb_json_put(object, "from", gifts_json(season, move, ok), ok);
-    other = move->place >= 0 ? otherwise_json(&move->elsewhere, ok) : json_null();
+    other = move->place >= 0 ? otherwise_json(season, &move->elsewhere, ok) : json_null();
     if (move->place >= 0)
         sb_json_put(other, "stop", json_integer(move->place + 1), ok);
     sb_json_put(object, "elsewhere", other, ok);
-    sb_json_put(object, "later", move->last ? json_null() : otherwise_json(&move->swap, ok), ok);
-    other = move->nearer >= 0 ? otherwise_json(&move->first, ok) : json_null();
+    sb_json_put(object, "later", move->last ? json_null() : otherwise_json(season, &move->swap, ok),
+                ok);
+    other = move->nearer >= 0 ? otherwise_json(season, &move->first, ok) : json_null();
     if (move->nearer >= 0) {
         int field = route->stops[move->nearer].field;
         sb_json_put(other, "field", json_string(season->fields[field].name), ok);

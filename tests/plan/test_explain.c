@@ -10,6 +10,7 @@
 
 #include "base/mem.h"
 #include "plan/plan.h"
+#include "plans.h"
 #include "seasons.h"
 
 static sb_plan *plan_in_order(const sb_season *season, const int *order, const int *levels, int n)
@@ -108,6 +109,56 @@ static void a_seed_limit_behind_a_later_field_is_a_limit(void **state)
     const sb_reason *reason = &plan->routes[0].reasons[1];
     assert_true(reason->limit && !reason->demanded);
     assert_int_equal(reason->next_level, 3); /* blow-down breaks it too */
+    for (int level = 0; level < 2; level++) {
+        const int levels[] = {0, level, 0};
+        sb_plan *other = plan_in_order(season, in_order, levels, 3);
+        const sb_breach *breach = &reason->breach[level];
+        assert_int_equal(breach->rule, SB_BROKEN_SEED_LIMIT);
+        assert_int_equal(breach->field, 2);
+        assert_int_equal(breach->which, 1);
+        assert_true(breach->allowed == season->fields[2].limit_seeds_ha[1]);
+        double per_ha = sb_ledger_brought(&other->ledger, 2, 1) / season->fields[2].area_ha;
+        assert_true(fabs(breach->found - per_ha) < 1e-9 * per_ha);
+        double more = other->cost.total - plan->cost.total;
+        assert_true(fabs(reason->more[level] - more) < 1e-9 * plan->cost.total);
+        sb_plan_free(other);
+    }
+    assert_int_equal(reason->breach[2].rule, SB_BROKEN_NONE);
+    assert_int_equal(reason->breach[3].rule, SB_BROKEN_NONE);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* The rule that asks for a cleanout need not be the one that asks for this thorough a one. */
+static void each_other_level_has_the_rule_that_it_breaks(void **state)
+{
+    (void)state;
+    sb_season *season = weedy_then_dear();
+    sb_plan *plan = plan_in_order(season, in_order, clean_before_second, 3);
+    season->fields[1].entry = 1;
+    season->fields[2].tank_limit_seeds_kg = 0;
+    for (size_t w = 0; w < season->setup.n_weeds; w++)
+        season->fields[2].tank_limit_seeds_kg +=
+            plan->routes[0].stops[2].trace.tank[w] / season->fields[2].grain_t / 1000;
+    season->setup.limits.cleaning_cost = sb_season_cleanout_cost(season, 2);
+    season->setup.limits.full_cleanouts = 0;
+    season->setup.cleanouts[2].full = false;
+    season->setup.cleanouts[3].full = true;
+    assert_int_equal(sb_plan_explain(season, plan), SB_OK);
+    const sb_reason *reason = &plan->routes[0].reasons[1];
+    assert_true(reason->demanded && reason->next_level == -1);
+    assert_int_equal(reason->breach[0].rule, SB_BROKEN_ENTRY);
+    assert_int_equal(reason->breach[0].field, 1);
+    assert_int_equal(reason->breach[1].rule, SB_BROKEN_TANK_LIMIT);
+    assert_int_equal(reason->breach[1].field, 2);
+    assert_int_equal(reason->breach[2].rule, SB_BROKEN_NONE);
+    assert_int_equal(reason->breach[3].rule, SB_BROKEN_FULL_CLEANOUTS);
+    assert_true(reason->breach[3].allowed == 0 && reason->breach[3].found == 1);
+    season->setup.limits.full_cleanouts = INFINITY;
+    assert_int_equal(sb_plan_explain(season, plan), SB_OK);
+    reason = &plan->routes[0].reasons[1];
+    assert_int_equal(reason->breach[3].rule, SB_BROKEN_CLEANING_COST);
+    assert_true(fabs(reason->breach[3].found - sb_season_cleanout_cost(season, 3)) < 1e-9);
     sb_plan_free(plan);
     sb_season_free(season);
 }
@@ -162,16 +213,14 @@ static void agree_with_pricing_again(const sb_season *season, const sb_plan *pla
                                      int *levels, int stop)
 {
     const sb_reason *reason = &plan->routes[0].reasons[stop];
-    size_t broken, broken_then;
     int own = levels[stop], best_level = -1;
     double best = INFINITY;
-    assert_int_equal(sb_plan_check(season, plan, SB_NOTE, NULL, &broken), SB_OK);
     for (int level = 0; level < (int)season->setup.n_cleanouts; level++) {
         levels[stop] = level;
         sb_plan *other = plan_in_order(season, order, levels, N);
-        assert_int_equal(sb_plan_check(season, other, SB_NOTE, NULL, &broken_then), SB_OK);
+        bool keeps = !support_breaks_another(season, plan, other);
         double more = other->cost.total - plan->cost.total, scale = plan->cost.total;
-        if (level != own && broken_then <= broken && more < best) {
+        if (level != own && keeps && more < best) {
             best = more;
             best_level = level;
         }
@@ -179,7 +228,8 @@ static void agree_with_pricing_again(const sb_season *season, const sb_plan *pla
             assert_true(fabs(reason->cost - plan->cost.cleanout + other->cost.cleanout) <
                         1e-12 * scale);
             assert_true(fabs(reason->saves - reason->cost - more) < 1e-12 * scale);
-            assert_true(reason->limit == (broken_then > broken));
+            assert_true(reason->limit == !keeps);
+            assert_true((reason->breach[0].rule != SB_BROKEN_NONE) == !keeps);
         }
         sb_plan_free(other);
     }
@@ -221,6 +271,7 @@ int main(void)
         cmocka_unit_test(a_demanded_cleanout_says_so),
         cmocka_unit_test(the_cleanout_on_record_takes_the_demand_away),
         cmocka_unit_test(a_seed_limit_behind_a_later_field_is_a_limit),
+        cmocka_unit_test(each_other_level_has_the_rule_that_it_breaks),
         cmocka_unit_test(what_growers_may_lose_is_a_rule_that_is_named),
         cmocka_unit_test(nothing_carried_protects_nothing),
         cmocka_unit_test(reasons_agree_with_pricing_again),

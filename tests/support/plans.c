@@ -77,3 +77,27 @@ sb_plan *support_plan(const sb_season *season)
         abort();
     return plan;
 }
+
+static bool listed(const sb_breaches *breaches, const sb_breach *wanted)
+{
+    for (size_t i = 0; i < breaches->count; i++) {
+        const sb_breach *one = &breaches->items[i];
+        if (one->rule == wanted->rule && one->field == wanted->field && one->which == wanted->which)
+            return true;
+    }
+    return false;
+}
+
+bool support_breaks_another(const sb_season *season, const sb_plan *plan, const sb_plan *other)
+{
+    sb_breaches now = {0}, then = {0};
+    if (sb_plan_breaches(season, plan, &now) != SB_OK ||
+        sb_plan_breaches(season, other, &then) != SB_OK)
+        abort();
+    bool another = false;
+    for (size_t i = 0; i < then.count; i++)
+        another |= !listed(&now, &then.items[i]);
+    sb_free(now.items);
+    sb_free(then.items);
+    return another;
+}

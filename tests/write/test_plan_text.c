@@ -207,14 +207,22 @@ static void reasons_are_made_of_the_numbers_of_the_plan(void **state)
         "cleanout, would make the plan 12.00 USD dearer.");
     sb_text_clear(&why);
     plan->routes[0].reasons[1].limit = true;
+    plan->routes[0].reasons[1].breach[0] =
+        (sb_breach){SB_BROKEN_SEED_LIMIT, 1, 0, .allowed = 2000, .found = 12345};
+    plan->routes[0].reasons[1].breach[2] =
+        (sb_breach){SB_BROKEN_FULL_CLEANOUTS, -1, 0, .allowed = 1, .found = 2};
+    plan->routes[0].reasons[1].more[2] = -310;
     plan->routes[0].reasons[1].next_best = INFINITY;
     plan->routes[0].reasons[1].next_level = -1;
     plan->routes[0].reasons[1].saves = 0;
     sb_why(season, &plan->routes[0], 1, sb_add_plain_name, &why);
-    assert_string_equal(sb_text_get(&why),
-                        "Without it a limit on seeds brought in would be broken. It costs 55.00 "
-                        "USD and saves nothing: no later field would lose more without it. No "
-                        "other level keeps the rules.");
+    assert_string_equal(
+        sb_text_get(&why),
+        "Without it Field 2 would receive 12.3k seeds/ha of Waterhemp, its limit is "
+        "2000. It costs 55.00 USD and saves nothing: no later field would lose "
+        "more without it. No other level keeps the rules. Thorough clean would "
+        "make the plan 310 USD cheaper, but there would be 2 full cleanouts, the "
+        "limit is 1.");
     sb_text_clear(&why);
     season->fields[1].entry = 1;
     plan->routes[0].reasons[1].demanded = true;
