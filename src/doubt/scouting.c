@@ -336,19 +336,23 @@ static sb_status worth_of(scout *s, sb_walk_worth *walk, size_t *room, int step,
     return status;
 }
 
-/* A field with one uncertain rating is worth what that is worth. */
+/* A field is worth no less than each of its ratings, since knowing more cannot make the best plan
+ * dearer; a few outcomes of all of them together may say otherwise, and then a rating's own worth
+ * is nearer the truth. With one uncertain rating that is all there is. */
 static sb_status worth_of_field(scout *s, const sb_scouting *found, sb_walk_worth *walk,
                                 size_t *room, int step)
 {
     double mean_cost;
+    sb_status status = SB_OK;
     if (choose(s, walk, 1, room) > 1)
-        return worth_of(s, walk, room, step, &mean_cost);
+        status = worth_of(s, walk, room, step, &mean_cost);
     for (size_t i = 0; i < found->n_ratings; i++)
         if (found->ratings[i].field == walk->field) {
-            walk->worth = found->ratings[i].worth;
-            walk->orders = found->ratings[i].orders;
+            walk->worth = fmax(walk->worth, found->ratings[i].worth);
+            walk->orders =
+                walk->orders > found->ratings[i].orders ? walk->orders : found->ratings[i].orders;
         }
-    return SB_OK;
+    return status;
 }
 
 /* What the walks that come first are worth together. */
@@ -364,7 +368,7 @@ static sb_status worth_of_first(scout *s, sb_scouting *found, size_t *room)
     sb_status status = solve_outcomes(s, &t);
     if (status == SB_OK)
         status = price_target(s, &t);
-    found->first_worth = t.worth;
+    found->first_worth = fmax(t.worth, best);
     return status;
 }
 

@@ -75,6 +75,7 @@ static void harvest(course *c, size_t year)
     const sb_cost *cost = &c->plan->cost;
     c->years->spent[(size_t)c->routine * c->years->years + year] =
         cost->travel + cost->cleanout + cost->delay;
+    c->years->spread[(size_t)c->routine * c->years->years + year] = cost->spread;
 }
 
 static void leave_out_cleaning(sb_plan *plan)
@@ -135,6 +136,7 @@ void sb_years_free(sb_years *years)
         return;
     sb_free(years->density);
     sb_free(years->spent);
+    sb_free(years->spread);
     sb_free(years->kept_old);
     sb_free(years->unproven);
     sb_free(years);
@@ -152,10 +154,11 @@ static sb_status years_new(const sb_season *season, size_t n_years, sb_years **y
     size_t cells = SB_ROUTINES * (n_years + 1) * made->n_fields * made->n_weeds;
     made->density = sb_alloc(cells, sizeof *made->density);
     made->spent = sb_alloc(SB_ROUTINES * n_years, sizeof *made->spent);
+    made->spread = sb_alloc(SB_ROUTINES * n_years, sizeof *made->spread);
     made->kept_old = sb_alloc(SB_ROUTINES * n_years, sizeof *made->kept_old);
     made->unproven = sb_alloc(SB_ROUTINES * n_years, sizeof *made->unproven);
-    bool ok = made->density != NULL && made->spent != NULL && made->kept_old != NULL &&
-              made->unproven != NULL;
+    bool ok = made->density != NULL && made->spent != NULL && made->spread != NULL &&
+              made->kept_old != NULL && made->unproven != NULL;
     return ok ? SB_OK : SB_ERR_NOMEM;
 }
 

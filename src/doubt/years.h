@@ -24,6 +24,7 @@ struct sb_years {
     double *density;
     /** money for travel, cleanouts and delay in each year, [routine * years + year] */
     double *spent;
+    double *spread; /**< money expected to be lost by seeds brought, likewise */
     /** [routine * years + year]: no plan kept the rules in that year, so last year's was kept */
     bool *kept_old;
     /** [routine * years + year]: the year's new plan is the best found before the search stopped,

@@ -22,7 +22,7 @@ static sb_status lay_words(sb_feature *field, const sb_log_entry *entry, const c
         if (own)
             continue;
         sb_text other = {0};
-        if (weed) {
+        if (weed) { /* a rating in the other form would still be read beside this one */
             sb_text_addf(&other, "weed:%s%s", id, density ? "" : ":plants_m2");
             if (other.failed)
                 return SB_ERR_NOMEM;

@@ -69,10 +69,19 @@ static void row(const sb_season *season, const sb_walk_worth *walk, sb_text *tex
     sb_text_release(&money);
 }
 
-static void render_text(const sb_season *season, const sb_scouting *scouting, sb_text *text)
+static bool worth_a_line(const sb_walk_worth *walks, size_t n)
 {
-    sb_text words = {0};
-    headline(season, scouting, text);
+    for (size_t i = 0; i < n; i++)
+        if (walks[i].worth >= LEAST_WORTH)
+            return true;
+    return false;
+}
+
+static void add_table(const sb_season *season, const sb_scouting *scouting, sb_text *text)
+{
+    if (!worth_a_line(scouting->fields, scouting->n_fields) &&
+        !worth_a_line(scouting->ratings, scouting->n_ratings))
+        return;
     sb_text_addf(text, "\n%-*s %-*s %*s %8s\n", NAME, "Field", WEED, "To be counted", WORTH,
                  "worth", "plans");
     for (size_t i = 0; i < scouting->n_fields; i++)
@@ -81,6 +90,13 @@ static void render_text(const sb_season *season, const sb_scouting *scouting, sb
     for (size_t i = 0; i < scouting->n_ratings; i++)
         if (scouting->ratings[i].worth >= LEAST_WORTH)
             row(season, &scouting->ratings[i], text);
+}
+
+static void render_text(const sb_season *season, const sb_scouting *scouting, sb_text *text)
+{
+    sb_text words = {0};
+    headline(season, scouting, text);
+    add_table(season, scouting, text);
     size_t idle = 0;
     for (size_t i = 0; i < scouting->n_ratings; i++)
         idle += scouting->ratings[i].orders <= 1;

@@ -47,7 +47,7 @@ static void add_heads(table *t, const char *first, const char *last)
 static void add_proof(table *t, const sb_trade *trade)
 {
     if (!trade->proven)
-        sb_text_addf(t->text, " gap %.2g%%", 100 * trade->gap);
+        sb_text_addf(t->text, ", gap %.2g %%", 100 * trade->gap);
 }
 
 static void add_hull(table *t)
@@ -151,8 +151,10 @@ static void add_closing(table *t)
                      t->curve->seconds);
     else
         sb_text_addf(&t->line,
-                     "gap: so much of its cost, at the weight that suits it best, might be saved "
-                     "by a plan that was not found; %zu of %zu plans are proven (%.1f s).",
+                     "gap: at most so much of the plan's cost might be saved by one that was not "
+                     "found, with spread counted at the weight that suits the line best%s; %zu of "
+                     "%zu plans are proven (%.1f s).",
+                     t->curve->every_plan ? " or, by limit, as said above" : "",
                      lists[0]->count + lists[1]->count - open, lists[0]->count + lists[1]->count,
                      t->curve->seconds);
     if (t->curve->open_share > 0)

@@ -59,7 +59,7 @@ static void add_unproven(const sb_years *years, sb_text *words)
                      n, n > 1 ? "s" : "");
 }
 
-static void footnotes(const sb_season *season, const sb_years *years, size_t never, sb_text *text)
+static void footnotes(const sb_years *years, size_t never, sb_text *text)
 {
     sb_text words = {0};
     sb_text_addf(&words,
@@ -68,15 +68,6 @@ static void footnotes(const sb_season *season, const sb_years *years, size_t nev
                  SB_WEEDY_PLANTS_M2, years->years);
     if (never > 0)
         sb_text_addf(&words, " %zu clean pairs of field and weed stay clean all the same.", never);
-    sb_text_addf(&words, " Spent on roads, cleaning and delay over these years:");
-    for (int routine = 0; routine < SB_ROUTINES; routine++) {
-        double spent = 0;
-        for (size_t year = 0; year < years->years; year++)
-            spent += years->spent[(size_t)routine * years->years + year];
-        sb_text_addf(&words, "%s %s ", routine > 0 ? "," : "", names[routine]);
-        sb_words_money(&words, season, spent);
-    }
-    sb_text_addf(&words, ".");
     for (size_t year = 1; year < years->years; year++)
         if (years->kept_old[(size_t)SB_ROUTINE_REORDERED * years->years + year]) {
             sb_text_addf(&words, " From year %zu on no new plan kept the rules every year.", year);
@@ -87,6 +78,48 @@ static void footnotes(const sb_season *season, const sb_years *years, size_t nev
     sb_columns_wrap(text, sb_text_get(&words), 3, 3);
     text->failed |= words.failed;
     sb_text_release(&words);
+}
+
+/* One line of what the routines come to. */
+static void add_sums(const double *sums, const char *what, sb_text *text)
+{
+    sb_text_addf(text, "%-*s", NAME + 1 + WEED, what);
+    for (int routine = 0; routine < SB_ROUTINES; routine++) {
+        sb_text cell = {0};
+        sb_words_whole_amount(&cell, sums[routine]);
+        sb_text_addf(text, " %*s", CELL, sb_text_get(&cell));
+        text->failed |= cell.failed;
+        sb_text_release(&cell);
+    }
+    sb_text_addf(text, "\n");
+}
+
+/* Money of all years, and the spread that a routine saves beside no cleaning. */
+static void add_money(const sb_season *season, const sb_years *years, sb_text *text)
+{
+    double spent[SB_ROUTINES] = {0}, spread[SB_ROUTINES] = {0}, saved[SB_ROUTINES] = {0};
+    double total[SB_ROUTINES];
+    sb_text head = {0};
+    for (int routine = 0; routine < SB_ROUTINES; routine++) {
+        for (size_t year = 0; year < years->years; year++) {
+            spent[routine] += years->spent[(size_t)routine * years->years + year];
+            spread[routine] += years->spread[(size_t)routine * years->years + year];
+        }
+        saved[routine] = spread[SB_ROUTINE_NO_CLEANING] - spread[routine];
+        total[routine] = spent[routine] + spread[routine];
+    }
+    sb_words_currency(&head, season);
+    sb_text_addf(text, "%-*s", NAME + 1 + WEED, "");
+    for (int routine = 0; routine < SB_ROUTINES; routine++)
+        sb_text_addf(text, " %*s", CELL, names[routine]);
+    sb_text_addf(&head, " in %zu year%s", years->years, years->years > 1 ? "s" : "");
+    sb_text_addf(text, "\n%s\n", sb_text_get(&head));
+    add_sums(spent, "  roads, cleaning and delay", text);
+    add_sums(spread, "  spread: expected loss", text);
+    add_sums(total, "  both", text);
+    add_sums(saved, "  spread saved beside no cleaning", text);
+    text->failed |= head.failed;
+    sb_text_release(&head);
 }
 
 static void add_heads(sb_text *text)
@@ -118,7 +151,9 @@ static void render_text(const sb_season *season, const sb_years *years, sb_text 
         }
     if (rows == 0)
         sb_text_addf(text, "   No field that is clean now turns weedy, whichever way.\n");
-    footnotes(season, years, never, text);
+    sb_text_addf(text, "\n");
+    add_money(season, years, text);
+    footnotes(years, never, text);
 }
 
 static json_t *pair_json(const sb_season *season, const sb_years *years, size_t field, size_t weed,
@@ -141,28 +176,36 @@ static json_t *pair_json(const sb_season *season, const sb_years *years, size_t 
     return pair;
 }
 
+/* Money of every year. */
+static json_t *by_routine(const sb_years *years, const double *money, bool *ok)
+{
+    json_t *object = json_object();
+    for (int routine = 0; routine < SB_ROUTINES; routine++) {
+        json_t *by_year = json_array();
+        for (size_t year = 0; year < years->years; year++)
+            sb_json_append(by_year, sb_json_number(money[(size_t)routine * years->years + year]),
+                           ok);
+        sb_json_put(object, keys[routine], by_year, ok);
+    }
+    return object;
+}
+
 static sb_status render_json(const sb_season *season, const sb_years *years, sb_text *text)
 {
     bool ok = true;
-    json_t *root = json_object(), *pairs = json_array(), *spent = json_object();
+    json_t *root = json_object(), *pairs = json_array();
     for (size_t i = 0; i < years->n_fields; i++)
         for (size_t w = 0; w < years->n_weeds; w++)
             if (sb_weed_in_play(season, (int)w))
                 sb_json_append(pairs, pair_json(season, years, i, w, &ok), &ok);
-    for (int routine = 0; routine < SB_ROUTINES; routine++) {
-        json_t *by_year = json_array();
-        for (size_t year = 0; year < years->years; year++)
-            sb_json_append(
-                by_year, sb_json_number(years->spent[(size_t)routine * years->years + year]), &ok);
-        sb_json_put(spent, keys[routine], by_year, &ok);
-    }
     sb_json_put(root, "format", json_string("seedbreak-years"), &ok);
     sb_json_put(root, "version", json_integer(1), &ok);
     sb_json_put(root, "currency", sb_json_text(season->setup.currency), &ok);
     sb_json_put(root, "years", json_integer((json_int_t)years->years), &ok);
     sb_json_put(root, "weedy_plants_m2", sb_json_number(SB_WEEDY_PLANTS_M2), &ok);
     sb_json_put(root, "unproven_years", json_integer((json_int_t)unproven_years(years)), &ok);
-    sb_json_put(root, "spent", spent, &ok);
+    sb_json_put(root, "spent", by_routine(years, years->spent, &ok), &ok);
+    sb_json_put(root, "spread", by_routine(years, years->spread, &ok), &ok);
     sb_json_put(root, "fields", pairs, &ok);
     return sb_json_finish(root, ok, text);
 }

@@ -163,6 +163,9 @@ static void the_first_year_is_as_by_hand(void **state)
     assert_near(years->spent[SB_ROUTINE_SAME_PLAN * 2 + 1],
                 plan->cost.travel + plan->cost.cleanout);
     assert_near(years->spent[SB_ROUTINE_NO_CLEANING * 2], plan->cost.travel);
+    assert_near(years->spread[SB_ROUTINE_SAME_PLAN * 2], plan->cost.spread);
+    assert_near(years->spread[SB_ROUTINE_REORDERED * 2], plan->cost.spread);
+    assert_true(years->spread[SB_ROUTINE_NO_CLEANING * 2] > plan->cost.spread);
     sb_years_free(years);
     sb_plan_free(plan);
     sb_season_free(season);

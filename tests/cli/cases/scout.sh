@@ -12,7 +12,13 @@ seedbreak scout fields.kml --quiet --json --threads 1 >one.json
 seedbreak scout fields.kml --quiet --json --threads 2 | cmp - one.json
 jq -c '.format, .version, (.ratings | length), (.fields | length),
     ([.ratings[].worth] | . == (sort | reverse)), ([.fields[].worth >= 0] | all)' one.json
+# A field is worth no less than each of its ratings.
+jq -c '. as $all | [.ratings[] | . as $one | ($all.fields[] | select(.field == $one.field)).worth >= .worth]
+    | all' one.json
 says seedbreak scout fields.kml --out o
+# Nothing to walk for: no head without rows.
+field Clean 0 0 crop=wheat weed:kochia=0 | kml >clean.kml
+seedbreak scout clean.kml --quiet | grep -c 'To be counted'
 # Cut short, it does not say that what it had no time to look at is worth nothing.
 demo=$SEEDBREAK_SOURCE/demo
 seedbreak scout "$demo/fields.kml" "$demo/scouting.gpx" "$demo/season.xml" --quiet --time-limit 1 |
