@@ -75,8 +75,8 @@ static void tell_season_limit(const teller *t)
 {
     const sb_breach *breach = t->breach;
     if (breach->rule == SB_BROKEN_FULL_CLEANOUTS) {
-        sb_text_addf(t->text, "there would be %g full cleanouts, the limit is %g", breach->found,
-                     breach->allowed);
+        sb_text_addf(t->text, "there would be %g full cleanout%s, the limit is %g", breach->found,
+                     breach->found == 1 ? "" : "s", breach->allowed);
         return;
     }
     if (breach->rule == SB_BROKEN_CLEANING_COST) {

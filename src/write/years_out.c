@@ -109,11 +109,11 @@ static void add_money(const sb_season *season, const sb_years *years, sb_text *t
         total[routine] = spent[routine] + spread[routine];
     }
     sb_words_currency(&head, season);
-    sb_text_addf(text, "%-*s", NAME + 1 + WEED, "");
+    sb_text_addf(&head, " in %zu year%s", years->years, years->years > 1 ? "s" : "");
+    sb_columns_add(text, sb_text_get(&head), NAME + 1 + WEED, false);
     for (int routine = 0; routine < SB_ROUTINES; routine++)
         sb_text_addf(text, " %*s", CELL, names[routine]);
-    sb_text_addf(&head, " in %zu year%s", years->years, years->years > 1 ? "s" : "");
-    sb_text_addf(text, "\n%s\n", sb_text_get(&head));
+    sb_text_addf(text, "\n");
     add_sums(spent, "  roads, cleaning and delay", text);
     add_sums(spread, "  spread: expected loss", text);
     add_sums(total, "  both", text);

@@ -14,7 +14,7 @@ years --json --years 3 --threads 2 | cmp - one.json
 jq -c '.format, .version, .years, (.spent.this_plan | length),
     ([.fields[] | .no_cleaning.plants_m2 | length] | unique),
     ([.fields[] | .no_cleaning.plants_m2[3] >= .this_plan.plants_m2[3]] | all)' one.json
-jq -c '[.spread | keys[]], (.spread.no_cleaning[0] > .spread.this_plan[0])' one.json
+jq -c '[.spread | keys[]], (.spread.no_cleaning[0] >= .spread.this_plan[0])' one.json
 # The sums below the table are those of the years.
 years --years 3 | sed -n '/^USD in/,/^  spread saved/p' | tr -s ' ' | sed 's/,//g' >sums.txt
 jq -r '[.spent, .spread] | .[] | [.no_cleaning, .this_plan, .reordered] | map(add | round) | join(" ")' \
