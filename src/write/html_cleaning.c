@@ -68,14 +68,14 @@ static void add_tarp(const sb_page *page, const sb_stop_trace *trace, sb_text *t
     sb_text_addf(text, any ? ". A prediction that you can check.</p>\n" : "no weed seeds.</p>\n");
 }
 
-/* "Begin Sun 9 Aug 18:53, go on Mon 10 Aug 09:00, done Mon 10 Aug 14:07." */
+/* ". Begin Sun 9 Aug 18:53, go on Mon 10 Aug 09:00, done Mon 10 Aug 14:07" */
 static void add_job_times(const sb_calendar *calendar, double begin_h, double hours, sb_text *text)
 {
     double end_h = begin_h + hours;
     if (!isfinite(end_h))
         return;
     int first = sb_calendar_day(calendar, begin_h, false);
-    sb_text_addf(text, "<p>Begin <b>");
+    sb_text_addf(text, ". Begin <b>");
     sb_words_moment(text, calendar, begin_h, false);
     sb_text_addf(text, "</b>, ");
     if (sb_calendar_day(calendar, end_h, true) > first) {
@@ -85,29 +85,32 @@ static void add_job_times(const sb_calendar *calendar, double begin_h, double ho
     }
     sb_text_addf(text, "done <b>");
     sb_words_moment(text, calendar, end_h, true);
-    sb_text_addf(text, "</b>.</p>\n");
+    sb_text_addf(text, "</b>");
 }
 
 void sb_html_cleaning(const sb_page *page, int cleanout, double begin_h, const sb_stop_trace *trace,
                       sb_text *text)
 {
     const sb_cleanout *level = &page->season->setup.cleanouts[cleanout];
-    add_job_times(&page->season->setup.calendar, begin_h, level->minutes / 60, text);
     sb_text_addf(text, "<p><b>");
     sb_words_minutes(text, level->minutes);
     sb_text_addf(text, ", %.3g %s</b>", level->people, level->people == 1 ? "person" : "people");
+    add_job_times(&page->season->setup.calendar, begin_h, level->minutes / 60, text);
     sb_text ready = {0};
     sb_supplies_words(&ready, level, sb_html_name);
     if (ready.count > 0)
         sb_text_addf(text, "<span class=\"ready\">. Have ready: %s</span>", sb_text_get(&ready));
     text->failed |= ready.failed;
     sb_text_release(&ready);
-    sb_text_addf(text, "</p>\n<div class=\"two\"><div>");
+    sb_text_addf(text,
+                 ".</p>\n<details class=\"how\" open><summary>⚠ Cautions and %zu steps"
+                 "</summary><div class=\"two\"><div>",
+                 level->n_steps);
     add_cautions(text);
     sb_text_addf(text, "</div><div>");
     add_steps(page->season, level, text);
     add_tarp(page, trace, text);
-    sb_text_addf(text, "</div></div>\n");
+    sb_text_addf(text, "</div></div></details>\n");
 }
 
 void sb_html_needs(const sb_needs *needs, sb_text *text)

@@ -103,7 +103,7 @@ static void add_top(const sb_page *page, sb_text *text)
                  {"supplies", "Supplies"}, {"assumed", "Assumed"}};
     sb_text_addf(text, "<header><h1>Harvest season</h1>\n");
     add_machines(page, text);
-    sb_text_addf(text, "<nav aria-label=\"Parts of this page\">");
+    sb_text_addf(text, "<p id=\"today\" hidden></p>\n<nav aria-label=\"Parts of this page\">");
     for (size_t i = 0; i < sizeof links / sizeof *links; i++)
         sb_text_addf(text, "<a href=\"#%s\">%s</a>", links[i].id, links[i].word);
     if (page->curve != NULL)

@@ -231,11 +231,12 @@ static void add_truck(const sb_page *page, size_t r, int day, sb_text *text)
 
 static void open_day(const sb_page *page, const sb_route *route, int day, sb_text *text)
 {
-    sb_text_addf(text, "<section class=\"day\"><h3>");
-    if (day == SB_NO_DAY)
-        sb_text_addf(text, "No date");
-    else
+    if (day == SB_NO_DAY) {
+        sb_text_addf(text, "<section class=\"day\"><h3>No date");
+    } else {
+        sb_text_addf(text, "<section class=\"day\" data-day=\"%d\"><h3>", day);
         sb_words_day(text, day);
+    }
     sb_text_addf(text, " <small>");
     sb_html_name(text, page->season->setup.machines[route->machine].name);
     sb_text_addf(text, "</small></h3>\n");

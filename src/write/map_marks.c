@@ -5,6 +5,7 @@
 
 #include "base/mem.h"
 #include "write/columns.h"
+#include "write/field_shape.h"
 #include "write/html_text.h"
 #include "write/receipts.h"
 #include "write/words.h"
@@ -19,7 +20,6 @@
 #define NAME_HEIGHT 13.0
 #define RATING_HEIGHT 12.0
 #define RANGES 2        /* shown in a mark that stands for several stops */
-#define LEAST_POINT 5.0 /* units: radius of a field without an outline, at least */
 #define MUCH_LARGER 2.6 /* than its mark: the field that has it inside */
 #define TOO_NEAR 0.3    /* of marks: nearer fields share one */
 #define NEXT_PLACE 0.05 /* what each further place beside a thing costs, to choose the first */
@@ -189,19 +189,6 @@ static void move_apart(sb_map_marks *marks, const sb_projection *projection)
 
 /* ---- Where they stand ---- */
 
-sb_map_box sb_shape_on_map(const sb_field *field, const sb_projection *projection)
-{
-    double radius = 0;
-    if (field->n_parts == 0)
-        radius = fmax(sqrt(field->area_ha * 1e4 / 3.141592653589793) * projection->units_per_m,
-                      LEAST_POINT);
-    sb_map_box shape = sb_map_box_around(sb_project(projection, field->place), radius, radius);
-    for (size_t i = 0; i < field->n_parts; i++)
-        for (size_t v = 0; v < field->parts[i].outer.count; v++)
-            sb_map_box_add(&shape, sb_project(projection, field->parts[i].outer.items[v]));
-    return shape;
-}
-
 sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection, sb_map_room *room,
                             sb_map_marks *marks)
 {
@@ -222,13 +209,14 @@ sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection
             const sb_field *field = &page->season->fields[plan->routes[r].stops[i].field];
             sb_point place = sb_project(projection, field->place);
             marks->mark_of[marks->n_marks] = marks->n_marks;
-            marks->marks[marks->n_marks] = (sb_mark){.route = r,
-                                                     .first = i,
-                                                     .n_stops = 1,
-                                                     .place = place,
-                                                     .at = place,
-                                                     .shape = sb_shape_on_map(field, projection),
-                                                     .half_width = marks->half_height};
+            marks->marks[marks->n_marks] =
+                (sb_mark){.route = r,
+                          .first = i,
+                          .n_stops = 1,
+                          .place = place,
+                          .at = place,
+                          .shape = sb_field_shape_on(projection, field).box,
+                          .half_width = marks->half_height};
         }
     for (size_t m = 0; m < n; m++)
         if (!fit_width(marks, m))

@@ -62,8 +62,6 @@ bool sb_map_marks_settle(sb_map_marks *marks, const sb_projection *projection);
 /** The mark of stop i of a route. */
 const sb_mark *sb_mark_of(const sb_map_marks *marks, size_t route, size_t i);
 
-/** What a field takes on the map. */
-sb_map_box sb_shape_on_map(const sb_field *field, const sb_projection *projection);
 /** The best place for a label of this size beside a thing, and takes it: the nearest one where
  * nothing is.
  * @param crossed may moves cross it?

@@ -134,19 +134,28 @@ static bool draw_cleanout(const way *w, size_t r, size_t i, sb_map_room *room, s
     return !(least < INFINITY) || SB_PUSH(&room->taken, box);
 }
 
-bool sb_map_ways_draw(const sb_map_marks *marks, const sb_projection *projection, sb_map_room *room,
-                      sb_text *text)
+void sb_map_ways_draw(const sb_map_marks *marks, const sb_projection *projection, sb_text *text)
+{
+    const sb_plan *plan = marks->page->plan;
+    way w;
+    for (size_t r = 0; r < plan->n_routes; r++)
+        for (size_t i = 0; i < n_moves(&plan->routes[r]); i++)
+            if (find_way(marks, projection, r, i, &w))
+                draw_way(&w, r, i, text);
+}
+
+bool sb_map_cleanouts_draw(const sb_map_marks *marks, const sb_projection *projection,
+                           sb_map_room *room, sb_text *text)
 {
     const sb_plan *plan = marks->page->plan;
     way w;
     for (size_t r = 0; r < plan->n_routes; r++)
         for (size_t i = 0; i < n_moves(&plan->routes[r]); i++) {
             const sb_route *route = &plan->routes[r];
-            if (!find_way(marks, projection, r, i, &w))
+            if (i == route->n_stops || !(route->stops[i].cleanout > 0) ||
+                !find_way(marks, projection, r, i, &w))
                 continue;
-            draw_way(&w, r, i, text);
-            if (i < route->n_stops && route->stops[i].cleanout > 0 &&
-                !draw_cleanout(&w, r, i, room, text))
+            if (!draw_cleanout(&w, r, i, room, text))
                 return false;
         }
     return true;

@@ -17,9 +17,12 @@ sb_lonlat sb_place_at_start(const sb_season *season, const sb_route *route);
 /** Puts the lines of all moves into the room, in place of those that are there. Moves between stops
  * that share a mark are too short to show. @return false: no memory */
 bool sb_map_ways_lay(const sb_map_marks *marks, const sb_projection *projection, sb_map_room *room);
-/** Draws the moves, and takes room for the cleanouts' signs, where nothing else stands: once the
- * marks stand. @return false: no memory */
-bool sb_map_ways_draw(const sb_map_marks *marks, const sb_projection *projection, sb_map_room *room,
-                      sb_text *text);
+/** Draws the moves. Fields drawn afterwards lie over their ends, and keep their textures in sight.
+ */
+void sb_map_ways_draw(const sb_map_marks *marks, const sb_projection *projection, sb_text *text);
+/** Draws the cleanouts' signs and takes room for them, where nothing else stands: once the marks
+ * stand. @return false: no memory */
+bool sb_map_cleanouts_draw(const sb_map_marks *marks, const sb_projection *projection,
+                           sb_map_room *room, sb_text *text);
 
 #endif

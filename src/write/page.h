@@ -6,7 +6,8 @@
  * attribute data-s: "2-7" is stop 7 of route 2, both from 1, and "2-8" the way home of seven stops.
  * page/page.js lights up all that carry the same key. The stop's card has the id "s2-7" and says in
  * data-gives and data-gets which stops it gives seeds to and gets them from. Ids and attributes are
- * made of numbers only, never of words that a user wrote. */
+ * made of numbers only, never of words that a user wrote. The section of a day carries it in
+ * data-day, in days since 1970-01-01. */
 #ifndef SB_WRITE_PAGE_H
 #define SB_WRITE_PAGE_H
 
@@ -68,7 +69,8 @@ int sb_page_level(const sb_route *route, size_t i);
 /** Appends <h3>, with the machine's name when there are several. */
 void sb_page_heading(const sb_page *page, size_t route, const char *heading, sb_text *text);
 
-/** Textures for the rating classes, drawn once and referred to as "#t<class>". */
+/** Textures for the rating classes, drawn once and referred to as "#t<class>"; "#u<class>" where
+ * what is filled is much higher than wide. */
 void sb_svg_textures(const sb_page *page, sb_text *text);
 /** The map of all machines' ways, in both widths, with its legend. */
 sb_status sb_draw_map(const sb_page *page, sb_text *text);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The board as pictures: a row for every day on which something moves, in it a bar for every
  * machine, from the first working hour to the last. Each picture is as wide as a phone; as many
- * stand side by side as the screen or the sheet of paper is wide. */
+ * stand side by side as the screen is wide, and three on paper, their legend below the last. */
 #include <math.h>
 
 #include "write/html_text.h"
@@ -9,15 +9,16 @@
 #include "write/words.h"
 
 #define WIDTH 334.0
-#define LEFT 84.0
+#define LEFT 90.0
+#define LETTER 11.0 /* of a machine, between the day and its bar */
 #define RIGHT 10.0
 #define HEAD 22.0
-#define BAR 17.0 /* of one machine */
-#define ROW_GAP 7.0
+#define BAR 16.0 /* of one machine */
+#define ROW_GAP 5.0
 #define NOTE 17.0 /* a line of text between days */
 #define BESIDE_NUMBER 6.0
 #define TICK 22.0         /* units from one clock time to the next */
-#define MOST_HEIGHT 410.0 /* of a picture, as high as a sheet where two are as wide as one */
+#define MOST_HEIGHT 660.0 /* of a picture, as high as a sheet where three are as wide as one */
 
 typedef struct picture {
     const sb_page *page;
@@ -93,6 +94,22 @@ static void add_note(const picture *p, int days, double y)
                  LEFT, y + 11, days, days == 1 ? "" : "s");
 }
 
+/* The n spans of one day, under its date, each machine's bar beside its letter. */
+static void add_day(const picture *p, size_t first, size_t n, double top)
+{
+    size_t n_routes = p->board->n_routes;
+    sb_text_addf(p->text, "<text class=\"end\" x=\"%.1f\" y=\"%.1f\">",
+                 LEFT - 5 - (n_routes > 1 ? LETTER : 0), top + BAR / 2 + 4);
+    sb_words_day(p->text, p->board->spans[first].day);
+    sb_text_addf(p->text, "</text>");
+    for (size_t r = 0; n_routes > 1 && r < n_routes && r < 26; r++)
+        sb_text_addf(p->text, "<text class=\"tiny end\" x=\"%.1f\" y=\"%.1f\">%c</text>", LEFT - 4,
+                     top + (double)r * BAR + BAR / 2 + 4, (char)('A' + r));
+    sb_text_addf(p->text, "\n");
+    for (size_t k = first; k < first + n; k++)
+        add_span(p, &p->board->spans[k], top + (double)p->board->spans[k].route * BAR);
+}
+
 /* Draws rows from a span on until the picture is full, or with draw = false only adds up their
  * height.
  * @param next [out] the span that the next picture begins with */
@@ -113,14 +130,8 @@ static double add_rows(const picture *p, size_t first, size_t *next, bool draw)
             y += NOTE;
             waiting = 0;
         }
-        if (busy && draw) {
-            sb_text_addf(p->text, "<text class=\"end\" x=\"%.1f\" y=\"%.1f\">", LEFT - 8,
-                         y + BAR / 2 + 4);
-            sb_words_day(p->text, p->board->spans[i].day);
-            sb_text_addf(p->text, "</text>\n");
-            for (size_t k = i; k < i + n; k++)
-                add_span(p, &p->board->spans[k], y + (double)p->board->spans[k].route * BAR);
-        }
+        if (busy && draw)
+            add_day(p, i, n, y);
         y += busy ? row : 0;
         i += n;
         *next = busy ? i : *next;
@@ -129,10 +140,9 @@ static double add_rows(const picture *p, size_t first, size_t *next, bool draw)
     return y;
 }
 
-static void draw(const sb_page *page, const sb_board *board, sb_text *text)
+static void add_pictures(const sb_page *page, const sb_board *board, sb_text *text)
 {
     picture p = {.page = page, .board = board, .text = text};
-    sb_text_addf(text, "<div class=\"boards\">");
     for (size_t first = 0, next; first < board->n_spans; first = next) {
         p.height = add_rows(&p, first, &next, false);
         sb_text_addf(text,
@@ -143,7 +153,6 @@ static void draw(const sb_page *page, const sb_board *board, sb_text *text)
         add_rows(&p, first, &next, true);
         sb_text_addf(text, "</svg></div>\n");
     }
-    sb_text_addf(text, "</div>\n");
 }
 
 static void add_legend(const sb_page *page, sb_text *text)
@@ -158,9 +167,11 @@ static void add_legend(const sb_page *page, sb_text *text)
                      "class=\"%s\" y=\"%.0f\" width=\"26\" height=\"%.0f\"/></svg> %s</li>\n",
                      classes[a], insets[a], 16 - 2 * insets[a], words[a]);
     for (size_t r = 0; page->plan->n_routes > 1 && r < page->plan->n_routes; r++) {
-        sb_text_addf(text, "<li>%s ", r == 0 ? "Of each day, from top to bottom:" : "then");
+        sb_text_addf(text, "<li>");
         if (r < 26)
             sb_text_addf(text, "%c, ", (char)('A' + r));
+        else
+            sb_text_addf(text, "below, ");
         sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
         sb_text_addf(text, "</li>\n");
     }
@@ -193,9 +204,12 @@ sb_status sb_draw_board(const sb_page *page, sb_text *text)
     sb_status status = sb_board_init(page->season, page->plan, &board);
     if (status != SB_OK)
         return status;
-    draw(page, &board, text);
+    sb_text_addf(text, "<div class=\"boards\">");
+    add_pictures(page, &board, text);
+    sb_text_addf(text, "<div class=\"key\">\n");
     add_legend(page, text);
     add_hours(page, &board, text);
+    sb_text_addf(text, "</div></div>\n");
     sb_board_release(&board);
     return text->failed ? SB_ERR_NOMEM : SB_OK;
 }

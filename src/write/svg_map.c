@@ -15,6 +15,8 @@
 
 #define FOOT 46.0 /* below the map, for scale bar and north arrow */
 #define YARD_COLUMNS 22
+#define STROKE 0.1      /* of a texture, share of the field's longer side */
+#define MUCH_HIGHER 1.2 /* than wide: strokes lie */
 #define SAME_POINT 0.35 /* units: corners nearer than this to the last one are left out */
 
 /* Two sizes of one picture: most width and height, units; a unit is about a pixel. */
@@ -33,29 +35,35 @@ typedef struct map {
     sb_text *text;
 } map;
 
+/* As many strokes as the class has a number, across the longer side of whatever is filled: they can
+ * be counted on a field of any size, and in grey print.
+ * @param lying for fields that are much higher than wide */
+static void add_texture(size_t i, size_t n, bool lying, sb_text *text)
+{
+    sb_colour c = sb_palette_class((int)i, n);
+    double share = n > 2 && i > 0 ? (double)(i - 1) / (double)(n - 2) : 1;
+    double stroke = fmin(STROKE, 0.45 / (double)i);
+    sb_text_addf(text,
+                 "<pattern id=\"%c%zu\" width=\"1\" height=\"1\" "
+                 "patternContentUnits=\"objectBoundingBox\"><path fill=\"#%02x%02x%02x\" "
+                 "d=\"M0 0H1V1H0z\"/><path fill=\"%s\" d=\"",
+                 lying ? 'u' : 't', i, c.red, c.green, c.blue,
+                 share > 0.55 ? "#fffa" : "#222a35b0");
+    for (size_t k = 1; k <= i; k++) {
+        double at = (double)k / (double)(i + 1) - stroke / 2;
+        sb_text_addf(text, lying ? "M0 %.3fh1v%.3fh-1z" : "M%.3f 0v1h%.3fv-1z", at, stroke);
+    }
+    sb_text_addf(text, "\"/></pattern>\n");
+}
+
 void sb_svg_textures(const sb_page *page, sb_text *text)
 {
     size_t n = page->season->setup.scale.n_classes;
     sb_text_addf(text,
                  "<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>\n");
     for (size_t i = 0; i < n; i++) {
-        sb_colour c = sb_palette_class((int)i, n);
-        double share = n > 2 && i > 0 ? (double)(i - 1) / (double)(n - 2) : 1;
-        /* Closer lines mean more weeds, turned from class to class, so that grey print tells too.
-         */
-        double step = 13 - 8 * share;
-        sb_text_addf(text,
-                     "<pattern id=\"t%zu\" width=\"%.1f\" height=\"%.1f\" "
-                     "patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(%d)\">"
-                     "<rect width=\"%.1f\" height=\"%.1f\" fill=\"#%02x%02x%02x\"/>",
-                     i, step, step, i > 0 ? (int)(45 + 50 * (i - 1)) % 180 : 0, step, step, c.red,
-                     c.green, c.blue);
-        if (i > 0)
-            sb_text_addf(text,
-                         "<rect width=\"%.1f\" height=\"1.4\" fill=\"%s\" "
-                         "fill-opacity=\".5\"/>",
-                         step, share > 0.55 ? "#fff" : "#222a35");
-        sb_text_addf(text, "</pattern>\n");
+        add_texture(i, n, false, text);
+        add_texture(i, n, true, text);
     }
     sb_text_addf(text,
                  "<marker id=\"arrow\" viewBox=\"-6 -5 12 10\" markerWidth=\"12\" "
@@ -64,12 +72,12 @@ void sb_svg_textures(const sb_page *page, sb_text *text)
 }
 
 /* Corners that the eye cannot tell apart are left out. */
-static void add_ring_path(const map *m, const sb_ring *ring)
+static void add_ring_path(const map *m, const sb_field_shape *shape, const sb_ring *ring)
 {
     sb_pen pen = {.text = m->text};
     sb_point last = {0, 0};
     for (size_t i = 0; i < ring->count; i++) {
-        sb_point p = sb_project(&m->projection, ring->items[i]);
+        sb_point p = sb_shape_corner(shape, &m->projection, ring->items[i]);
         if (i > 0 && hypot(p.x - last.x, p.y - last.y) < SAME_POINT)
             continue;
         if (i == 0)
@@ -128,22 +136,23 @@ static void open_field(const map *m, int f)
 static void add_field(const map *m, int f)
 {
     const sb_field *field = &m->page->season->fields[f];
+    sb_field_shape shape = sb_field_shape_on(&m->projection, field);
+    double width = shape.box.right - shape.box.left, height = shape.box.bottom - shape.box.top;
     open_field(m, f);
     if (field->n_parts == 0) {
-        sb_point p = sb_project(&m->projection, field->place);
-        double radius = sqrt(field->area_ha * 1e4 / 3.141592653589793) * m->projection.units_per_m;
-        sb_text_addf(m->text, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"", p.x, p.y,
-                     fmax(radius, 5));
+        sb_text_addf(m->text, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"", shape.middle.x,
+                     shape.middle.y, width / 2);
     } else {
         sb_text_addf(m->text, "<path d=\"");
         for (size_t i = 0; i < field->n_parts; i++) {
-            add_ring_path(m, &field->parts[i].outer);
+            add_ring_path(m, &shape, &field->parts[i].outer);
             for (size_t h = 0; h < field->parts[i].n_holes; h++)
-                add_ring_path(m, &field->parts[i].holes[h]);
+                add_ring_path(m, &shape, &field->parts[i].holes[h]);
         }
         sb_text_addf(m->text, "\"");
     }
-    sb_text_addf(m->text, " fill=\"url(#t%d)\"/></g>\n", sb_worst_class(m->page->season, f));
+    sb_text_addf(m->text, " fill=\"url(#%c%d)\"/></g>\n", height > MUCH_HIGHER * width ? 'u' : 't',
+                 sb_worst_class(m->page->season, f));
 }
 
 /* The first passes that hold 90 % of the loose seeds, along the edge of each field. */
@@ -157,8 +166,9 @@ static void add_first_passes(const map *m)
         const sb_stop *stop = &route->stops[at->i];
         sb_lonlat from =
             at->i > 0 ? sb_place_after(season, route, at->i - 1) : sb_place_at_start(season, route);
-        sb_first_pass(&season->fields[stop->field], &m->projection, from, stop->trace.strip90_m,
-                      m->text);
+        sb_field_shape shape = sb_field_shape_on(&m->projection, &season->fields[stop->field]);
+        sb_first_pass(&season->fields[stop->field], &shape, &m->projection, from,
+                      stop->trace.strip90_m, m->text);
     }
     sb_text_addf(m->text, "\"/>\n");
 }
@@ -270,7 +280,7 @@ static bool take_room(map *m)
 {
     const sb_season *season = m->page->season;
     for (size_t f = 0; f < season->n_fields; f++)
-        if (!SB_PUSH(&m->room.shapes, sb_shape_on_map(&season->fields[f], &m->projection)))
+        if (!SB_PUSH(&m->room.shapes, sb_field_shape_on(&m->projection, &season->fields[f]).box))
             return false;
     for (size_t y = 0; y < season->n_yards; y++)
         if (!SB_PUSH(&m->room.taken, yard_box(m, y)))
@@ -291,10 +301,13 @@ static bool lay_out(map *m)
 static bool draw(map *m)
 {
     const sb_season *season = m->page->season;
+    if (!lay_out(m))
+        return false;
+    sb_map_ways_draw(&m->marks, &m->projection, m->text);
     for (size_t f = 0; f < season->n_fields; f++)
         add_field(m, (int)f);
     add_first_passes(m);
-    if (!lay_out(m) || !sb_map_ways_draw(&m->marks, &m->projection, &m->room, m->text))
+    if (!sb_map_cleanouts_draw(&m->marks, &m->projection, &m->room, m->text))
         return false;
     for (size_t y = 0; y < season->n_yards; y++)
         if (!add_yard(m, y))

@@ -92,17 +92,17 @@ test('the keyboard alone reaches every stop and its card', async () => {
 test('choosing a weed shows its ratings on the map and its pictures only', async () => {
   await withPage('demo', 'desktop', {}, async (page) => {
     const fills = () => page.locator('.map:visible .field').evaluateAll((fields) =>
-      fields.map((field) => [field.dataset.r.split(' '), field.querySelector('path, circle').getAttribute('fill')]));
+      fields.map((field) => [field.dataset.r.split(' '), field.querySelector('path, circle').getAttribute('fill').match(/^url\(#[tu](\d+)\)$/)[1]]));
     const names = await (await page.locator('#choice label').allInnerTexts()).slice(1).map((name) => name.trim());
     assert.ok(names.length >= 3);
     for (let i = 0; i < names.length; i++) {
       await page.locator('#choice label').nth(i + 1).click();
-      for (const [ratings, fill] of await fills()) assert.strictEqual(fill, `url(#t${ratings[i + 1]})`);
+      for (const [ratings, texture] of await fills()) assert.strictEqual(texture, ratings[i + 1]);
       assert.deepStrictEqual(await page.locator('#matrix figure:visible figcaption span').allInnerTexts(), [names[i]]);
       assert.deepStrictEqual(await page.locator('#load figure:visible figcaption span').allInnerTexts(), [names[i]]);
     }
     await page.locator('#choice label').first().click();
-    for (const [ratings, fill] of await fills()) assert.strictEqual(fill, `url(#t${ratings[0]})`);
+    for (const [ratings, texture] of await fills()) assert.strictEqual(texture, ratings[0]);
     assert.strictEqual(await page.locator('#matrix figure:visible').count(), names.length);
   });
 });
@@ -118,5 +118,40 @@ test('without scripts ribbon, map and cards are there and nothing that would not
     assert.ok(await page.locator('#actions').isHidden());
     await page.locator('.tall a[href="#s1-3"]').click();
     assert.ok(page.url().endsWith('#s1-3'));
+  });
+});
+
+test('on a day of the season the page leads each machine to where it is, and on no other', async () => {
+  const days = async (page) => page.locator('.day').evaluateAll((all) => all.map((day) => [Number(day.dataset.day), day.querySelector('article').id]));
+  let all;
+  await withPage('coop', 'phone', { before: (page) => page.clock.setFixedTime(new Date(2026, 5, 1, 12)) }, async (page) => {
+    all = await days(page);
+    assert.ok(await page.locator('#today').isHidden());
+  });
+  // The second day of the first machine.
+  const [day, card] = all[1];
+  const noon = new Date(0);
+  noon.setFullYear(1970, 0, 1 + day);
+  noon.setHours(12, 0, 0, 0);
+  await withPage('coop', 'phone', { before: (page) => page.clock.setFixedTime(noon) }, async (page) => {
+    const links = await page.locator('#today a').evaluateAll((found) => found.map((link) => link.hash.slice(1)));
+    assert.strictEqual(links.length, await page.locator('header .machine').count());
+    assert.strictEqual(links[0].split('-')[0], card.split('-')[0]);
+    await page.locator('#today a').first().click();
+    assert.ok(await page.locator(`#${links[0]}`).isVisible());
+    assert.strictEqual(await page.locator('.day.now').first().getAttribute('data-day'), String(day));
+  });
+});
+
+test('on a phone cautions and steps unfold when they are wanted, and paper has them all', async () => {
+  await withPage('demo', 'phone', {}, async (page) => {
+    const job = page.locator('.job').first();
+    assert.ok(await job.locator('.care').isHidden());
+    await job.locator('summary').click();
+    assert.ok(await job.locator('.care').isVisible());
+    await page.evaluate(() => dispatchEvent(new Event('beforeprint')));
+    assert.strictEqual(await page.locator('.how:not([open])').count(), 0);
+    await page.evaluate(() => dispatchEvent(new Event('afterprint')));
+    assert.strictEqual(await page.locator('.how[open]').count(), 1);
   });
 });

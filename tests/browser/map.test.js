@@ -65,3 +65,20 @@ for (const size of Object.keys(SIZES))
       });
     });
   }
+
+test('a field shows as many strokes as its rating has a number, and none is too small to count them', async () => {
+  await withPage('sixty', 'phone', {}, async (page) => {
+    const fields = await page.locator('.map:visible .field').evaluateAll((all) => all.map((field) => {
+      const shape = field.querySelector('path, circle');
+      const [, id, number] = shape.getAttribute('fill').match(/#([tu](\d+))/);
+      const strokes = document.getElementById(id).lastElementChild.getAttribute('d').match(/M/g)?.length ?? 0;
+      const { width, height } = shape.getBBox();
+      return { number: Number(number), strokes, longer: Math.max(width, height) };
+    }));
+    assert.ok(fields.length === 60 && fields.some(({ number }) => number === 4));
+    for (const { number, strokes, longer } of fields) {
+      assert.strictEqual(strokes, number);
+      assert.ok(longer > 10.8, `${longer} long`);
+    }
+  });
+});

@@ -220,8 +220,8 @@ const seasonPage = (() => {
     for (const figure of document.querySelectorAll('.weed'))
       figure.hidden = value !== 'all' && figure.dataset.w !== value;
     for (const field of document.querySelectorAll('.field')) {
-      const texture = `url(#t${field.dataset.r.split(' ')[position]})`;
       const shape = field.querySelector('path, circle');
+      const texture = shape.getAttribute('fill').replace(/\d+/, field.dataset.r.split(' ')[position]);
       if (shape.getAttribute('fill') !== texture) shape.setAttribute('fill', texture);
     }
   }
@@ -230,6 +230,50 @@ const seasonPage = (() => {
   const showChosen = () => radios.forEach((radio, i) => radio.checked && chooseWeed(radio.value, i));
   if (radios.length > 0) document.getElementById('choice').hidden = false;
   for (const radio of radios) radio.addEventListener('change', showChosen);
+
+  // ---- The crew's day ----
+
+  // What each machine has begun last by today: the last card of its last day that has come. Nothing
+  // before its season and after its last day.
+  function showToday() {
+    const now = new Date();
+    const today = Math.floor(Date.UTC(now.getFullYear(), now.getMonth(), now.getDate()) / 864e5);
+    const current = new Map();
+    const last = new Map();
+    for (const day of document.querySelectorAll('.day[data-day]')) {
+      const machine = day.querySelector('article').id.split('-')[0];
+      day.classList.remove('now');
+      last.set(machine, Number(day.dataset.day));
+      if (Number(day.dataset.day) <= today) current.set(machine, day);
+    }
+    const line = document.getElementById('today');
+    line.replaceChildren('Today: ');
+    for (const [machine, day] of current) {
+      if (today > last.get(machine)) continue;
+      day.classList.add('now');
+      const link = document.createElement('a');
+      const key = [...day.querySelectorAll('article')].pop().id.slice(1);
+      link.href = '#s' + key;
+      link.textContent = `${numberOf(key)} ${nameOf(key)}`.trim();
+      if (line.children.length > 0) line.append(', ');
+      line.append(link);
+    }
+    line.hidden = line.children.length === 0;
+  }
+
+  // On a phone a job's cautions and steps are folded away until the crew opens them; paper has all.
+  function foldJobs() {
+    if (window.innerWidth <= 720) for (const job of document.querySelectorAll('.how')) job.open = false;
+  }
+
+  let folded = [];
+  window.addEventListener('beforeprint', () => {
+    folded = [...document.querySelectorAll('.how:not([open])')];
+    for (const job of folded) job.open = true;
+  });
+  window.addEventListener('afterprint', () => { for (const job of folded) job.open = false; });
+  showToday();
+  foldJobs();
 
   // ---- Paper ----
 
@@ -252,5 +296,5 @@ const seasonPage = (() => {
   const ready = Promise.all([...document.querySelectorAll('[data-packed]')].map(unpack)).then(showChosen);
 
   // A part was drawn anew: nothing in it is lit any more, and the weed chosen must be chosen again.
-  return { ready, redrawn() { release(); showChosen(); } };
+  return { ready, redrawn() { release(); showChosen(); showToday(); foldJobs(); } };
 })();
