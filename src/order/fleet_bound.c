@@ -29,6 +29,7 @@
 #define ABSORB_MOST 64.0
 #define ABSORB_H_SHARE 0.01 /* of a machine's hours */
 #define MOST_LABELS 4000000
+#define MOST_BYTES 3e8 /* of labels; buckets may have room for as many again */
 /* Fields remembered near each field: grows along the cycles of walks up to so many. */
 #define MEMORY_MOST 16
 #define ROUNDS_AT_ONCE 40
@@ -64,6 +65,13 @@ void sb_prover_tell(sb_prover *s)
         s->outcome->labels += s->pricers[m].labels;
     if (s->options->tell != NULL)
         s->options->tell(s->options->context, s->outcome);
+}
+
+void sb_prover_raise(sb_prover *s, double bound)
+{
+    double all = fmin(fmin(sb_prover_rounded(s, bound), s->elsewhere), s->ceiling);
+    if (all > s->outcome->bound)
+        s->outcome->bound = all;
 }
 
 void sb_prover_take(sb_prover *s, const sb_routes *routes)
@@ -115,7 +123,7 @@ void sb_prover_set_prices(sb_prover *s, int kind, const sb_duals *duals)
     w->full_price = duals->full;
     memset(w->toll, 0, nodes * nodes * sizeof *w->toll);
     for (size_t c = 0; c < s->cuts.count; c++) {
-        if (duals->entry[c] <= 0)
+        if (duals->entry[c] == 0)
             continue;
         const uint64_t *set = s->cuts.items[c].set;
         for (int i = 0; i <= f->n; i++)
@@ -127,7 +135,7 @@ void sb_prover_set_prices(sb_prover *s, int kind, const sb_duals *duals)
 
 static double gap(const sb_prover *s)
 {
-    double bound = isfinite(s->best_bound) ? s->best_bound : 0;
+    double bound = fmax(s->best_bound, fmax(s->inherited, 0));
     return fmax(s->ceiling - bound, SAME_MONEY * s->ceiling);
 }
 
@@ -139,7 +147,8 @@ sb_pricing sb_prover_pricing(const sb_prover *s, int kind)
         stops += s->pricers[s->fleet->kind[m]].most_stops;
     if (stops > 2 * s->fleet->n)
         stops = 2 * s->fleet->n;
-    sb_pricing pricing = {.most_labels = MOST_LABELS};
+    double label_bytes = sizeof(sb_label) + 8.0 * (w->p->dims + w->p->words + 2);
+    sb_pricing pricing = {.most_labels = (long)fmin(MOST_LABELS, MOST_BYTES / label_bytes)};
     pricing.absorb = s->absorb_share * gap(s) / fmax(stops, 1);
     if (w->p->timed && isfinite(w->p->end_h) && w->p->dims > 0)
         pricing.absorb_h =
@@ -198,18 +207,13 @@ static double bound_at(const sb_prover *s, const sb_duals *duals)
     if (duals->full > 0)
         bound -= duals->full * f->most_full;
     for (size_t c = 0; c < s->cuts.count; c++)
-        bound += duals->entry[c] * s->cuts.items[c].least;
+        if (duals->entry[c] != 0)
+            bound += duals->entry[c] *
+                     (duals->entry[c] > 0 ? s->cuts.items[c].least : s->cuts.items[c].most);
     for (int m = 0; m < f->machines; m++)
         if (f->kind[m] == m)
             bound += s->like[m] * s->least[m];
     return bound;
-}
-
-static void raise_bound(sb_prover *s, double bound)
-{
-    double rounded = fmin(sb_prover_rounded(s, bound), s->ceiling);
-    if (rounded > s->outcome->bound)
-        s->outcome->bound = rounded;
 }
 
 typedef enum round_end { ROUND_ON, ROUND_FOUND_NOTHING, ROUND_TOO_LARGE, ROUND_STOPPED } round_end;
@@ -233,7 +237,7 @@ static void judge_duals(sb_prover *s, bool sparse)
         s->best_bound = bound;
         sb_duals_mix(s->fleet, &s->at, &s->at, 1, &s->best);
         memcpy(s->best_least, s->least, (size_t)s->fleet->machines * sizeof *s->least);
-        raise_bound(s, bound);
+        sb_prover_raise(s, bound);
     }
     sb_prover_tell(s);
 }
@@ -279,6 +283,7 @@ static round_end price(sb_prover *s, bool sparse, bool blind)
         if (s->fleet->kind[m] != m)
             continue;
         round_end end = price_kind(s, m, sparse, blind, &taken);
+        sb_pricer_forget(&s->pricers[m]);
         if (end != ROUND_ON)
             return end;
     }
@@ -308,8 +313,10 @@ static bool grow_memory(sb_prover *s)
             grown = true;
     }
     for (size_t c = 0; c < s->master.n_columns && grown; c++)
-        if (!s->columns.items[c].is_route && sb_master_share(&s->master, c) >= 1e-6)
+        if (!s->columns.items[c].is_route && sb_master_share(&s->master, c) >= 1e-6) {
+            s->columns.items[c].barred = true;
             sb_master_forbid(&s->master, c);
+        }
     return grown;
 }
 
@@ -388,7 +395,8 @@ static bool agreed(const sb_prover *s, double value)
 static bool work_round(sb_prover *s, int round, double value, double *share)
 {
     round_end end;
-    bool at_center = agreed(s, value) || round % FULL_EVERY == FULL_EVERY - 1;
+    bool at_center =
+        isinf(s->best_bound) || agreed(s, value) || round % FULL_EVERY == FULL_EVERY - 1;
     if (at_center && s->center_proven && agreed(s, value))
         return refine(s, value);
     if (at_center && !s->center_proven) {

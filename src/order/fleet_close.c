@@ -138,15 +138,8 @@ static bool drop_dear_routes(closing *c)
                 break;
             }
         }
-    size_t kept = 0;
-    for (size_t i = 0; i < routes->count && made; i++) {
-        if (dear[i])
-            sb_free(routes->items[i].field);
-        else
-            routes->items[kept++] = routes->items[i];
-    }
     if (made)
-        routes->count = kept;
+        sb_column_pool_drop(routes, dear);
     sb_free(order);
     sb_free(dear);
     return made;
@@ -393,9 +386,7 @@ static bool sift(closing *c, double target)
         if (glp_simplex(c->master.lp, &how) != 0 || glp_get_status(c->master.lp) != GLP_OPT)
             return false; /* then the integer solver has more to do */
         double value = glp_get_obj_val(c->master.lp) * (1 - 1e-9); /* GLPK's tolerance */
-        double rounded = fmin(sb_prover_rounded(s, value), s->ceiling);
-        if (rounded > s->outcome->bound)
-            s->outcome->bound = rounded;
+        sb_prover_raise(s, value);
         sb_prover_tell(s);
         if (sb_prover_rounded(s, value) >= target)
             return true;
@@ -462,8 +453,10 @@ static bool list_and_close(sb_prover *s, long most_labels, bool keep_all)
     if (c.members == NULL)
         s->status = SB_ERR_NOMEM;
     for (int m = 0; m < s->fleet->machines && listed && s->status == SB_OK; m++)
-        if (s->fleet->kind[m] == m)
+        if (s->fleet->kind[m] == m) {
             listed = list_kind(&c, m, most_labels);
+            sb_pricer_forget(&s->pricers[m]);
+        }
     if (listed && s->status == SB_OK) {
         if (!keep_all && !drop_dear_routes(&c))
             s->status = SB_ERR_NOMEM;

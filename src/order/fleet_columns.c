@@ -74,6 +74,18 @@ sb_status sb_column_pool_add_routes(sb_column_pool *columns, const sb_fleet *f,
     return status;
 }
 
+void sb_column_pool_drop(sb_column_pool *columns, const bool *mark)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < columns->count; i++) {
+        if (mark[i])
+            sb_free(columns->items[i].field);
+        else
+            columns->items[kept++] = columns->items[i];
+    }
+    columns->count = kept;
+}
+
 void sb_column_pool_drop_last(sb_column_pool *columns)
 {
     sb_free(columns->items[--columns->count].field);

@@ -12,6 +12,7 @@ typedef struct sb_route_column {
     double cost;        /**< what the machine's problem says */
     double spend, full;
     bool is_route; /**< visits no field twice and keeps every rule of its machine */
+    bool barred;   /**< by what its machine has learnt to remember since */
 } sb_route_column;
 
 typedef struct sb_column_pool {
@@ -26,6 +27,8 @@ sb_status sb_column_pool_add(sb_column_pool *columns, const sb_fleet *fleet, int
 /** Adds the routes that are not empty. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_column_pool_add_routes(sb_column_pool *columns, const sb_fleet *fleet,
                                     const sb_routes *routes);
+/** Drops all that are marked. */
+void sb_column_pool_drop(sb_column_pool *columns, const bool *mark);
 /** Takes the last one away again. */
 void sb_column_pool_drop_last(sb_column_pool *columns);
 void sb_column_pool_release(sb_column_pool *columns);

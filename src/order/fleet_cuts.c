@@ -80,7 +80,10 @@ static void add_cut(finder *x, double least)
 {
     sb_prover *s = x->s;
     size_t words = (size_t)s->fleet->problems[0].words;
-    sb_entries cut = {.least = least, .set = sb_alloc(words, sizeof(uint64_t))};
+    sb_entries cut = {.always = least,
+                      .least = least,
+                      .most = INFINITY,
+                      .set = sb_alloc(words, sizeof(uint64_t))};
     bool made = cut.set != NULL;
     if (made) {
         memcpy(cut.set, x->set, words * sizeof *cut.set);

@@ -58,6 +58,20 @@ sb_status sb_duals_grow(sb_duals *d, size_t n_entries)
     return SB_OK;
 }
 
+sb_status sb_duals_copy(const sb_fleet *f, const sb_duals *from, sb_duals *to)
+{
+    sb_status status = sb_duals_grow(to, from->n_entries);
+    if (status != SB_OK)
+        return status;
+    memcpy(to->reward, from->reward, (size_t)f->n * sizeof *to->reward);
+    memcpy(to->machine, from->machine, (size_t)f->machines * sizeof *to->machine);
+    to->spend = from->spend;
+    to->full = from->full;
+    for (size_t c = 0; c < to->n_entries; c++)
+        to->entry[c] = c < from->n_entries ? from->entry[c] : 0;
+    return SB_OK;
+}
+
 void sb_duals_mix(const sb_fleet *f, const sb_duals *a, const sb_duals *b, double share,
                   sb_duals *to)
 {
@@ -76,12 +90,28 @@ double sb_duals_reduced(const sb_duals *d, const sb_route_column *column, const 
         money -= d->reward[column->field[t]];
     money += d->spend * column->spend + d->full * column->full;
     for (size_t c = 0; c < d->n_entries; c++)
-        if (d->entry[c] > 0)
+        if (d->entry[c] != 0)
             money -= d->entry[c] * sb_entries_of(&cuts->items[c], column);
     return money;
 }
 
 /* ---- The linear program -------------------------------------------------------------------- */
+
+#define TRIAL_STEPS 150
+
+static bool has_row(const sb_entries *cut)
+{
+    return cut->least > 0 || isfinite(cut->most);
+}
+
+static int row_type(const sb_entries *cut)
+{
+    if (!has_row(cut))
+        return GLP_FR;
+    if (isinf(cut->most))
+        return GLP_LO;
+    return cut->least <= 0 ? GLP_UP : cut->least < cut->most ? GLP_DB : GLP_FX;
+}
 
 static bool reserve(sb_master *m, int wanted)
 {
@@ -162,6 +192,7 @@ void sb_master_release(sb_master *m, bool glpk_lives)
     sb_free(m->kind_row);
     sb_free(m->index);
     sb_free(m->value);
+    sb_free(m->basis);
     *m = (sb_master){0};
 }
 
@@ -190,7 +221,7 @@ static int fill_column(sb_master *m, const sb_route_column *c, const sb_entry_cu
         m->value[length] = c->full;
     }
     for (size_t k = 0; k < m->n_cuts; k++) {
-        int entries = sb_entries_of(&cuts->items[k], c);
+        int entries = has_row(&cuts->items[k]) ? sb_entries_of(&cuts->items[k], c) : 0;
         if (entries > 0) {
             m->index[++length] = m->first_cut_row + (int)k;
             m->value[length] = entries;
@@ -202,26 +233,74 @@ static int fill_column(sb_master *m, const sb_route_column *c, const sb_entry_cu
 /* A cut that comes later than columns: its row over all of them. */
 static sb_status add_cut(sb_master *m, const sb_column_pool *columns, const sb_entries *cut)
 {
-    if (!reserve(m, (int)m->n_columns + 2))
+    if (!reserve(m, (int)m->n_columns + m->fleet->n + 2))
         return SB_ERR_NOMEM;
     int row = glp_add_rows(m->lp, 1), length = 0;
-    glp_set_row_bnds(m->lp, row, GLP_LO, cut->least, 0);
-    for (size_t c = 0; c < m->n_columns; c++) {
+    glp_set_row_bnds(m->lp, row, row_type(cut), cut->least, cut->most);
+    for (size_t c = 0; c < m->n_columns && has_row(cut); c++) {
         int entries = sb_entries_of(cut, &columns->items[c]);
         if (entries > 0) {
             m->index[++length] = m->n_fixed_columns + (int)c + 1;
             m->value[length] = entries;
         }
     }
-    /* The stand-ins keep it, each for its own field and as often as it takes. */
-    for (int j = 1; j <= m->fleet->n; j++)
+    /* The stand-ins keep it, each for its own field and as often as it takes; all together, where
+     * there must not be too many. */
+    int members = 0;
+    for (int j = 0; j < m->fleet->n; j++)
+        members += sb_has(cut->set, j);
+    for (int j = 1; j <= m->fleet->n && cut->least > 0; j++)
         if (sb_has(cut->set, j - 1)) {
             m->index[++length] = j;
-            m->value[length] = cut->least;
+            m->value[length] = isinf(cut->most) ? cut->least : cut->least / members;
         }
     glp_set_mat_row(m->lp, row, length, m->index, m->value);
-    m->n_cuts++;
     return SB_OK;
+}
+
+static void restore_basis(sb_master *m)
+{
+    int rows = glp_get_num_rows(m->lp), columns = glp_get_num_cols(m->lp);
+    for (int i = 1; i <= rows; i++)
+        glp_set_row_stat(m->lp, i, m->basis[i]);
+    for (int k = 1; k <= columns; k++)
+        glp_set_col_stat(m->lp, k, m->basis[rows + k]);
+}
+
+sb_status sb_master_keep_basis(sb_master *m)
+{
+    int rows = glp_get_num_rows(m->lp), columns = glp_get_num_cols(m->lp);
+    int *basis = sb_resize(m->basis, (size_t)(rows + columns + 1), sizeof *basis);
+    if (basis == NULL)
+        return SB_ERR_NOMEM;
+    m->basis = basis;
+    for (int i = 1; i <= rows; i++)
+        basis[i] = glp_get_row_stat(m->lp, i);
+    for (int k = 1; k <= columns; k++)
+        basis[rows + k] = glp_get_col_stat(m->lp, k);
+    return SB_OK;
+}
+
+double sb_master_try(sb_master *m, const sb_column_pool *columns, const sb_entries *cut)
+{
+    restore_basis(m);
+    if (cut != NULL && add_cut(m, columns, cut) != SB_OK)
+        return -INFINITY;
+    glp_smcp how;
+    glp_init_smcp(&how);
+    how.msg_lev = GLP_MSG_OFF;
+    how.meth = GLP_DUALP;
+    how.it_lim = TRIAL_STEPS;
+    int failed = glp_simplex(m->lp, &how);
+    bool none = failed == 0 && glp_get_prim_stat(m->lp) == GLP_NOFEAS;
+    bool known = (failed == 0 || failed == GLP_EITLIM) && glp_get_dual_stat(m->lp) == GLP_FEAS;
+    double value = known ? glp_get_obj_val(m->lp) : -INFINITY;
+    if (cut != NULL) {
+        int row[2] = {0, glp_get_num_rows(m->lp)};
+        glp_del_rows(m->lp, 1, row);
+    }
+    restore_basis(m);
+    return none ? INFINITY : value;
 }
 
 sb_status sb_master_update(sb_master *m, const sb_column_pool *columns, const sb_entry_cuts *cuts)
@@ -232,6 +311,7 @@ sb_status sb_master_update(sb_master *m, const sb_column_pool *columns, const sb
         sb_status status = add_cut(m, columns, &cuts->items[m->n_cuts]);
         if (status != SB_OK)
             return status;
+        m->n_cuts++;
     }
     for (; m->n_columns < columns->count; m->n_columns++) {
         const sb_route_column *c = &columns->items[m->n_columns];
@@ -239,10 +319,26 @@ sb_status sb_master_update(sb_master *m, const sb_column_pool *columns, const sb
             return SB_ERR_NOMEM;
         int column = glp_add_cols(m->lp, 1), length = fill_column(m, c, cuts);
         glp_set_obj_coef(m->lp, column, c->cost);
-        glp_set_col_bnds(m->lp, column, GLP_LO, 0, 0);
+        glp_set_col_bnds(m->lp, column, c->barred ? GLP_FX : GLP_LO, 0, 0);
         glp_set_mat_col(m->lp, column, length, m->index, m->value);
     }
     return SB_OK;
+}
+
+/* Of the sign that the row's bounds allow. */
+static double entry_dual(const sb_master *m, int row)
+{
+    double dual = glp_get_row_dual(m->lp, row);
+    switch (glp_get_row_type(m->lp, row)) {
+    case GLP_FR:
+        return 0;
+    case GLP_LO:
+        return fmax(dual, 0);
+    case GLP_UP:
+        return fmin(dual, 0);
+    default:
+        return dual;
+    }
 }
 
 bool sb_master_solve(sb_master *m, double *value, sb_duals *duals)
@@ -264,13 +360,42 @@ bool sb_master_solve(sb_master *m, double *value, sb_duals *duals)
     duals->spend = m->spend_row > 0 ? fmax(-glp_get_row_dual(m->lp, m->spend_row), 0) : 0;
     duals->full = m->full_row > 0 ? fmax(-glp_get_row_dual(m->lp, m->full_row), 0) : 0;
     for (size_t c = 0; c < duals->n_entries && c < m->n_cuts; c++)
-        duals->entry[c] = fmax(glp_get_row_dual(m->lp, m->first_cut_row + (int)c), 0);
+        duals->entry[c] = entry_dual(m, m->first_cut_row + (int)c);
     return true;
 }
 
 double sb_master_share(const sb_master *m, size_t column)
 {
     return glp_get_col_prim(m->lp, m->n_fixed_columns + (int)column + 1);
+}
+
+double sb_master_stand_ins(const sb_master *m)
+{
+    double sum = 0;
+    for (int j = 1; j <= m->n_fixed_columns; j++)
+        sum += glp_get_col_prim(m->lp, j);
+    return sum;
+}
+
+void sb_master_price_stand_ins(sb_master *m, double cost)
+{
+    for (int j = 1; j <= m->n_fixed_columns; j++)
+        glp_set_obj_coef(m->lp, j, cost);
+}
+
+double sb_master_value(const sb_master *m)
+{
+    return glp_get_obj_val(m->lp);
+}
+
+bool sb_master_forbidden(const sb_master *m, size_t column)
+{
+    return glp_get_col_type(m->lp, m->n_fixed_columns + (int)column + 1) == GLP_FX;
+}
+
+void sb_master_admit(sb_master *m, size_t column)
+{
+    glp_set_col_bnds(m->lp, m->n_fixed_columns + (int)column + 1, GLP_LO, 0, 0);
 }
 
 void sb_master_forbid(sb_master *m, size_t column)

@@ -215,6 +215,18 @@ static void tighten_times(sb_pricer *w)
     }
 }
 
+void sb_pricer_restrict(sb_pricer *w, const uint8_t *open)
+{
+    size_t n = (size_t)w->p->n;
+    memcpy(w->open, open, (n + 1) * n);
+    tighten_boxes(w);
+    tighten_times(w);
+}
+
+/* Room for more labels than this is not kept from pass to pass: several machines may each have as
+ * many. */
+#define MANY_LABELS 200000
+
 /* ---- Life ---------------------------------------------------------------------------------- */
 
 sb_status sb_pricer_init(sb_pricer *w, const sb_problem *p, sb_crew *crew)
@@ -229,22 +241,35 @@ sb_status sb_pricer_init(sb_pricer *w, const sb_problem *p, sb_crew *crew)
     if (!sb_bucket_push(&w->yard, p->dims, p->words, &start, p->own + n * (size_t)p->dims,
                         w->workers[0].set))
         return SB_ERR_NOMEM;
-    memcpy(w->open, p->allowed, (n + 1) * n);
     memset(w->near, 1, (n + 1) * n);
-    tighten_boxes(w);
-    tighten_times(w);
+    sb_pricer_restrict(w, p->allowed);
     return start_memory(w) ? sb_rest_init(w) : SB_ERR_NOMEM;
+}
+
+static void release_labels(sb_pricer *w)
+{
+    size_t cells = (size_t)w->most_stops * (size_t)w->p->n;
+    for (size_t i = 0; i < cells && w->forward != NULL; i++)
+        sb_bucket_release(&w->forward[i]);
+    for (size_t i = 0; i < cells && w->backward != NULL; i++)
+        sb_bucket_release(&w->backward[i]);
+}
+
+void sb_pricer_forget(sb_pricer *w)
+{
+    size_t cells = (size_t)w->most_stops * (size_t)w->p->n;
+    long room = 0;
+    for (size_t i = 0; i < cells; i++)
+        room += w->forward[i].capacity + w->backward[i].capacity;
+    if (room > MANY_LABELS)
+        release_labels(w);
 }
 
 void sb_pricer_release(sb_pricer *w)
 {
     if (w->p == NULL)
         return;
-    size_t cells = (size_t)w->most_stops * (size_t)w->p->n;
-    for (size_t i = 0; i < cells && w->forward != NULL; i++)
-        sb_bucket_release(&w->forward[i]);
-    for (size_t i = 0; i < cells && w->backward != NULL; i++)
-        sb_bucket_release(&w->backward[i]);
+    release_labels(w);
     sb_bucket_release(&w->yard);
     sb_rest_release(&w->rest);
     sb_label_workers_free(w->workers, w->crew);

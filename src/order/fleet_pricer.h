@@ -94,6 +94,12 @@ typedef struct sb_pricing {
 sb_status sb_pricer_init(sb_pricer *pricer, const sb_problem *p, sb_crew *crew);
 void sb_pricer_release(sb_pricer *pricer);
 
+/** Frees the labels of the last passes when they are many. */
+void sb_pricer_forget(sb_pricer *pricer);
+/** Has walks use those moves alone; what follows for loads and times is worked out anew.
+ * @param open (n + 1) x n, bit l, a part of the problem's `allowed`; copied */
+void sb_pricer_restrict(sb_pricer *pricer, const uint8_t *open);
+
 static inline size_t sb_pricer_cell(const sb_pricer *w, int t, int j)
 {
     return (size_t)t * (size_t)w->p->n + (size_t)j;

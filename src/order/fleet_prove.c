@@ -14,7 +14,7 @@
  * when nothing else helps. */
 #define LIST_FIRST 100000L
 #define LIST_SHARE 0.3
-#define LIST_MOST 6000000L
+#define LIST_MOST 600000L
 /* While the bound still rises by steps, no list is tried that far from the cost; in seasons of many
  * fields, whose lists are long, not before nothing else helps. */
 #define LIST_GAP 0.08
@@ -66,6 +66,27 @@ static double most_conceivable(const sb_prover *s)
         total += home;
     }
     return total * 1.01;
+}
+
+/* What every plan costs at least: each field its cheapest way in, with no seeds but those of the
+ * field before. */
+static double easy_bound(const sb_fleet *f)
+{
+    double sum = 0;
+    for (int j = 0; j < f->n; j++) {
+        double least = INFINITY;
+        for (int m = 0; m < f->machines; m++)
+            for (int i = 0; i <= f->n && f->kind[m] == m; i++)
+                least = fmin(least, sb_first_order_least(&f->problems[m], i, j));
+        sum += least;
+    }
+    for (int m = 0; m < f->machines; m++) {
+        double home = 0; /* of a machine on its way it may be less than nothing */
+        for (int j = 0; j < f->n; j++)
+            home = fmin(home, f->problems[m].home_cost[j]);
+        sum += home;
+    }
+    return sum;
 }
 
 static bool whole(double money)
@@ -130,6 +151,7 @@ static void prover_release(sb_prover *s)
         sb_pricer_release(&s->pricers[m]);
     for (int m = 0; s->cheapest != NULL && m < s->fleet->machines; m++)
         sb_free(s->cheapest[m].field);
+    sb_tree_free(s->tree);
     sb_column_pool_release(&s->columns);
     sb_entry_cuts_release(&s->cuts);
     sb_duals_release(&s->best);
@@ -222,17 +244,17 @@ static bool run_rounds(sb_prover *s)
         polish(s, round);
         if (s->status != SB_OK || s->best_bound >= sb_prover_target(s))
             return s->status == SB_OK;
-        if (too_early_to_list(s))
+        if (s->options->branch_only && s->exhausted)
+            return sb_prover_branch(s);
+        if (s->options->branch_only || too_early_to_list(s))
             continue;
         long most_labels = (long)fmax((double)least_labels, LIST_SHARE * (double)labels_so_far(s));
         if (sb_prover_list_routes(s, most_labels))
             return true;
         if (s->stopped || s->status != SB_OK)
             return false;
-        if (s->exhausted && least_labels >= LIST_MOST) {
-            s->outcome->method = "stopped: too many routes are left to put together";
-            return false;
-        }
+        if (s->exhausted && least_labels >= LIST_MOST)
+            return sb_prover_branch(s);
         if (s->exhausted)
             least_labels *= LIST_MORE;
     }
@@ -276,6 +298,8 @@ sb_status sb_fleet_prove(const sb_fleet *f, sb_crew *crew, const sb_fleet_option
                    .outcome = outcome,
                    .best_bound = -INFINITY,
                    .center_value = -INFINITY,
+                   .inherited = -INFINITY,
+                   .elsewhere = INFINITY,
                    .absorb_share = 2};
     bool glpk_lives = false;
     outcome->method = "stopped before the bound met the cost";
@@ -286,6 +310,7 @@ sb_status sb_fleet_prove(const sb_fleet *f, sb_crew *crew, const sb_fleet_option
         s.ceiling = outcome->routes.cost;
         if (isinf(s.ceiling))
             s.ceiling = s.conceivable / 16;
+        sb_prover_raise(&s, easy_bound(f));
         status = sb_glpk_guard(body, &s, &glpk_lives);
     }
     sb_master_release(&s.master, glpk_lives);

@@ -140,7 +140,7 @@ static void fill_onward(sb_pricer *w)
 sb_status sb_rest_init(sb_pricer *w)
 {
     const sb_problem *p = w->p;
-    size_t n = (size_t)p->n, moves = n * (size_t)p->levels;
+    size_t n = (size_t)p->n, moves = n * (size_t)p->levels, dims = (size_t)p->dims;
     sb_rest *rest = &w->rest;
     *rest = (sb_rest){0};
     rest->ticks = sb_alloc(n * n, sizeof *rest->ticks);
@@ -150,7 +150,8 @@ sb_status sb_rest_init(sb_pricer *w)
     set_clock(w);
     double clocks = rest->most + 1,
            most_rows = fmin(MOST_ONWARD, MOST_WORK / clocks) / (double)(n * moves);
-    rest->width = (int)fmin(fmax((most_rows - 1) / p->levels, 0), p->n);
+    if (dims > 0) /* without seeds it makes no difference where the machine was before */
+        rest->width = (int)fmin(fmax((most_rows - 1) / p->levels, 0), p->n);
     rest->rows = 1 + rest->width * p->levels;
     size_t triples = n * (size_t)rest->rows * moves;
     while (rest->most_bits < MOST_BITS &&

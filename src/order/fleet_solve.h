@@ -12,6 +12,7 @@ typedef struct sb_fleet_outcome {
     double bound;       /**< no plan costs less; INFINITY with cost INFINITY: there is none */
     bool closed;        /**< bound and cost are the same to SB_PROOF_SHARE */
     long labels;        /**< partial routes looked at */
+    int branches;       /**< looked at; 0: none had to be */
     const char *method; /**< what closed it or why it stopped; a literal */
 } sb_fleet_outcome;
 
@@ -19,6 +20,8 @@ typedef struct sb_fleet_options {
     uint64_t seed;
     void (*tell)(void *context, const sb_fleet_outcome *outcome); /**< may be NULL */
     void *context;
+    bool branch_only;  /**< list no routes: what is left is proven by branching alone */
+    int most_branches; /**< stop after so many; 0: no limit */
 } sb_fleet_options;
 
 /** No routes known, no bound. @return SB_OK; SB_ERR_NOMEM. Release in any case. */
