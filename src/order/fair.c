@@ -34,6 +34,8 @@
 /* Shakes of the best plan in the end: fewer the more there is to look through. */
 #define KICKS 60
 #define KICK_WORK 20000
+/* Out of time the plan is still rid of what it does not need, so long. */
+#define GRACE_S 0.2
 
 /* ---- Rounds -------------------------------------------------------------------------------- */
 
@@ -370,6 +372,24 @@ static sb_status say_impossible(const rounds *worst, sb_report *report)
     return SB_ERR_INFEASIBLE;
 }
 
+/* The plan as cheap as it gets by small changes while the caps are kept; a search that was cut
+ * short leaves cleanouts that save nobody much. */
+static sb_status tidy(rounds *r)
+{
+    sb_fair *f = r->f;
+    size_t index;
+    r->aim.penalty = INFINITY;
+    sb_status status = sb_fair_improve(f, &r->aim, r->best, 0, &index);
+    pick_best(r);
+    if (status == SB_OK && sb_crew_stopped(f->watch)) {
+        f->grace_until_s = sb_crew_elapsed_s(f->watch) + GRACE_S;
+        status = sb_fair_improve(f, &r->aim, r->best, 0, &index);
+        f->grace_until_s = 0;
+        pick_best(r);
+    }
+    return status;
+}
+
 /* ---- The plan ------------------------------------------------------------------------------ */
 
 static sb_status write_plan(const sb_fair *f, const sb_season *season, const sb_met *met,
@@ -511,6 +531,8 @@ static sb_status solve(sb_fair *f, const sb_season *season, const sb_plan *free,
         if (status == SB_OK)
             status = least_cost(&r, known);
     }
+    if (status == SB_OK && !closed(&r))
+        status = tidy(&r);
     if (status == SB_OK)
         status = find_cheaper(f, season, free, &cheaper);
     if (status == SB_OK)

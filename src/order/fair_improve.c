@@ -25,6 +25,13 @@ typedef struct nearby {
     sb_status status;
 } nearby;
 
+static bool out_of_time(const nearby *n)
+{
+    const sb_fair *f = n->f;
+    return f->grace_until_s > 0 ? sb_crew_elapsed_s(f->watch) >= f->grace_until_s
+                                : sb_crew_stopped(f->watch);
+}
+
 static double value_of(const nearby *n, double cost, const double *loss)
 {
     const sb_fair *f = n->f;
@@ -169,15 +176,27 @@ static bool exchanges(nearby *n, int m, int t)
     return false;
 }
 
+/* Cleanouts alone, which is quick: where time is short the needless ones go first. */
+static void descend_levels(nearby *n)
+{
+    for (bool better = true; better && n->status == SB_OK && !out_of_time(n);) {
+        better = false;
+        for (int m = 0; m < n->f->fleet.machines; m++)
+            for (int t = 0; t < n->at.count[m] && n->status == SB_OK; t++)
+                better |= other_levels(n, m, t);
+    }
+}
+
 /* Until nothing near is better. */
 static void descend(nearby *n)
 {
     const sb_fleet *fleet = &n->f->fleet;
+    descend_levels(n);
     for (bool better = true; better && n->status == SB_OK;) {
         better = false;
         for (int m = 0; m < fleet->machines; m++)
             for (int t = 0; t < n->at.count[m] && n->status == SB_OK; t++) {
-                if (sb_crew_stopped(n->f->watch))
+                if (out_of_time(n))
                     return;
                 better |= other_levels(n, m, t);
                 better |= t < n->at.count[m] && other_places(n, m, t);

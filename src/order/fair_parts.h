@@ -38,6 +38,8 @@ typedef struct sb_fair {
     } met;
     bool enough; /**< the search at hand has looked at its share of labels */
     long most_labels, labels;
+    double
+        grace_until_s; /**< while the last plan is improved out of time: until then; 0: it is not */
 } sb_fair;
 
 /** What a search is after: the least cost that keeps the caps, or the least worst excess. */

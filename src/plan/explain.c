@@ -52,13 +52,22 @@ static sb_status weigh_cleanout(const sb_season *season, const sb_plan *plan, sb
         status = sb_whatif_breaks(whatif, &reason->limit, &reason->breach[0]);
     if (status != SB_OK)
         return status;
-    reason->growers = sb_whatif_unfair(whatif);
+    reason->growers = sb_whatif_unfair(whatif, &reason->without);
     const sb_plan *without = sb_whatif_plan(whatif);
     reason->cost = plan->cost.cleanout - without->cost.cleanout;
     reason->saves =
         without->cost.spread + without->cost.delay - plan->cost.spread - plan->cost.delay;
     find_served(season, plan, without, reason);
     return SB_OK;
+}
+
+/* The last change breaks a rule: was it what growers may lose that kept a cheaper level out? */
+static void note_barred(const sb_whatif *whatif, int level, double more, sb_reason *reason)
+{
+    if (level > 0 && reason->barred < 0 && more < 0 && sb_whatif_unfair(whatif, &reason->over)) {
+        reason->barred = level;
+        reason->barred_saves = -more;
+    }
 }
 
 /* The cheapest other level that breaks no more rules: tried from the cheapest up, since asking
@@ -91,6 +100,8 @@ static sb_status find_next_best(const sb_season *season, const sb_plan *plan, sb
             reason->next_level = best;
             break;
         }
+        if (status == SB_OK)
+            note_barred(whatif, best, more[best], reason);
         more[best] = INFINITY;
     }
     return status;
@@ -100,7 +111,8 @@ static sb_status explain_stop(const sb_season *season, const sb_plan *plan, sb_w
                               size_t r, size_t i, sb_reason *reason)
 {
     const sb_stop *stop = &plan->routes[r].stops[i];
-    *reason = (sb_reason){.field = stop->field, .next_best = INFINITY, .next_level = -1};
+    *reason =
+        (sb_reason){.field = stop->field, .next_best = INFINITY, .next_level = -1, .barred = -1};
     reason->demanded = sb_route_demands(season, &plan->routes[r], i);
     sb_status status =
         stop->cleanout > 0 ? weigh_cleanout(season, plan, whatif, r, i, reason) : SB_OK;

@@ -59,24 +59,39 @@ typedef struct sb_breaches {
     size_t count, capacity;
 } sb_breaches;
 
+/** A grower who would lose more than a rule lets him if one thing were otherwise. */
+typedef struct sb_overloss {
+    int grower;       /**< of the season; -1: fields that name none */
+    double loss;      /**< expected in the plan */
+    double otherwise; /**< and then */
+    double most;      /**< what he may lose */
+    bool worst; /**< `most` is what the one loses who loses most in the plan, which was made as
+                     small as can be; else it is a cap */
+} sb_overloss;
+
 /** Why a cleanout is where it is: the plan priced again with every other level in its place. */
 typedef struct sb_reason {
-    double cost;        /**< money this cleanout takes more than none */
-    double saves;       /**< money the season loses more without it (spread and delay) */
-    double stops_seeds; /**< seeds kept off the ground of all later fields, the main weed */
-    int weed;           /**< that weed: the one whose loss it cuts most; always a weed */
-    int field;          /**< the field it protects most; the stop's own when it protects none */
-    double field_share; /**< share of `saves` that falls on that field, 0..1 */
-    bool demanded;      /**< the entry rule of the stop's field asks for it */
-    bool limit;         /**< without it the plan breaks a rule that it keeps as it is */
-    bool growers;       /**< one of these: what growers may lose, by a cap or by the least worst */
-    double next_best;   /**< money more with the cheapest other level that breaks no more rules
-                             than the plan does; INFINITY: there is none */
-    int next_level;     /**< that level, -1: none */
+    double cost;         /**< money this cleanout takes more than none */
+    double saves;        /**< money the season loses more without it (spread and delay) */
+    double stops_seeds;  /**< seeds kept off the ground of all later fields, the main weed */
+    int weed;            /**< that weed: the one whose loss it cuts most; always a weed */
+    int field;           /**< the field it protects most; the stop's own when it protects none */
+    double field_share;  /**< share of `saves` that falls on that field, 0..1 */
+    bool demanded;       /**< the entry rule of the stop's field asks for it */
+    bool limit;          /**< without it the plan breaks a rule that it keeps as it is */
+    bool growers;        /**< one of these: what growers may lose, by a cap or by the least worst */
+    sb_overloss without; /**< then: who would lose most too much without it */
+    double next_best;    /**< money more with the cheapest other level that breaks no more rules
+                              than the plan does; INFINITY: there is none */
+    int next_level;      /**< that level, -1: none */
     double more[SB_MAX_LEVELS];      /**< money more with each level; 0 with its own */
     sb_breach breach[SB_MAX_LEVELS]; /**< a rule that each other level would break and the plan
                                           keeps; SB_BROKEN_NONE: there is none, or the level is
                                           dearer than next_level and nobody asked */
+    int barred;          /**< the cheapest other level, not "none", that would make the plan cheaper
+                              if growers might lose more; -1: there is none */
+    double barred_saves; /**< then: money that it would save */
+    sb_overloss over;    /**< and who would lose most too much */
 } sb_reason;
 
 /** What choosing otherwise would make dearer, part by part (cheaper: negative). */

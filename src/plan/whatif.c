@@ -30,8 +30,13 @@ struct sb_whatif {
     sb_plan *trial;
     size_t *place; /* by field: its place in the plan's route */
     route_numbers *routes;
-    bool delayed;                    /* may dates cost anything? */
-    double most;                     /* money that a grower may lose; INFINITY: no rule */
+    bool delayed; /* may dates cost anything? */
+    /* By grower, last the fields that name none: */
+    double *most;      /* money that he may lose; INFINITY: no rule */
+    double *loss;      /* what he loses in the plan */
+    double *loss_then; /* and with the last change that was asked about */
+    double worst;      /* most that one may lose because that is what the worst one does */
+    bool growers_ruled;
     sb_breaches broken, broken_then; /* in the plan, and with the last change asked about */
     size_t r, begin, end; /* the change in the trial: stops begin .. end - 1 of route r */
 };
@@ -123,27 +128,52 @@ static bool prepare_route(sb_whatif *w, size_t r)
     return true;
 }
 
-/* What a grower may lose: the cap, or what the worst does where that was made least. */
-static double most_for_growers(const sb_season *season, const sb_plan *plan)
+/* What growers may lose: a cap, or what the worst one does where that was made least. */
+static void find_most(sb_whatif *w)
 {
-    const sb_fairness *fairness = &plan->fairness;
-    double most = season->setup.limits.loss_per_grower, worst = 0;
-    for (size_t g = 0; g < fairness->n_takers; g++) {
-        most = fmin(most, fairness->takers[g].most);
-        worst = fmax(worst, fairness->takers[g].loss);
+    const sb_fairness *fairness = &w->plan->fairness;
+    double worst = 0;
+    w->worst = INFINITY;
+    for (size_t g = 0; g <= w->season->n_growers; g++)
+        w->most[g] = w->season->setup.limits.loss_per_grower;
+    for (size_t t = 0; t < fairness->n_takers; t++) {
+        const sb_taker *taker = &fairness->takers[t];
+        size_t g = taker->grower >= 0 ? (size_t)taker->grower : w->season->n_growers;
+        w->most[g] = fmin(w->most[g], taker->most);
+        worst = fmax(worst, taker->loss);
     }
-    return fairness->n_takers > 0 && fairness->least_worst ? fmin(most, worst) : most;
+    if (fairness->n_takers > 0 && fairness->least_worst)
+        w->worst = worst;
+    for (size_t g = 0; g <= w->season->n_growers; g++) {
+        w->most[g] = fmin(w->most[g], w->worst);
+        w->growers_ruled |= isfinite(w->most[g]);
+    }
 }
 
-/* What a grower's fields lose; -1: those that name none. */
-static double grower_loss(const sb_season *season, const sb_plan *plan, int grower)
+/* What each grower's fields lose. */
+static void add_up_losses(const sb_season *season, const sb_plan *plan, double *loss)
 {
-    double loss = 0;
+    for (size_t g = 0; g <= season->n_growers; g++)
+        loss[g] = 0;
     for (size_t r = 0; r < plan->n_routes; r++)
-        for (size_t i = 0; i < plan->routes[r].n_stops; i++)
-            if (season->fields[plan->routes[r].stops[i].field].grower == grower)
-                loss += plan->routes[r].stops[i].loss;
-    return loss;
+        for (size_t i = 0; i < plan->routes[r].n_stops; i++) {
+            const sb_stop *stop = &plan->routes[r].stops[i];
+            int grower = season->fields[stop->field].grower;
+            loss[grower >= 0 ? (size_t)grower : season->n_growers] += stop->loss;
+        }
+}
+
+static bool prepare_growers(sb_whatif *w)
+{
+    size_t n = w->season->n_growers + 1;
+    w->most = sb_alloc(n, sizeof *w->most);
+    w->loss = sb_alloc(n, sizeof *w->loss);
+    w->loss_then = sb_alloc(n, sizeof *w->loss_then);
+    if (w->most == NULL || w->loss == NULL || w->loss_then == NULL)
+        return false;
+    find_most(w);
+    add_up_losses(w->season, w->plan, w->loss);
+    return true;
 }
 
 sb_status sb_whatif_new(const sb_season *season, const sb_plan *plan, sb_whatif **whatif)
@@ -154,10 +184,10 @@ sb_status sb_whatif_new(const sb_season *season, const sb_plan *plan, sb_whatif 
         return SB_ERR_NOMEM;
     w->season = season;
     w->plan = plan;
-    w->most = most_for_growers(season, plan);
     w->place = sb_alloc(season->n_fields, sizeof *w->place);
     w->routes = sb_alloc(plan->n_routes, sizeof *w->routes);
-    sb_status status = w->place != NULL && w->routes != NULL ? SB_OK : SB_ERR_NOMEM;
+    bool ready = w->place != NULL && w->routes != NULL && prepare_growers(w);
+    sb_status status = ready ? SB_OK : SB_ERR_NOMEM;
     for (size_t r = 0; status == SB_OK && r < plan->n_routes; r++)
         if (!prepare_route(w, r))
             status = SB_ERR_NOMEM;
@@ -195,6 +225,9 @@ void sb_whatif_free(sb_whatif *w)
     sb_free(w->place);
     sb_free(w->broken.items);
     sb_free(w->broken_then.items);
+    sb_free(w->most);
+    sb_free(w->loss);
+    sb_free(w->loss_then);
     sb_plan_free(w->trial);
     sb_free(w);
 }
@@ -333,23 +366,31 @@ sb_status sb_whatif_breaks(sb_whatif *w, bool *breaks, sb_breach *breach)
     sb_status status = sb_plan_price_only(w->season, w->trial);
     if (status == SB_OK)
         status = sb_plan_breaches(w->season, w->trial, &w->broken_then);
+    if (w->growers_ruled)
+        add_up_losses(w->season, w->trial, w->loss_then);
     for (size_t i = w->broken_then.count; i-- > 0 && status == SB_OK;)
         if (!plan_breaks(w, &w->broken_then.items[i]))
             *breach = w->broken_then.items[i];
-    *breaks = breach->rule != SB_BROKEN_NONE || sb_whatif_unfair(w);
+    *breaks = breach->rule != SB_BROKEN_NONE || sb_whatif_unfair(w, NULL);
     return status;
 }
 
-bool sb_whatif_unfair(const sb_whatif *w)
+bool sb_whatif_unfair(const sb_whatif *w, sb_overloss *who)
 {
-    if (isinf(w->most))
-        return false;
-    for (int g = -1; g < (int)w->season->n_growers; g++) {
-        double may = fmax(w->most, grower_loss(w->season, w->plan, g));
-        if (grower_loss(w->season, w->trial, g) > may * (1 + SB_RULE_SLACK))
-            return true;
+    double most_over = 0;
+    for (size_t g = 0; g <= w->season->n_growers && w->growers_ruled; g++) {
+        double may = fmax(w->most[g], w->loss[g]), over = w->loss_then[g] - may;
+        if (!(w->loss_then[g] > may * (1 + SB_RULE_SLACK)) || over <= most_over)
+            continue;
+        most_over = over;
+        if (who != NULL)
+            *who = (sb_overloss){.grower = g < w->season->n_growers ? (int)g : -1,
+                                 .loss = w->loss[g],
+                                 .otherwise = w->loss_then[g],
+                                 .most = w->most[g],
+                                 .worst = w->most[g] == w->worst};
     }
-    return false;
+    return most_over > 0;
 }
 
 size_t sb_whatif_broken(const sb_whatif *w)

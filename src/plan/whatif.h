@@ -31,9 +31,10 @@ void sb_whatif_brought(const sb_whatif *whatif, size_t r, size_t i, int level, d
  * @param breach [out] the first such rule on the way; SB_BROKEN_NONE: none, or the plan's fairness
  * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL (it failed the check) */
 sb_status sb_whatif_breaks(sb_whatif *whatif, bool *breaks, sb_breach *breach);
-/** Once sb_whatif_breaks was asked: does some grower lose more than it lets him, and than in the
- * plan? */
-bool sb_whatif_unfair(const sb_whatif *whatif);
+/** Once sb_whatif_breaks was asked: does some grower lose more than a rule lets him, and than in
+ * the plan?
+ * @param who [out] the one who loses most too much; untouched when nobody does. May be NULL */
+bool sb_whatif_unfair(const sb_whatif *whatif, sb_overloss *who);
 /** Rules that the plan itself breaks. */
 size_t sb_whatif_broken(const sb_whatif *whatif);
 /** The plan with the last change, priced (without ledger) once sb_whatif_breaks was asked. */

@@ -18,6 +18,7 @@ typedef struct sb_partial {
     /* Found by sb_partials_solve: */
     double cost; /**< of the best season found; INFINITY: none; 0 without fields */
     bool proven; /**< no season of these fields on this machine costs less */
+    bool cut;    /**< the search was cut short by the crew, not by its own limit on work */
     sb_status status;
 } sb_partial;
 

@@ -13,8 +13,6 @@
 /* Coalitions looked at when orders are drawn, about; and orders in any case. */
 #define SAMPLED_COALITIONS 1000
 #define LEAST_ORDERS 20
-/* A group whose members save no larger share of what they pay has no reason to leave: rounding. */
-#define LEAVING_SHARE 1e-9
 
 typedef struct game {
     sb_settlement *settlement;
@@ -84,7 +82,7 @@ static void find_leaving(const game *g)
         for (int p = 0; p < g->n; p++)
             pay += members >> p & 1 ? fair->share[p] : 0;
         double saves = pay - cost(g, members);
-        if (saves > fair->leaving_saves && saves > LEAVING_SHARE * fabs(pay)) {
+        if (saves > fair->leaving_saves && saves > SB_LEAVING_SHARE * fabs(pay)) {
             fair->leaving = members;
             fair->leaving_saves = saves;
         }
@@ -143,7 +141,8 @@ static sb_status play(game *g, const sb_order_options *options, sb_report *repor
         status = sb_partials_solve(&g->partials, crew, options->seed);
     if (status != SB_OK)
         goto out;
-    fair->stopped = sb_crew_stopped(crew);
+    for (size_t i = 0; i < g->partials.count; i++)
+        fair->stopped |= g->partials.items[i].cut;
     fair->known = true;
     find_alone(g);
     status = each_coalition(g, options->seed, count);

@@ -121,6 +121,7 @@ static sb_status take_price(solver *s)
     size_t broken = 0;
     s->partial->cost = INFINITY;
     s->partial->proven = o->closed;
+    s->partial->cut = !o->closed && sb_crew_stopped(s->budget.whole);
     if (isinf(o->cost))
         return SB_OK;
     sb_status status = sb_plan_new_single(s->season, 0, s->season->n_fields, &plan);

@@ -40,6 +40,9 @@ typedef struct sb_alone {
     bool proven;
 } sb_alone;
 
+/** Who saves no larger share of what they pay has no reason to leave: rounding. */
+#define SB_LEAVING_SHARE 1e-9
+
 /** How the fair split was worked out. */
 typedef struct sb_fair {
     bool known;        /**< false: some coalition has no plan, or there are too many growers */
@@ -47,7 +50,7 @@ typedef struct sb_fair {
     long coalitions;   /**< looked at, the whole not counted */
     long proven;       /**< of these, cheapest plan proven for their fields and machines */
     long orders;       /**< sampled: orders in which the growers may come */
-    bool stopped;      /**< by time limit or caller: searches were cut short */
+    bool stopped;      /**< by time limit or caller: some search was cut short */
     double *share;     /**< money, adds up to the plan's cost */
     double *deviation; /**< standard error, 0 when exact */
     /** Exact: the group whose members would save most by a season of their own, and how much; 0

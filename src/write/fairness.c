@@ -10,19 +10,36 @@
 
 #define BAR 120.0 /* units: the highest loss or the cap */
 
-void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_text *text)
+static void add_taker(const sb_season *season, const sb_taker *taker, sb_add_name *add_name,
+                      sb_text *text)
+{
+    if (taker->grower >= 0)
+        add_name(text, season->growers[taker->grower]);
+    else
+        sb_text_addf(text, "the fields that name no grower");
+}
+
+void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_add_name *add_name,
+                       sb_text *text)
 {
     const sb_fairness *fairness = &plan->fairness;
-    double worst = 0;
+    const sb_taker *worst = fairness->takers;
     if (fairness->n_takers == 0)
         return;
-    for (size_t g = 0; g < fairness->n_takers; g++)
-        worst = fmax(worst, fairness->takers[g].loss);
+    for (size_t g = 1; g < fairness->n_takers; g++)
+        if (fairness->takers[g].loss > worst->loss)
+            worst = &fairness->takers[g];
     if (fairness->least_worst) {
-        sb_text_addf(text, "Who loses most loses ");
-        sb_words_money(text, season, worst);
-        sb_text_addf(text, "; no plan can bring that below ");
-        sb_words_money(text, season, fairness->worst_bound);
+        sb_text_addf(text, "Who loses most, ");
+        add_taker(season, worst, add_name, text);
+        sb_text_addf(text, ", loses ");
+        sb_words_money(text, season, worst->loss);
+        if (worst->loss > 0 && !(fairness->worst_bound > 0)) {
+            sb_text_addf(text, "; how far a plan could bring that down was not found out in time");
+        } else {
+            sb_text_addf(text, "; no plan can bring that below ");
+            sb_words_money(text, season, fairness->worst_bound);
+        }
         sb_text_addf(text, ". That");
     } else {
         sb_text_addf(text, "To let no grower lose more than ");

@@ -4,10 +4,12 @@
 #define SB_WRITE_FAIRNESS_H
 
 #include "write/page.h"
+#include "write/why.h"
 
 /** Appends what the rule is that a plan was made by, and what it costs; nothing where the plan does
  * not say. */
-void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_text *text);
+void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_add_name *add_name,
+                       sb_text *text);
 
 /** A line for every grower with fields: its loss, what others' fields cause of it, the cap, and the
  * same without the rule where the plan says. Nothing where there is one grower and no rule. */

@@ -110,7 +110,7 @@ sb_status sb_draw_totals(const sb_page *page, sb_text *text)
     sb_text_addf(text, "</p>\n");
     if (page->plan->fairness.n_takers > 0) {
         sb_text_addf(text, "<p class=\"soft\">");
-        sb_fairness_words(page->season, page->plan, text);
+        sb_fairness_words(page->season, page->plan, sb_html_name, text);
         sb_text_addf(text, " <a href=\"#matrix\">What each grower loses</a></p>\n");
     }
     text->failed |= proof.failed;

@@ -52,6 +52,18 @@ static json_t *broken_levels(const sb_season *season, const sb_reason *reason, b
     return object;
 }
 
+/* Who would lose more than a rule lets him; null: nobody. */
+static json_t *overloss_json(const sb_season *season, const sb_overloss *over, bool *ok)
+{
+    json_t *object = json_object();
+    sb_json_put(object, "grower",
+                over->grower < 0 ? json_null() : sb_json_text(season->growers[over->grower]), ok);
+    sb_json_put(object, "loss", sb_json_number(over->loss), ok);
+    sb_json_put(object, "would_lose", sb_json_number(over->otherwise), ok);
+    sb_json_put(object, "may_lose", sb_json_number(over->most), ok);
+    return object;
+}
+
 static json_t *reason_json(const sb_season *season, const sb_route *route, size_t i, bool *ok)
 {
     const sb_reason *reason = &route->reasons[i];
@@ -69,6 +81,8 @@ static json_t *reason_json(const sb_season *season, const sb_route *route, size_
     sb_json_put(object, "demanded", json_boolean(reason->demanded), ok);
     sb_json_put(object, "limit", json_boolean(reason->limit), ok);
     sb_json_put(object, "breaks", broken_levels(season, reason, ok), ok);
+    sb_json_put(object, "growers",
+                reason->growers ? overloss_json(season, &reason->without, ok) : json_null(), ok);
     sb_json_put(object, "next_level", level(season, reason->next_level), ok);
     sb_json_put(object, "next_best", sb_json_number(reason->next_best), ok);
     sb_text_release(&why);

@@ -396,7 +396,7 @@ static void add_fairness(table *t, const sb_plan *plan)
         }
         end_line(t);
     }
-    sb_fairness_words(t->season, plan, &words);
+    sb_fairness_words(t->season, plan, sb_add_plain_name, &words);
     sb_columns_wrap(t->text, sb_text_get(&words), 0, 0);
     t->text->failed |= words.failed;
     sb_text_release(&words);

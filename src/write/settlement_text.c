@@ -15,6 +15,7 @@
 /* Who gives what to whom: two names, the loss, and the weeds that matter most across growers. */
 #define MOST_WEEDS 4
 #define MOST_PAIRS 20
+#define MOST_LEAVING 4   /* growers named that would pay less alone */
 #define SHOWN_LOSS 0.005 /* money: less is shown as nothing, and not listed */
 
 typedef struct settlement_page {
@@ -274,29 +275,92 @@ static void add_how(page *p)
     add_prose(p, 0, 0);
 }
 
+/* What a grower would save by a season of its own; 0: nothing that matters. */
+static double saves_alone(const sb_settlement *settlement, size_t party)
+{
+    double share = settlement->fair.share[party];
+    double saves = share - settlement->alone[party].cost;
+    return saves > SB_LEAVING_SHARE * fabs(share) ? saves : 0;
+}
+
+/* Growers who would pay less alone, in their own order. */
+static void add_leaving_alone(page *p)
+{
+    const sb_settlement *settlement = p->settlement;
+    size_t n = 0, left = 0;
+    for (size_t i = 0; i < settlement->n_parties; i++) {
+        double saves = saves_alone(settlement, i);
+        if (!(saves > 0))
+            continue;
+        if (++n > MOST_LEAVING) {
+            left++;
+            continue;
+        }
+        sb_text_addf(&p->cell, n == 1 ? "By a season of its own %s would pay " : ", %s ",
+                     settlement->parties[i].name);
+        sb_words_money(&p->cell, p->season, saves);
+        sb_text_addf(&p->cell, " less");
+    }
+    if (left > 0)
+        sb_text_addf(&p->cell, ", and so would %zu more", left);
+    if (n > 0)
+        sb_text_addf(&p->cell, ".");
+}
+
+/* The group that would save most, where it has more than one member. */
+static void add_leaving_group(page *p)
+{
+    const sb_fair *fair = &p->settlement->fair;
+    bool one = (fair->leaving & (fair->leaving - 1)) == 0;
+    const char *found = fair->proven == fair->coalitions ? "would" : "was found that would";
+    if (one) {
+        if (p->settlement->n_parties > 2)
+            sb_text_addf(&p->cell, " No group of growers %s save more together.", found);
+        return;
+    }
+    int named = 0;
+    sb_text_addf(&p->cell, "%sBy a season of their own ", p->cell.count > 0 ? " " : "");
+    for (size_t i = 0; i < p->settlement->n_parties; i++)
+        if (fair->leaving >> i & 1)
+            sb_text_addf(&p->cell, "%s%s", named++ > 0 ? ", " : "", p->settlement->parties[i].name);
+    sb_text_addf(&p->cell, " would pay ");
+    sb_words_money(&p->cell, p->season, fair->leaving_saves);
+    sb_text_addf(&p->cell, " less together; no group %s save more.", found);
+}
+
+/* A plan that is dearer than separate seasons is no reason to share machines. */
+static void add_all_apart(page *p)
+{
+    const sb_settlement *settlement = p->settlement;
+    double apart = 0, plan = settlement->schemes[SB_SCHEME_PLAN].cost.total;
+    for (size_t i = 0; i < settlement->n_parties; i++)
+        apart += settlement->alone[i].cost;
+    if (!(plan - apart > SB_LEAVING_SHARE * fabs(plan)))
+        return;
+    sb_text_addf(&p->cell, " All of them, each by a season of its own, would pay ");
+    sb_words_money(&p->cell, p->season, plan - apart);
+    sb_text_addf(&p->cell, " less than the plan costs.");
+}
+
 static void add_leaving(page *p)
 {
     const sb_fair *fair = &p->settlement->fair;
     if (!fair->exact)
         return;
     if (fair->leaving == 0) {
-        sb_text_addf(&p->cell, fair->proven == fair->coalitions
-                                   ? "No group of growers would pay less by a season of its own."
-                                   : "No group of growers was found that would pay less by a "
-                                     "season of its own; not every group's cheapest season is "
-                                     "proven.");
-        add_prose(p, 0, 0);
-        return;
+        sb_text_addf(&p->cell,
+                     fair->proven == fair->coalitions
+                         ? "No group of growers would pay less by a season of its own."
+                     : fair->stopped
+                         ? "Among the groups as far as they were searched none was found that "
+                           "would pay less by a season of its own."
+                         : "No group of growers was found that would pay less by a "
+                           "season of its own; not every group's cheapest season is proven.");
+    } else {
+        add_leaving_alone(p);
+        add_leaving_group(p);
+        add_all_apart(p);
     }
-    int named = 0;
-    sb_text_addf(&p->cell, "By a season of their own ");
-    for (size_t i = 0; i < p->settlement->n_parties; i++)
-        if (fair->leaving >> i & 1)
-            sb_text_addf(&p->cell, "%s%s", named++ > 0 ? ", " : "", p->settlement->parties[i].name);
-    sb_text_addf(&p->cell, " would pay ");
-    sb_words_money(&p->cell, p->season, fair->leaving_saves);
-    sb_text_addf(&p->cell, " less%s; no group was found that would save more.",
-                 named > 1 ? " together" : "");
     add_prose(p, 0, 0);
 }
 

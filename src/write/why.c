@@ -80,6 +80,37 @@ static void add_broken(const sb_season *season, const sb_route *route, size_t st
     }
 }
 
+/* "Ash would be expected to lose 320 USD instead of 150, and may lose 272". */
+static void add_overloss(const sb_season *season, const sb_overloss *over, sb_add_name *add_name,
+                         sb_text *text)
+{
+    if (over->grower >= 0)
+        add_name(text, season->growers[over->grower]);
+    else
+        sb_text_addf(text, "the fields that name no grower");
+    sb_text_addf(text, " would be expected to lose ");
+    sb_words_money(text, season, over->otherwise);
+    sb_text_addf(text, " instead of ");
+    sb_words_money(text, season, over->loss);
+    sb_text_addf(text, over->worst ? ", and nobody is to lose more than " : ", and may lose ");
+    sb_words_money(text, season, over->most);
+}
+
+/* The level that would be taken if growers might lose more. */
+static void add_barred(const sb_season *season, const sb_reason *reason, sb_add_name *add_name,
+                       sb_text *text)
+{
+    if (reason->barred < 0)
+        return;
+    sb_text_addf(text, " ");
+    add_name(text, season->setup.cleanouts[reason->barred].name);
+    sb_text_addf(text, " would make the plan ");
+    sb_words_money(text, season, reason->barred_saves);
+    sb_text_addf(text, " cheaper, but ");
+    add_overloss(season, &reason->over, add_name, text);
+    sb_text_addf(text, ".");
+}
+
 void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_name *add_name,
             sb_text *text)
 {
@@ -97,8 +128,9 @@ void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_
             sb_text_addf(text, ", and the machine starts with no cleanout on record");
         sb_text_addf(text, ". ");
     } else if (reason->growers) {
-        sb_text_addf(text, "Without it a grower would be expected to lose more than the rule on "
-                           "the growers' losses allows. ");
+        sb_text_addf(text, "The rule on the growers' losses asks for it: without it ");
+        add_overloss(season, &reason->without, add_name, text);
+        sb_text_addf(text, ". ");
     } else if (reason->breach[0].rule != SB_BROKEN_NONE) {
         sb_text_addf(text, "Without it ");
         sb_breach_words(season, &reason->breach[0], add_name, text);
@@ -107,6 +139,7 @@ void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_
     add_balance(season, reason, add_name, text);
     add_alternative(season, reason, add_name, text);
     add_broken(season, route, stop, add_name, text);
+    add_barred(season, reason, add_name, text);
 }
 
 double sb_plan_gap(const sb_plan *plan)

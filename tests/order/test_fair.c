@@ -171,6 +171,67 @@ static void two_machines(void **state)
     }
 }
 
+static int looks_left;
+
+static bool stop_soon(void *context)
+{
+    (void)context;
+    return --looks_left < 0;
+}
+
+/* Another cleanout somewhere that keeps every rule, costs less and leaves the worst loss alone. */
+static bool keeps_a_needless_cleanout(const sb_season *season, const sb_plan *plan)
+{
+    double worst = worst_loss(season, plan);
+    bool found = false;
+    sb_plan *other = NULL;
+    assert_int_equal(sb_plan_copy(season, plan, &other), SB_OK);
+    other->proof.bound = -INFINITY;
+    for (size_t r = 0; r < plan->n_routes; r++)
+        for (size_t t = 0; t < plan->routes[r].n_stops; t++) {
+            int *level = &other->routes[r].stops[t].cleanout, own = *level;
+            for (*level = 0; *level < (int)season->setup.n_cleanouts; ++*level) {
+                size_t broken = 0;
+                assert_int_equal(sb_plan_price(season, other), SB_OK);
+                assert_int_equal(sb_plan_check(season, other, SB_NOTE, NULL, &broken), SB_OK);
+                found |= broken == 0 && worst_loss(season, other) <= worst * (1 + 1e-9) &&
+                         other->cost.total < plan->cost.total - 1e-6;
+            }
+            *level = own;
+        }
+    sb_plan_free(other);
+    return found;
+}
+
+/* Once: what the least worst loss was found with kept cleanouts that nobody needed when the time
+ * was over before the cost had its turn. */
+static void a_search_cut_short_leaves_no_needless_cleanout(void **state)
+{
+    (void)state;
+    int made = 0;
+    for (uint64_t seed = 1; seed <= 4; seed++)
+        for (int looks = 30; looks <= 3000; looks *= 10) {
+            support_options options = {.n_weeds = 2, .n_levels = 4, .feasible = true};
+            sb_season *season = support_random_season(seed, 10, &options);
+            share_out_fields(season, seed);
+            sb_order_options how;
+            sb_order_options_init(&how);
+            how.threads = 1;
+            how.least_worst = true;
+            how.stop = stop_soon;
+            looks_left = looks;
+            sb_plan *plan = NULL;
+            if (sb_order(season, &how, NULL, &plan) == SB_OK) {
+                assert_true(looks_left < 0); /* it was cut short */
+                assert_false(keeps_a_needless_cleanout(season, plan));
+                made++;
+            }
+            sb_plan_free(plan);
+            sb_season_free(season);
+        }
+    assert_true(made >= 8);
+}
+
 static void was_worth_trying(void **state)
 {
     (void)state;
@@ -192,6 +253,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_machine),
         cmocka_unit_test(two_machines),
+        cmocka_unit_test(a_search_cut_short_leaves_no_needless_cleanout),
         cmocka_unit_test(was_worth_trying),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -183,7 +183,48 @@ static void what_growers_may_lose_is_a_rule_that_is_named(void **state)
         reason = &plan->routes[0].reasons[1];
         assert_true(reason->growers && reason->limit);
         assert_int_equal(reason->next_level, 3); /* blow-down breaks it too */
+        sb_plan *bare = plan_in_order(season, in_order, (const int[]){0, 0, 0}, 3);
+        const sb_overloss *without = &reason->without;
+        assert_int_equal(without->grower, -1);
+        assert_true(without->loss == loss && without->most == loss);
+        assert_true(without->worst == (least == 1));
+        assert_true(fabs(without->otherwise - bare->cost.spread) < 1e-9 * bare->cost.spread);
+        sb_plan_free(bare);
     }
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* A cheaper level that only the growers' rule keeps out is told, with who would lose what. */
+static void a_cheaper_level_that_growers_could_not_bear_is_told(void **state)
+{
+    (void)state;
+    sb_season *season = weedy_then_dear();
+    int one = support_add_grower(season, "Ash"), other = support_add_grower(season, "Birch");
+    for (size_t i = 0; i < season->n_fields; i++)
+        season->fields[i].grower = i == 2 ? other : one;
+    sb_plan *plan = plan_in_order(season, in_order, clean_before_second, 3);
+    sb_plan *lighter = plan_in_order(season, in_order, (const int[]){0, 1, 0}, 3);
+    double more = lighter->cost.spread - plan->cost.spread;
+    season->setup.cleanouts[2].supplies_cost += 2 * more; /* a light cleanout is now cheaper */
+    season->setup.cleanouts[3].supplies_cost += 4 * more;
+    assert_int_equal(sb_plan_price(season, plan), SB_OK);
+    assert_int_equal(sb_plan_price(season, lighter), SB_OK);
+    assert_int_equal(sb_plan_explain(season, plan), SB_OK);
+    assert_int_equal(plan->routes[0].reasons[1].next_level, 1);
+    assert_int_equal(plan->routes[0].reasons[1].barred, -1);
+    season->setup.limits.loss_per_grower = plan->routes[0].stops[2].loss;
+    assert_int_equal(sb_plan_explain(season, plan), SB_OK);
+    const sb_reason *reason = &plan->routes[0].reasons[1];
+    double saves = plan->cost.total - lighter->cost.total;
+    assert_int_equal(reason->barred, 1);
+    assert_true(saves > 0 && fabs(reason->barred_saves - saves) < 1e-9 * plan->cost.total);
+    assert_int_equal(reason->over.grower, other);
+    assert_true(reason->over.loss == plan->routes[0].stops[2].loss);
+    double then = lighter->routes[0].stops[2].loss;
+    assert_true(fabs(reason->over.otherwise - then) < 1e-9 * then);
+    assert_true(reason->over.most == season->setup.limits.loss_per_grower && !reason->over.worst);
+    sb_plan_free(lighter);
     sb_plan_free(plan);
     sb_season_free(season);
 }
@@ -270,6 +311,7 @@ int main(void)
         cmocka_unit_test(a_seed_limit_behind_a_later_field_is_a_limit),
         cmocka_unit_test(each_other_level_has_the_rule_that_it_breaks),
         cmocka_unit_test(what_growers_may_lose_is_a_rule_that_is_named),
+        cmocka_unit_test(a_cheaper_level_that_growers_could_not_bear_is_told),
         cmocka_unit_test(nothing_carried_protects_nothing),
         cmocka_unit_test(reasons_agree_with_pricing_again),
     };

@@ -185,6 +185,35 @@ static void a_stop_shows_what_the_crew_asks(void **state)
     sb_season_free(season);
 }
 
+static void the_rule_on_growers_is_told_by_whose_loss_would_rise(void **state)
+{
+    (void)state;
+    sb_season *season = two_fields();
+    int ash = support_add_grower(season, "Ash");
+    sb_plan *plan = support_plan(season);
+    plan->routes[0].reasons[1] = (sb_reason){.cost = 600,
+                                             .limit = true,
+                                             .growers = true,
+                                             .without = {ash, 150, 320, 200, false},
+                                             .next_best = INFINITY,
+                                             .next_level = -1,
+                                             .barred = 1,
+                                             .barred_saves = 350,
+                                             .over = {-1, 80, 290, 272, true}};
+    sb_text why = {0};
+    sb_why(season, &plan->routes[0], 1, sb_add_plain_name, &why);
+    assert_string_equal(
+        sb_text_get(&why),
+        "The rule on the growers' losses asks for it: without it Ash would be expected to lose "
+        "320 USD instead of 150 USD, and may lose 200 USD. It costs 600 USD and saves nothing: no "
+        "later field would lose more without it. No other level keeps the rules. Blow down would "
+        "make the plan 350 USD cheaper, but the fields that name no grower would be expected to "
+        "lose 290 USD instead of 80.00 USD, and nobody is to lose more than 272 USD.");
+    sb_text_release(&why);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 static void reasons_are_made_of_the_numbers_of_the_plan(void **state)
 {
     (void)state;
@@ -197,7 +226,8 @@ static void reasons_are_made_of_the_numbers_of_the_plan(void **state)
                                              .field = 1,
                                              .field_share = 0.62,
                                              .next_best = 12,
-                                             .next_level = 0};
+                                             .next_level = 0,
+                                             .barred = -1};
     sb_text why = {0};
     sb_why(season, &plan->routes[0], 1, sb_add_plain_name, &why);
     assert_string_equal(
@@ -370,6 +400,7 @@ int main(void)
         cmocka_unit_test(no_line_is_wider_than_80_columns),
         cmocka_unit_test(a_stop_shows_what_the_crew_asks),
         cmocka_unit_test(reasons_are_made_of_the_numbers_of_the_plan),
+        cmocka_unit_test(the_rule_on_growers_is_told_by_whose_loss_would_rise),
         cmocka_unit_test(long_standing_is_told_with_what_it_costs),
         cmocka_unit_test(nothing_the_reader_needs_is_cut_off),
         cmocka_unit_test(nothing_is_called_cheapest_without_a_proof),

@@ -120,6 +120,94 @@ static void what_is_not_known_is_left_open(void **state)
     release(&s);
 }
 
+/* The text of a settlement without line breaks. */
+static void flatten(const settled *s, sb_text *text)
+{
+    sb_text_clear(text);
+    assert_int_equal(sb_render_settlement_text(s->season, s->settlement, text), SB_OK);
+    for (size_t i = 0; i < text->count; i++)
+        if (text->bytes[i] == '\n')
+            text->bytes[i] = ' ';
+}
+
+/* Of two growers both save the same by leaving: once only the first was named. */
+static void everybody_who_would_pay_less_alone_is_named(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"Ash", "Birch"};
+    settled s = settle(6, names, 2);
+    sb_settlement *settlement = s.settlement;
+    sb_text text = {0};
+    settlement->schemes[SB_SCHEME_PLAN].cost.total = 1040;
+    for (int p = 0; p < 2; p++) {
+        settlement->alone[p].cost = 500;
+        settlement->fair.share[p] = 520;
+    }
+    settlement->fair.leaving = 1;
+    settlement->fair.leaving_saves = 20;
+    flatten(&s, &text);
+    assert_non_null(strstr(text.bytes, "By a season of its own Ash would pay 20.00 USD less, Birch "
+                                       "20.00 USD less. All of them, each by a season of its own, "
+                                       "would pay 40.00 USD less than the plan costs."));
+    settlement->schemes[SB_SCHEME_PLAN].cost.total = 960;
+    settlement->fair.share[1] = 440;
+    flatten(&s, &text);
+    assert_non_null(strstr(text.bytes, "Ash would pay 20.00 USD less. "));
+    assert_null(strstr(text.bytes, "All of them"));
+    sb_text_release(&text);
+    release(&s);
+}
+
+static void a_group_that_would_leave_is_named_beside_those_alone(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"Ash", "Birch", "Cedar"};
+    settled s = settle(6, names, 3);
+    sb_settlement *settlement = s.settlement;
+    sb_text text = {0};
+    for (int p = 0; p < 3; p++) {
+        settlement->alone[p].cost = 500;
+        settlement->fair.share[p] = p == 2 ? 520 : 450;
+    }
+    settlement->schemes[SB_SCHEME_PLAN].cost.total = 1420;
+    settlement->fair.leaving = 5;
+    settlement->fair.leaving_saves = 70;
+    settlement->fair.proven = settlement->fair.coalitions;
+    flatten(&s, &text);
+    assert_non_null(strstr(text.bytes, "By a season of its own Cedar would pay 20.00 USD less. By "
+                                       "a season of their own Ash, Cedar would pay 70.00 USD less "
+                                       "together; no group would save more."));
+    settlement->fair.leaving = 4;
+    settlement->fair.leaving_saves = 20;
+    settlement->fair.proven--;
+    flatten(&s, &text);
+    assert_non_null(strstr(text.bytes, "No group of growers was found that would save more "
+                                       "together."));
+    sb_text_release(&text);
+    release(&s);
+}
+
+/* Once "No group of growers would pay less" stood below "Stopped before all were searched". */
+static void a_search_cut_short_speaks_of_what_it_searched(void **state)
+{
+    (void)state;
+    settled s = settle(6, AWKWARD, 4);
+    sb_text text = {0};
+    s.settlement->fair.leaving = 0;
+    s.settlement->fair.stopped = true;
+    s.settlement->fair.proven = s.settlement->fair.coalitions - 1;
+    flatten(&s, &text);
+    assert_non_null(strstr(text.bytes, "Among the groups as far as they were searched none was "
+                                       "found that would pay less by a season of its own."));
+    s.settlement->fair.stopped = false;
+    s.settlement->fair.proven = s.settlement->fair.coalitions;
+    flatten(&s, &text);
+    assert_non_null(strstr(text.bytes, "No group of growers would pay less by a season of its "
+                                       "own."));
+    sb_text_release(&text);
+    release(&s);
+}
+
 static void json_says_what_the_settlement_knows(void **state)
 {
     (void)state;
@@ -282,6 +370,9 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(tables_stay_on_the_page_whatever_the_names),
         cmocka_unit_test(what_is_not_known_is_left_open),
+        cmocka_unit_test(everybody_who_would_pay_less_alone_is_named),
+        cmocka_unit_test(a_group_that_would_leave_is_named_beside_those_alone),
+        cmocka_unit_test(a_search_cut_short_speaks_of_what_it_searched),
         cmocka_unit_test(json_says_what_the_settlement_knows),
         cmocka_unit_test(csv_quotes_names_and_has_a_line_for_everybody),
         cmocka_unit_test(sampled_shares_come_with_their_error),
