@@ -56,6 +56,7 @@ sb_season sb_season_limited(const sb_season *season, const sb_order_options *opt
         limits->full_cleanouts_at = (sb_stated){0};
     }
     limits->loss_per_grower = INFINITY;
+    limited.grower_most = NULL;
     return limited;
 }
 
@@ -67,7 +68,8 @@ double sb_growers_limit(const sb_season *season, const sb_order_options *options
 void sb_say_growers_unkept(const sb_season *season, const sb_order_options *options,
                            sb_report *report)
 {
-    if (options->least_worst || isfinite(sb_growers_limit(season, options)))
+    if (options->least_worst || isfinite(sb_growers_limit(season, options)) ||
+        season->grower_most != NULL)
         sb_say(report, SB_WARNING, NULL, 0,
                "the limit on the growers' losses (loss_per_grower) is not kept here: `order` alone "
                "does that, for the cheapest plan");

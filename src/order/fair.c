@@ -7,6 +7,7 @@
 
 #include "base/mem.h"
 #include "base/report.h"
+#include "base/text.h"
 #include "order/fair_parts.h"
 #include "order/prove.h"
 
@@ -42,10 +43,11 @@
 typedef struct rounds {
     sb_fair *f;
     sb_aim_at aim;
-    double *y, *asked, *best_y; /* takers */
-    double bound;               /* of the cost, or of the worst excess */
-    bool bound_final;           /* a longer search at best_y would not raise it */
-    size_t best;                /* of the plans met; SIZE_MAX: none keeps the caps */
+    double *y, *asked, *best_y;           /* takers */
+    double y_dues, asked_dues, best_dues; /* what the caps take away from a bound at these */
+    double bound;                         /* of the cost, or of the worst excess */
+    bool bound_final;                     /* a longer search at best_y would not raise it */
+    size_t best;                          /* of the plans met; SIZE_MAX: none keeps the caps */
     double until_s;
 } rounds;
 
@@ -72,10 +74,10 @@ static double excess(const rounds *r, size_t i)
 
 static double worth(const rounds *r, size_t i)
 {
-    if (!r->aim.money)
-        return excess(r, i);
     const sb_met *met = &r->f->met.items[i];
-    return sb_fair_keeps(r->f, &r->aim, met) ? met->routes.cost : INFINITY;
+    if (!sb_fair_keeps(r->f, &r->aim, met))
+        return INFINITY;
+    return r->aim.money ? met->routes.cost : excess(r, i);
 }
 
 static void pick_best(rounds *r)
@@ -129,18 +131,16 @@ static size_t cheapest_at(const rounds *r, const double *y)
 static sb_status ask(rounds *r, long most_labels, double seconds, size_t *index)
 {
     sb_fair *f = r->f;
-    double bound, less = 0;
+    double bound;
     f->most_labels = most_labels;
     sb_status status =
         sb_fair_search(f, r->aim.money, r->asked, cheapest_at(r, r->asked), seconds, &bound, index);
     if (status != SB_OK)
         return status;
-    for (int g = 0; g < f->n_takers; g++)
-        if (r->asked[g] > 0)
-            less += r->asked[g] * r->aim.cap[g];
-    if (bound - less > r->bound) {
-        r->bound = bound - less;
+    if (bound - r->asked_dues > r->bound) {
+        r->bound = bound - r->asked_dues;
         r->bound_final = !f->enough;
+        r->best_dues = r->asked_dues;
         memcpy(r->best_y, r->asked, (size_t)f->n_takers * sizeof *r->best_y);
     }
     return SB_OK;
@@ -169,18 +169,19 @@ static sb_status run_rounds(rounds *r, bool (*enough)(const rounds *r))
         double left_s = r->until_s - sb_crew_elapsed_s(f->watch);
         if (sb_crew_stopped(f->watch) || left_s <= 0)
             break;
-        sb_status status = sb_fair_multipliers(f, &r->aim, most_y, r->y, &value);
+        sb_status status = sb_fair_multipliers(f, &r->aim, most_y, r->y, &r->y_dues, &value);
         if (status != SB_OK)
             return status;
         if (r->bound >= value - 1e-9 * (1 + fabs(value))) {
-            if (r->best == SIZE_MAX || !r->aim.money || largest(f, r->y) < most_y ||
-                most_y >= MOST_MOST_Y)
+            if (r->best == SIZE_MAX || sb_fair_musts(&r->aim) == NULL ||
+                largest(f, r->y) < most_y || most_y >= MOST_MOST_Y)
                 break;
             most_y *= 10;
             continue;
         }
         for (int g = 0; g < f->n_takers; g++)
             r->asked[g] = halfway ? (r->y[g] + r->best_y[g]) / 2 : r->y[g];
+        r->asked_dues = halfway ? (r->y_dues + r->best_dues) / 2 : r->y_dues;
         size_t known = f->met.count, found, better;
         double before = r->bound;
         status = ask(r, MOST_LABELS, left_s * ROUND_TIME, &found);
@@ -213,13 +214,14 @@ static bool decided(const rounds *r)
 /* The plan met that is cheapest when every loss over a cap is paid for. */
 static size_t cheapest_with(const rounds *r, double penalty)
 {
-    size_t best = r->best;
+    size_t best = 0;
     double least = INFINITY;
-    for (size_t i = 0; i < r->f->met.count && r->aim.money; i++) {
+    const double *musts = sb_fair_musts(&r->aim);
+    for (size_t i = 0; i < r->f->met.count; i++) {
         const sb_met *met = &r->f->met.items[i];
-        double value = met->routes.cost;
-        for (int g = 0; g < r->f->n_takers; g++)
-            value += penalty * fmax(met->loss[g] - r->aim.cap[g], 0);
+        double value = r->aim.money ? met->routes.cost : excess(r, i);
+        for (int g = 0; g < r->f->n_takers && musts != NULL; g++)
+            value += penalty * fmax(met->loss[g] - musts[g], 0);
         if (value < least) {
             least = value;
             best = i;
@@ -241,8 +243,7 @@ static sb_status look_around(rounds *r)
         r->aim.penalty = penalty;
         sb_status status = sb_fair_improve(f, &r->aim, cheapest_with(r, penalty), kicks, &index);
         pick_best(r);
-        if (status != SB_OK || !r->aim.money || index == SIZE_MAX ||
-            sb_fair_keeps(f, &r->aim, &f->met.items[index]))
+        if (status != SB_OK || index == SIZE_MAX || sb_fair_keeps(f, &r->aim, &f->met.items[index]))
             return status;
     }
     return SB_OK;
@@ -273,8 +274,11 @@ static sb_status look_for_cheap(rounds *r)
         size_t found, better;
         if (sb_crew_stopped(f->watch) || left_s <= 0)
             break;
-        for (int g = 0; g < f->n_takers; g++)
-            r->asked[g] = y;
+        r->asked_dues = 0;
+        for (int g = 0; g < f->n_takers; g++) {
+            r->asked[g] = isfinite(r->aim.cap[g]) ? y : 0;
+            r->asked_dues += r->asked[g] > 0 ? y * r->aim.cap[g] : 0;
+        }
         status = ask(r, SWEEP_LABELS, left_s * ROUND_TIME, &found);
         r->aim.penalty = PENALTY * y;
         if (status == SB_OK && found != SIZE_MAX)
@@ -310,6 +314,7 @@ static sb_status least_cost(rounds *r, double known)
         !sb_crew_stopped(f->watch)) {
         size_t found;
         memcpy(r->asked, r->best_y, (size_t)f->n_takers * sizeof *r->asked);
+        r->asked_dues = r->best_dues;
         status = ask(r, LONG_MAX, left_s, &found);
         pick_best(r);
     }
@@ -336,18 +341,42 @@ static sb_status least_excess(rounds *r, bool (*enough)(const rounds *r))
     if (status == SB_OK && !closed(r) && !enough(r) && !r->bound_final && left_s > 0) {
         size_t found;
         memcpy(r->asked, r->best_y, (size_t)f->n_takers * sizeof *r->asked);
+        r->asked_dues = r->best_dues;
         status = ask(r, LONG_MAX, left_s, &found);
         pick_best(r);
     }
     return status;
 }
 
-static const char *name_of(const sb_fair *f, int taker)
+/* ---- Caps that cannot be kept -------------------------------------------------------------- */
+
+/* The cap that names a taker's grower and holds for him; NULL: none does. */
+static const sb_grower_cap *named_cap(const sb_fair *f, int taker)
 {
-    return f->grower[taker] < 0 ? "no grower named" : f->season.growers[f->grower[taker]];
+    const sb_setup *setup = &f->season.setup;
+    if (f->grower[taker] < 0 || !(sb_fair_asked(f, taker) < f->options->most))
+        return NULL;
+    for (size_t i = 0; i < setup->n_grower_caps; i++)
+        if (strcmp(setup->grower_caps[i].grower, f->season.growers[f->grower[taker]]) == 0)
+            return &setup->grower_caps[i];
+    return NULL;
 }
 
-static sb_status say_impossible(const rounds *worst, sb_report *report)
+/* "every grower's expected loss to 1500 USD (loss_per_grower)" */
+static void add_caps(const sb_fair *f, sb_text *text)
+{
+    bool named = false;
+    for (int g = 0; g < f->n_takers; g++)
+        named |= sb_fair_asked(f, g) < f->options->most;
+    if (named)
+        sb_text_addf(text, "every grower's expected loss within its limit");
+    else
+        sb_text_addf(text, "every grower's expected loss to %g %s (loss_per_grower)",
+                     f->options->most, f->season.setup.currency);
+}
+
+/* "grower 'Ash' loses 2604.12 USD, 1104.12 USD too much" */
+static void add_nearest(const rounds *worst, sb_text *text)
 {
     const sb_fair *f = worst->f;
     const char *currency = f->season.setup.currency;
@@ -356,20 +385,70 @@ static sb_status say_impossible(const rounds *worst, sb_report *report)
     for (int g = 1; g < f->n_takers; g++)
         if (nearest->loss[g] - worst->aim.cap[g] > nearest->loss[most] - worst->aim.cap[most])
             most = g;
+    if (f->grower[most] < 0)
+        sb_text_addf(text, "the fields that name no grower lose");
+    else
+        sb_text_addf(text, "grower '%s' loses", f->season.growers[f->grower[most]]);
+    sb_text_addf(text, " %.6g %s, %.6g %s too much", nearest->loss[most], currency,
+                 nearest->loss[most] - worst->aim.cap[most], currency);
+}
+
+/* The caps that name a grower and matter for what was found, each with where it stands. */
+static void name_caps(const rounds *worst, sb_report *report)
+{
+    const sb_fair *f = worst->f;
+    for (int g = 0; g < f->n_takers; g++) {
+        const sb_grower_cap *cap = named_cap(f, g);
+        if (cap != NULL && (largest(f, worst->best_y) == 0 || worst->best_y[g] > 0))
+            sb_say(report, SB_ERROR, cap->file, cap->line,
+                   "in conflict: grower '%s' may lose at most %g %s (limits)", cap->grower,
+                   cap->loss, f->season.setup.currency);
+    }
+}
+
+static sb_status say_impossible(const rounds *worst, sb_report *report)
+{
+    sb_text caps = {0}, nearest = {0};
+    add_caps(worst->f, &caps);
+    add_nearest(worst, &nearest);
     if (worst->bound > 0)
         sb_say(report, SB_ERROR, NULL, 0,
-               "no plan can keep every grower's expected loss to %g %s (loss_per_grower): whatever "
-               "the order and the cleanouts, some grower receives %.6g %s or more; in the best "
-               "plan found '%s' receives %.6g %s",
-               f->options->most, currency, f->options->most + worst->bound, currency,
-               name_of(f, most), nearest->loss[most], currency);
+               "no plan can keep %s: whatever the order and the cleanouts, some grower loses at "
+               "least %.6g %s too much; in the best plan found %s",
+               sb_text_get(&caps), worst->bound, worst->f->season.setup.currency,
+               sb_text_get(&nearest));
     else
         sb_say(report, SB_ERROR, NULL, 0,
-               "no plan was found that keeps every grower's expected loss to %g %s "
-               "(loss_per_grower), and none is ruled out either: in the best one found '%s' "
-               "receives %.6g %s",
-               f->options->most, currency, name_of(f, most), nearest->loss[most], currency);
-    return SB_ERR_INFEASIBLE;
+               "no plan was found that keeps %s, and none is ruled out either: in the best one "
+               "found %s",
+               sb_text_get(&caps), sb_text_get(&nearest));
+    name_caps(worst, report);
+    bool failed = caps.failed || nearest.failed;
+    sb_text_release(&caps);
+    sb_text_release(&nearest);
+    return failed ? SB_ERR_NOMEM : SB_ERR_INFEASIBLE;
+}
+
+static bool any_keeps(const sb_fair *f, const double *cap)
+{
+    sb_aim_at aim = {.money = true, .cap = cap};
+    for (size_t i = 0; i < f->met.count; i++)
+        if (sb_fair_keeps(f, &aim, &f->met.items[i]))
+            return true;
+    return false;
+}
+
+/* Is there any plan that keeps these caps? One that does is then among those met. */
+static sb_status find_any(sb_fair *f, const double *cap, sb_report *report)
+{
+    rounds worst;
+    sb_status status = rounds_init(&worst, f, (sb_aim_at){.cap = cap});
+    if (status == SB_OK)
+        status = least_excess(&worst, decided);
+    if (status == SB_OK && !any_keeps(f, cap))
+        status = say_impossible(&worst, report);
+    rounds_release(&worst);
+    return status;
 }
 
 /* The plan as cheap as it gets by small changes while the caps are kept; a search that was cut
@@ -438,8 +517,9 @@ static sb_status write_down(const rounds *r, const sb_season *season, const sb_p
     if (fairness->takers == NULL)
         return SB_ERR_NOMEM;
     fairness->n_takers = (size_t)f->n_takers;
+    fairness->most = f->options->most;
     for (int g = 0; g < f->n_takers; g++)
-        fairness->takers[g] = (sb_taker){.grower = f->grower[g], .most = f->options->most};
+        fairness->takers[g] = (sb_taker){.grower = f->grower[g], .most = sb_fair_asked(f, g)};
     receive(f, free, true, fairness->takers);
     receive(f, *plan, false, fairness->takers);
     fairness->least_worst = f->options->order->least_worst;
@@ -460,40 +540,37 @@ static sb_status write_down(const rounds *r, const sb_season *season, const sb_p
     return SB_OK;
 }
 
-/* The least worst loss, and with it the caps of the cheapest such plan. */
-static sb_status find_worst(sb_fair *f, double *worst_bound)
+/* The least worst loss of the plans that keep the caps asked for, and with it the caps of the
+ * cheapest such plan. */
+static sb_status find_worst(sb_fair *f, double *worst_bound, sb_report *report)
 {
-    rounds worst;
-    double *none = sb_alloc((size_t)f->n_takers, sizeof *none);
-    sb_status status = none != NULL ? SB_OK : SB_ERR_NOMEM;
+    rounds worst = {0};
+    size_t n = (size_t)f->n_takers;
+    bool capped = false;
+    double *none = sb_alloc(n, sizeof *none), *asked = sb_alloc(n, sizeof *asked);
+    sb_status status = none != NULL && asked != NULL ? SB_OK : SB_ERR_NOMEM;
+    for (size_t g = 0; status == SB_OK && g < n; g++) {
+        asked[g] = f->most[g];
+        capped |= isfinite(asked[g]);
+    }
     if (status == SB_OK)
-        status = rounds_init(&worst, f, (sb_aim_at){.cap = none});
-    else
-        return status;
+        status = rounds_init(&worst, f, (sb_aim_at){.cap = none, .hard = capped ? asked : NULL});
     if (status == SB_OK)
         status = least_excess(&worst, never);
+    if (status == SB_OK && worst.best == SIZE_MAX) {
+        status = find_any(f, asked, report);
+        if (status == SB_OK)
+            status = least_excess(&worst, never);
+    }
     if (status == SB_OK) {
         double least = excess(&worst, worst.best);
         *worst_bound = closed(&worst) ? least : fmax(worst.bound, 0);
-        for (int g = 0; g < f->n_takers; g++)
+        for (size_t g = 0; g < n; g++)
             f->most[g] = fmin(f->most[g], least * (1 + WORST_SLACK));
     }
     rounds_release(&worst);
     sb_free(none);
-    return status;
-}
-
-/* When no plan met keeps the caps: can any? */
-static sb_status find_any(rounds *r, sb_report *report)
-{
-    rounds worst;
-    sb_status status = rounds_init(&worst, r->f, (sb_aim_at){.cap = r->f->most});
-    if (status == SB_OK)
-        status = least_excess(&worst, decided);
-    pick_best(r);
-    if (status == SB_OK && r->best == SIZE_MAX)
-        status = say_impossible(&worst, report);
-    rounds_release(&worst);
+    sb_free(asked);
     return status;
 }
 
@@ -521,13 +598,13 @@ static sb_status solve(sb_fair *f, const sb_season *season, const sb_plan *free,
     sb_plan *cheaper = NULL;
     double worst_bound = 0,
            known = free->proof.optimal ? f->met.items[0].routes.cost : free->proof.bound;
-    sb_status status = f->options->order->least_worst ? find_worst(f, &worst_bound) : SB_OK;
+    sb_status status = f->options->order->least_worst ? find_worst(f, &worst_bound, report) : SB_OK;
     if (status == SB_OK)
         status = rounds_init(&r, f, (sb_aim_at){.money = true, .cap = f->most});
     if (status == SB_OK)
         status = least_cost(&r, known);
     if (status == SB_OK && r.best == SIZE_MAX) {
-        status = find_any(&r, report);
+        status = find_any(f, f->most, report);
         if (status == SB_OK)
             status = least_cost(&r, known);
     }

@@ -10,6 +10,7 @@ typedef struct sb_fair_options {
     const sb_order_options *order; /**< seed, threads, spread_weight, least_worst, callbacks */
     int machine;                   /**< the one that cuts everything; -1: all of the season */
     double most;                   /**< the cap on each grower's loss; INFINITY: none */
+    const double *grower_most;     /**< by grower: caps that name them; NULL: none does */
     double seconds;                /**< time left */
 } sb_fair_options;
 

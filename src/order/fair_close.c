@@ -45,14 +45,15 @@ static bool over_limits(const closer *c, const place *p)
 static bool hopeless(const closer *c, const place *p, const double *loss)
 {
     const sb_fair *f = c->f;
+    const double *musts = sb_fair_musts(c->aim);
+    for (int g = 0; g < f->n_takers && musts != NULL; g++)
+        if (sb_fair_over(loss[g], musts[g]))
+            return true;
     if (!c->aim->money)
         return sb_fair_excess(f, c->aim, loss) >= c->to_beat;
     double least = p->cost, counted = p->cost - c->dues;
-    for (int g = 0; g < f->n_takers; g++) {
-        if (sb_fair_over(loss[g], c->aim->cap[g]))
-            return true;
+    for (int g = 0; g < f->n_takers; g++)
         counted += c->y[g] * loss[g];
-    }
     for (int j = 0; j < f->fleet.n; j++)
         if (!(p->cut >> j & 1)) {
             least += c->way[j];

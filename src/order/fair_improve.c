@@ -38,11 +38,12 @@ static double value_of(const nearby *n, double cost, const double *loss)
     if (isinf(cost))
         return INFINITY;
     double value = n->aim->money ? cost : sb_fair_excess(f, n->aim, loss) + COST_SHARE * cost;
+    const double *musts = sb_fair_musts(n->aim);
     for (int g = 0; g < f->n_takers; g++) {
         if (!n->aim->money)
             value += LOSS_SHARE * loss[g];
-        else if (sb_fair_over(loss[g], n->aim->cap[g]))
-            value += n->aim->penalty * (loss[g] - n->aim->cap[g]);
+        if (musts != NULL && sb_fair_over(loss[g], musts[g]))
+            value += n->aim->penalty * (loss[g] - musts[g]);
     }
     return value;
 }

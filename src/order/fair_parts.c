@@ -19,8 +19,9 @@ double sb_fair_excess(const sb_fair *f, const sb_aim_at *aim, const double *loss
 
 bool sb_fair_keeps(const sb_fair *f, const sb_aim_at *aim, const sb_met *met)
 {
-    for (int g = 0; g < f->n_takers; g++)
-        if (sb_fair_over(met->loss[g], aim->cap[g]))
+    const double *musts = sb_fair_musts(aim);
+    for (int g = 0; g < f->n_takers && musts != NULL; g++)
+        if (sb_fair_over(met->loss[g], musts[g]))
             return false;
     return true;
 }
@@ -83,6 +84,13 @@ out:
 
 /* ---- Making one ---------------------------------------------------------------------------- */
 
+double sb_fair_asked(const sb_fair *f, int taker)
+{
+    int grower = f->grower[taker];
+    const double *named = f->options->grower_most;
+    return grower >= 0 && named != NULL ? fmin(f->options->most, named[grower]) : f->options->most;
+}
+
 static sb_status find_takers(sb_fair *f)
 {
     const sb_season *season = &f->season;
@@ -102,7 +110,7 @@ static sb_status find_takers(sb_fair *f)
         if (*taker < 0) {
             *taker = f->n_takers++;
             f->grower[*taker] = grower;
-            f->most[*taker] = f->options->most;
+            f->most[*taker] = sb_fair_asked(f, *taker);
         }
         f->taker_of[j] = *taker;
     }

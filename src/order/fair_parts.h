@@ -31,7 +31,7 @@ typedef struct sb_fair {
     int n_takers;
     int *taker_of; /**< by field */
     int *grower;   /**< by taker; -1: of fields that name none */
-    double *most;  /**< by taker: its cap */
+    double *most;  /**< by taker: its cap; with least_worst also a little above the least worst */
     struct {
         sb_met *items;
         size_t count, capacity;
@@ -45,9 +45,16 @@ typedef struct sb_fair {
 /** What a search is after: the least cost that keeps the caps, or the least worst excess. */
 typedef struct sb_aim_at {
     bool money;
-    const double *cap; /**< by taker */
-    double penalty;    /**< money: for each unit of loss over a cap, while improving */
+    const double *cap;  /**< by taker */
+    const double *hard; /**< least worst excess: caps that must be kept besides; NULL: none */
+    double penalty;     /**< for each unit of loss over a cap that must be kept, while improving */
 } sb_aim_at;
+
+/** The caps that a plan must keep, by taker; NULL: none. */
+static inline const double *sb_fair_musts(const sb_aim_at *aim)
+{
+    return aim->money ? aim->cap : aim->hard;
+}
 
 static inline bool sb_fair_over(double loss, double cap)
 {
@@ -60,7 +67,10 @@ static inline bool sb_fair_over(double loss, double cap)
 sb_status sb_fair_init(sb_fair *f, const sb_season *season, const sb_plan *free);
 void sb_fair_release(sb_fair *f);
 
-/** Does a plan keep every rule and cap? */
+/** The cap on a taker's loss that was asked for; INFINITY: none. */
+double sb_fair_asked(const sb_fair *f, int taker);
+
+/** Does a plan keep every rule, and every cap that must be kept? */
 bool sb_fair_keeps(const sb_fair *f, const sb_aim_at *aim, const sb_met *met);
 /** The worst excess over a cap. */
 double sb_fair_excess(const sb_fair *f, const sb_aim_at *aim, const double *loss);
@@ -82,11 +92,12 @@ sb_status sb_fair_search(sb_fair *f, bool money, const double *y, size_t begin, 
                          double *bound, size_t *index);
 
 /** The best multipliers by all plans met, as a linear program in GLPK (fair_master.c).
- * @param y     [out]
+ * @param y     [out] by taker: how many times its losses count in the search
+ * @param dues  [out] what of that search's bound the caps take away
  * @param value [out] no multipliers can give a better bound than this
  * @return SB_OK; SB_ERR_NOMEM; SB_ERR_INTERNAL */
 sb_status sb_fair_multipliers(const sb_fair *f, const sb_aim_at *aim, double most_y, double *y,
-                              double *value);
+                              double *dues, double *value);
 
 /** Looks near a plan met for one that suits the aim better; what is found joins those met
  * (fair_improve.c).

@@ -173,10 +173,12 @@ static sb_status order_alone(job *j, sb_plan **plan, double *cost)
 }
 
 /* Puts a plan that keeps the rule on the growers' losses in the place of the cheapest one. */
-static sb_status keep_growers_rule(job *j, int machine, double most, sb_plan **plan, double *cost)
+static sb_status keep_growers_rule(job *j, int machine, double most, const double *grower_most,
+                                   sb_plan **plan, double *cost)
 {
     sb_plan *kept = NULL;
-    sb_fair_options fair = {.order = j->options, .machine = machine, .most = most};
+    sb_fair_options fair = {
+        .order = j->options, .machine = machine, .most = most, .grower_most = grower_most};
     fair.seconds = j->options->time_limit_s - sb_crew_elapsed_s(j->crew);
     sb_status status = sb_fair_order(j->season, &fair, *plan, j->report, &kept, cost);
     sb_plan_free(*plan);
@@ -185,13 +187,10 @@ static sb_status keep_growers_rule(job *j, int machine, double most, sb_plan **p
 }
 
 /* A rival may give growers more than they are to receive: that is worth knowing. */
-static sb_status warn_of_growers(const sb_season *limited, double most, const sb_plan *plan,
-                                 sb_report *report)
+static sb_status warn_of_growers(const sb_season *ruled, const sb_plan *plan, sb_report *report)
 {
-    sb_season ruled = *limited;
     size_t broken;
-    ruled.setup.limits.loss_per_grower = most;
-    return sb_plan_check(&ruled, plan, SB_WARNING, report, &broken);
+    return sb_plan_check(ruled, plan, SB_WARNING, report, &broken);
 }
 
 sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_report *report,
@@ -202,9 +201,12 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
     *plan = NULL;
     if (season == NULL || !sb_order_options_good(season, options))
         return SB_ERR_ARG;
-    sb_season limited = sb_season_limited(season, options);
+    sb_season limited = sb_season_limited(season, options), with_growers = limited;
     double most = sb_growers_limit(season, options);
-    bool ruled = options->by == SB_BY_COST && (isfinite(most) || options->least_worst);
+    with_growers.setup.limits.loss_per_grower = most;
+    with_growers.grower_most = season->grower_most;
+    bool capped = isfinite(most) || season->grower_most != NULL;
+    bool ruled = options->by == SB_BY_COST && (capped || options->least_worst);
     sb_order_options first = *options; /* the cheapest plan without that rule */
     if (ruled)
         first.time_limit_s *= FREE_TIME;
@@ -226,15 +228,16 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
         status = shared ? sb_fleet_order(&limited, options, j.crew, report, &made, &cost)
                         : order_alone(&j, &made, &cost);
     if (status == SB_OK && ruled) {
-        status = keep_growers_rule(&j, shared ? -1 : j.machine, most, &made, &cost);
-        limited.setup.limits.loss_per_grower = most;
+        status =
+            keep_growers_rule(&j, shared ? -1 : j.machine, most, season->grower_most, &made, &cost);
+        limited = with_growers;
     }
     if (status == SB_OK)
         status = check(&j, made, cost);
     if (status == SB_OK)
         status = sb_plan_explain(&limited, made);
-    if (status == SB_OK && !ruled && isfinite(most))
-        status = warn_of_growers(&limited, most, made, report);
+    if (status == SB_OK && !ruled && capped)
+        status = warn_of_growers(&with_growers, made, report);
     status = sb_report_settle(report, status);
     if (status == SB_OK) {
         *plan = made;

@@ -476,8 +476,10 @@ static void check_fields(checker *check)
 static void check_growers(checker *check)
 {
     const sb_season *season = check->season;
-    double most = season->setup.limits.loss_per_grower;
     for (size_t g = 0; g <= season->n_growers; g++) {
+        double most = season->setup.limits.loss_per_grower;
+        if (g < season->n_growers && season->grower_most != NULL && season->grower_most[g] < most)
+            most = season->grower_most[g];
         if (!over(check->loss[g], most))
             continue;
         if (g < season->n_growers)

@@ -176,7 +176,7 @@ typedef struct sb_insurance {
  */
 typedef struct sb_taker {
     int grower;       /**< of the season; -1: fields that name none */
-    double most;      /**< its cap; INFINITY: none */
+    double most;      /**< the least cap on its loss; INFINITY: none */
     double free_loss; /**< in the plan that is cheapest without the rule */
     double free_from_others;
     double loss; /**< in this plan */
@@ -187,6 +187,7 @@ typedef struct sb_taker {
 typedef struct sb_fairness {
     sb_taker *takers; /**< growers with fields; owned by the plan */
     size_t n_takers;
+    double most;        /**< the cap for each of them; INFINITY: none */
     bool least_worst;   /**< the worst grower's loss was made as small as can be */
     double worst_bound; /**< then: no plan has a worst loss below it */
     double free_cost;   /**< of the cheapest plan found without the rule, as weighed */

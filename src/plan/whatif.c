@@ -135,7 +135,7 @@ static void find_most(sb_whatif *w)
     double worst = 0;
     w->worst = INFINITY;
     for (size_t g = 0; g <= w->season->n_growers; g++)
-        w->most[g] = w->season->setup.limits.loss_per_grower;
+        w->most[g] = sb_season_grower_most(w->season, g < w->season->n_growers ? (int)g : -1);
     for (size_t t = 0; t < fairness->n_takers; t++) {
         const sb_taker *taker = &fairness->takers[t];
         size_t g = taker->grower >= 0 ? (size_t)taker->grower : w->season->n_growers;

@@ -122,6 +122,35 @@ static sb_status begin_limits(sb_season_file *file, const sb_xml_element *elemen
     return sb_values_take(&file->reading, element, rules, COUNT(rules), limits);
 }
 
+static sb_status begin_grower_cap(sb_season_file *file, const sb_xml_element *element)
+{
+    static const sb_value_rule rules[] = {
+        {"name", SB_VALUE_TEXT, offsetof(sb_grower_cap, grower)},
+        {"loss", SB_VALUE_AMOUNT, offsetof(sb_grower_cap, loss)},
+    };
+    const sb_reading *r = &file->reading;
+    sb_setup *setup = &file->setup;
+    const char *name, *loss;
+    sb_status status = sb_values_need(r, element, "name", &name);
+    if (status == SB_OK)
+        status = sb_values_need(r, element, "loss", &loss);
+    if (status != SB_OK)
+        return status;
+    for (size_t i = 0; i < setup->n_grower_caps; i++)
+        if (strcmp(setup->grower_caps[i].grower, name) == 0)
+            return sb_bad(r->report, r->file, element->line,
+                          "a second limit for grower '%s' (the first: line %zu), expected one",
+                          setup->grower_caps[i].grower, setup->grower_caps[i].line);
+    void *grown =
+        sb_resize(setup->grower_caps, setup->n_grower_caps + 1, sizeof *setup->grower_caps);
+    if (grown == NULL)
+        return SB_ERR_NOMEM;
+    setup->grower_caps = grown;
+    sb_grower_cap *cap = &setup->grower_caps[setup->n_grower_caps++];
+    *cap = (sb_grower_cap){.file = r->file, .line = element->line};
+    return sb_values_take(r, element, rules, COUNT(rules), cap);
+}
+
 /* Which element may stand where, and what it does. `field` and `limit` occur in two places. */
 static const struct rule {
     const char *parent, *name;
@@ -143,6 +172,7 @@ static const struct rule {
     {"season", "travel", begin_travel, NULL, SB_XML_ENTER},
     {"season", "costs", begin_costs, NULL, SB_XML_ENTER},
     {"season", "limits", begin_limits, NULL, SB_XML_ENTER},
+    {"limits", "grower", begin_grower_cap, NULL, SB_XML_ENTER},
     {"season", "resource", sb_season_begin_resource, NULL, SB_XML_ENTER},
     {"season", "machine", sb_season_begin_machine, NULL, SB_XML_ENTER},
     {"machine", "rate", sb_season_begin_rate, NULL, SB_XML_ENTER},

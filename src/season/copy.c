@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A deep copy of a season, whole or of some of its fields and machines. */
+#include <string.h>
+
 #include "base/mem.h"
 #include "season/season.h"
 
@@ -217,6 +219,22 @@ static bool copy_names(char ***to, size_t *n_to, char *const *from, size_t n)
     return *to != NULL;
 }
 
+/* What the growers may lose, and where that was said. */
+static bool copy_caps(const season_copy *copying)
+{
+    const sb_season *from = copying->from;
+    sb_season *to = copying->to;
+    for (size_t i = 0; i < to->setup.n_grower_caps; i++)
+        to->setup.grower_caps[i].file = own_file(copying, from->setup.grower_caps[i].file);
+    if (from->grower_most == NULL)
+        return true;
+    to->grower_most = sb_alloc(from->n_growers, sizeof *to->grower_most);
+    if (to->grower_most == NULL)
+        return false;
+    memcpy(to->grower_most, from->grower_most, from->n_growers * sizeof *to->grower_most);
+    return true;
+}
+
 static bool copy_assumptions(const season_copy *copying)
 {
     const sb_season *from = copying->from;
@@ -263,7 +281,7 @@ sb_status sb_season_copy(const sb_season *season, const bool *keep_field, const 
                            season->files.count) &&
                 copy_names(&copying.to->growers, &copying.to->n_growers, season->growers,
                            season->n_growers) &&
-                sb_setup_copy(&season->setup, &copying.to->setup) == SB_OK &&
+                sb_setup_copy(&season->setup, &copying.to->setup) == SB_OK && copy_caps(&copying) &&
                 copy_machines(&copying) && copy_yards(&copying) && copy_fields(&copying) &&
                 copy_km(&copying) && copy_assumptions(&copying) &&
                 sb_lessons_copy(&copying.to->lessons, &season->lessons) &&

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Members' wishes: which machines alone may cut a field, and after whose fields none may. */
+#include <math.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -52,22 +53,29 @@ static const char *grower_at(const void *growers, size_t i)
     return ((char *const *)growers)[i];
 }
 
-/* A grower by name, with an error and -1 when nobody has that name. */
-static int grower_named(sb_joining *join, const sb_feature *feature, const sb_attribute *stated,
-                        const char *name)
+/* A grower by name; -1: nobody has that name, and those near it are in `near`. */
+static int grower_named(const sb_season *season, const char *name, sb_text *near)
 {
-    const sb_season *season = join->season;
     for (size_t i = 0; i < season->n_growers; i++)
         if (strcmp(season->growers[i], name) == 0)
             return (int)i;
-    sb_text near = {0};
-    sb_text_add_near(&near, name, grower_at, season->growers, season->n_growers);
-    SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
-                "field '%s' is kept apart from grower '%s', but no field has that grower; expected "
-                "the name of one%s",
-                feature->name, name, sb_text_get(&near));
-    sb_text_release(&near);
+    sb_text_add_near(near, name, grower_at, season->growers, season->n_growers);
     return -1;
+}
+
+/* The grower that a field is kept apart from, with an error and -1 when nobody has that name. */
+static int apart_from(sb_joining *join, const sb_feature *feature, const sb_attribute *stated,
+                      const char *name)
+{
+    sb_text near = {0};
+    int grower = grower_named(join->season, name, &near);
+    if (grower < 0)
+        SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
+                    "field '%s' is kept apart from grower '%s', but no field has that grower; "
+                    "expected the name of one%s",
+                    feature->name, name, sb_text_get(&near));
+    sb_text_release(&near);
+    return grower;
 }
 
 /* One `apart:GROWER` attribute; what stands later takes the place of what stands earlier. */
@@ -76,8 +84,7 @@ static sb_status apart(sb_joining *join, const sb_feature *feature, const sb_att
 {
     sb_apart rule = {.cleanout = -1, .at = sb_join_stated(feature, stated)};
     size_t before = join->errors;
-    rule.grower =
-        grower_named(join, feature, stated, sb_trim(stated->key + sizeof SB_APART_KEY - 1));
+    rule.grower = apart_from(join, feature, stated, sb_trim(stated->key + sizeof SB_APART_KEY - 1));
     if (strcmp(stated->value, SB_ANY_FULL) != 0)
         rule.cleanout =
             sb_join_cleanout(join, stated->value, sb_join_file(feature, stated), stated->line);
@@ -122,6 +129,35 @@ static void refuse_too_many(sb_joining *join)
         }
 }
 
+/* What growers may lose by the caps that name them. */
+static sb_status grower_caps(sb_joining *join)
+{
+    sb_season *season = join->season;
+    const sb_setup *setup = &season->setup;
+    if (setup->n_grower_caps == 0)
+        return SB_OK;
+    season->grower_most = sb_alloc(season->n_growers, sizeof *season->grower_most);
+    if (season->grower_most == NULL)
+        return SB_ERR_NOMEM;
+    for (size_t g = 0; g < season->n_growers; g++)
+        season->grower_most[g] = INFINITY;
+    for (size_t i = 0; i < setup->n_grower_caps; i++) {
+        const sb_grower_cap *cap = &setup->grower_caps[i];
+        sb_text near = {0};
+        int grower = grower_named(season, cap->grower, &near);
+        if (grower >= 0)
+            season->grower_most[grower] = cap->loss;
+        else
+            SB_JOIN_BAD(
+                join, cap->file, cap->line,
+                "grower '%s' may lose at most %g %s, but no field has that grower; expected "
+                "the name of one%s",
+                cap->grower, cap->loss, setup->currency, sb_text_get(&near));
+        sb_text_release(&near);
+    }
+    return SB_OK;
+}
+
 sb_status sb_join_rules(sb_joining *join)
 {
     for (size_t i = 0; i < join->season->n_fields; i++) {
@@ -137,5 +173,5 @@ sb_status sb_join_rules(sb_joining *join)
             return status;
     }
     refuse_too_many(join);
-    return SB_OK;
+    return grower_caps(join);
 }

@@ -31,6 +31,7 @@ void sb_season_free(sb_season *season)
     for (size_t i = 0; i < season->n_growers; i++)
         sb_free(season->growers[i]);
     sb_free(season->growers);
+    sb_free(season->grower_most);
     for (size_t i = 0; i < season->n_fields; i++)
         sb_field_release(&season->fields[i]);
     sb_free(season->fields);
@@ -123,6 +124,13 @@ double sb_season_ground_share(const sb_season *season, int machine, int section,
 {
     const sb_section *s = &season->setup.machines[machine].sections[section];
     return 1 - (season->setup.weeds[weed].large_seed ? s->tank_share_large : s->tank_share_small);
+}
+
+double sb_season_grower_most(const sb_season *season, int grower)
+{
+    double most = season->setup.limits.loss_per_grower;
+    return grower >= 0 && season->grower_most != NULL ? fmin(most, season->grower_most[grower])
+                                                      : most;
 }
 
 bool sb_season_satisfies(const sb_season *season, int done, int demanded)

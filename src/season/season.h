@@ -161,6 +161,8 @@ struct sb_season {
     sb_setup setup;
     char **growers;
     size_t n_growers;
+    double *grower_most; /**< by grower: most expected loss by the cap that names him, INFINITY:
+                            none does; NULL: nobody is named */
     sb_field *fields;
     size_t n_fields;
     sb_yard *yards; /**< at least one */
@@ -258,6 +260,8 @@ double sb_season_travel_cost(const sb_season *season, int machine, double km);
 double sb_season_cleanout_cost(const sb_season *season, int cleanout);
 /** Share of seeds of a weed shed from a section that falls to the ground (the rest: the tank). */
 double sb_season_ground_share(const sb_season *season, int machine, int section, int weed);
+/** Most expected loss in a grower's fields (-1: those that name none) by every cap; INFINITY. */
+double sb_season_grower_most(const sb_season *season, int grower);
 /** Is cleanout `done` at least as thorough as `demanded`: does it keep no more in any pool? */
 bool sb_season_satisfies(const sb_season *season, int done, int demanded);
 /** Does cleanout `done` (-1: none) end what a rule demands: is the machine then as good as never

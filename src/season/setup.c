@@ -111,6 +111,9 @@ void sb_setup_release(sb_setup *setup)
         sb_free(setup->resources[i].name);
     }
     sb_free(setup->resources);
+    for (size_t i = 0; i < setup->n_grower_caps; i++)
+        sb_free(setup->grower_caps[i].grower);
+    sb_free(setup->grower_caps);
     *setup = (sb_setup){0};
 }
 

@@ -172,6 +172,14 @@ typedef struct sb_limits {
     sb_stated full_cleanouts_at, cleaning_cost_at;
 } sb_limits;
 
+/** The most expected loss in the fields of one grower: a limit that names him. */
+typedef struct sb_grower_cap {
+    char *grower;
+    double loss; /**< money, >= 0 */
+    const char *file;
+    size_t line; /**< where it was declared */
+} sb_grower_cap;
+
 typedef struct sb_setup {
     char *currency; /**< "USD" */
     sb_calendar calendar;
@@ -192,6 +200,8 @@ typedef struct sb_setup {
     double wage_per_hour;      /**< per person cleaning */
     double lost_time_per_hour; /**< value of a machine hour that a cleanout takes */
     sb_limits limits;
+    sb_grower_cap *grower_caps; /**< as declared; what holds is the season's grower_most */
+    size_t n_grower_caps;
     sb_resource *resources;
     size_t n_resources;
 } sb_setup;

@@ -160,6 +160,20 @@ static bool copy_machine(sb_machine *to, const sb_machine *from, const sb_setup 
 }
 
 /* Items not yet begun are zero, and as such may be released. */
+static bool copy_grower_caps(sb_setup *to, const sb_setup *from)
+{
+    to->grower_caps = sb_alloc(from->n_grower_caps, sizeof *to->grower_caps);
+    to->n_grower_caps = to->grower_caps != NULL ? from->n_grower_caps : 0;
+    for (size_t i = 0; i < to->n_grower_caps; i++) {
+        to->grower_caps[i] = from->grower_caps[i];
+        to->grower_caps[i].grower = NULL;
+    }
+    for (size_t i = 0; i < to->n_grower_caps; i++)
+        if (!sb_copy_text(&to->grower_caps[i].grower, from->grower_caps[i].grower))
+            return false;
+    return to->grower_caps != NULL;
+}
+
 static bool copy_lists(sb_setup *to, const sb_setup *from)
 {
     to->weeds = sb_alloc(from->n_weeds, sizeof *to->weeds);
@@ -190,7 +204,7 @@ static bool copy_lists(sb_setup *to, const sb_setup *from)
     for (size_t i = 0; i < from->n_resources; i++)
         if (!copy_resource(&to->resources[i], &from->resources[i]))
             return false;
-    return true;
+    return copy_grower_caps(to, from);
 }
 
 sb_status sb_setup_copy(const sb_setup *from, sb_setup *to)
@@ -204,6 +218,8 @@ sb_status sb_setup_copy(const sb_setup *from, sb_setup *to)
     to->machines = NULL;
     to->cleanouts = NULL;
     to->resources = NULL;
+    to->grower_caps = NULL;
+    to->n_grower_caps = 0;
     to->n_weeds = to->n_crops = to->n_machines = to->n_cleanouts = to->n_resources = 0;
     if (sb_copy_text(&to->currency, from->currency) &&
         copy_calendar(&to->calendar, &from->calendar) && copy_scale(&to->scale, &from->scale) &&

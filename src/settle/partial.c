@@ -70,8 +70,11 @@ static sb_status copy_season(solver *s)
     }
     keep_machine[s->partial->machine] = true;
     status = n > 0 ? sb_season_copy(whole, keep_field, keep_machine, &s->season) : SB_OK;
-    if (s->season != NULL) /* a rule among all members, not among these */
+    if (s->season != NULL) { /* a rule among all members, not among these */
         s->season->setup.limits.loss_per_grower = INFINITY;
+        sb_free(s->season->grower_most);
+        s->season->grower_most = NULL;
+    }
 out:
     sb_free(keep_field);
     sb_free(keep_machine);

@@ -371,6 +371,20 @@ static json_t *calendar_numbers(const sb_calendar *calendar, bool *ok)
     return object;
 }
 
+static json_t *limit_numbers(const sb_season *season, bool *ok)
+{
+    const sb_limits *limits = &season->setup.limits;
+    json_t *object = json_object(), *growers = json_object();
+    for (size_t g = 0; season->grower_most != NULL && g < season->n_growers; g++)
+        if (isfinite(season->grower_most[g]))
+            sb_json_put(growers, season->growers[g], sb_json_number(season->grower_most[g]), ok);
+    sb_json_put(object, "full_cleanouts", sb_json_number(limits->full_cleanouts), ok);
+    sb_json_put(object, "cleaning_cost", sb_json_number(limits->cleaning_cost), ok);
+    sb_json_put(object, "loss_per_grower", sb_json_number(limits->loss_per_grower), ok);
+    sb_json_put(object, "loss_of_grower", growers, ok);
+    return object;
+}
+
 static json_t *season_numbers(const sb_season *season, bool *ok)
 {
     const sb_setup *setup = &season->setup;
@@ -381,10 +395,7 @@ static json_t *season_numbers(const sb_season *season, bool *ok)
         sb_json_append(machines, machine_numbers(season, (int)m, ok), ok);
     for (size_t c = 0; c < setup->n_cleanouts; c++)
         sb_json_append(cleanouts, cleanout_numbers(season, (int)c, ok), ok);
-    json_t *object = json_object(), *limits = json_object();
-    sb_json_put(limits, "full_cleanouts", sb_json_number(setup->limits.full_cleanouts), ok);
-    sb_json_put(limits, "cleaning_cost", sb_json_number(setup->limits.cleaning_cost), ok);
-    sb_json_put(limits, "loss_per_grower", sb_json_number(setup->limits.loss_per_grower), ok);
+    json_t *object = json_object();
     sb_json_put(object, "currency", sb_json_text(setup->currency), ok);
     sb_json_put(object, "calendar", calendar_numbers(&setup->calendar, ok), ok);
     sb_json_put(object, "weeds", weeds(season, ok), ok);
@@ -394,7 +405,7 @@ static json_t *season_numbers(const sb_season *season, bool *ok)
     sb_json_put(object, "resources", resource_numbers(setup, ok), ok);
     sb_json_put(object, "wage_per_hour", sb_json_number(setup->wage_per_hour), ok);
     sb_json_put(object, "lost_time_per_hour", sb_json_number(setup->lost_time_per_hour), ok);
-    sb_json_put(object, "limits", limits, ok);
+    sb_json_put(object, "limits", limit_numbers(season, ok), ok);
     sb_json_put(object, "detour",
                 season->km_from_table ? json_null() : sb_json_number(setup->detour), ok);
     sb_json_put(object, "places", places(season, ok), ok);

@@ -145,11 +145,33 @@ static void add_fields(const sb_season *season, sb_text *text, sb_text *line)
     }
 }
 
+/* What growers may be expected to lose. */
+static void add_growers(const sb_season *season, sb_text *text, sb_text *line)
+{
+    const sb_setup *setup = &season->setup;
+    double each = setup->limits.loss_per_grower;
+    if (isinf(each) && season->grower_most == NULL)
+        return;
+    sb_text_addf(text, "\nMost expected loss from the seeds that machines bring\n");
+    for (size_t g = 0; season->grower_most != NULL && g < season->n_growers; g++)
+        if (season->grower_most[g] < each) {
+            sb_text_addf(line, "- %s: %g %s", season->growers[g], season->grower_most[g],
+                         setup->currency);
+            end_line(text, line);
+        }
+    if (isfinite(each)) {
+        sb_text_addf(line, "- %s grower: %g %s",
+                     season->grower_most != NULL ? "every other" : "every", each, setup->currency);
+        end_line(text, line);
+    }
+}
+
 void sb_add_check_rules(const sb_season *season, sb_text *text)
 {
     sb_text line = {0};
     add_machines(season, text, &line);
     add_resources(season, text, &line);
     add_fields(season, text, &line);
+    add_growers(season, text, &line);
     sb_text_release(&line);
 }

@@ -19,6 +19,40 @@ static void add_taker(const sb_season *season, const sb_taker *taker, sb_add_nam
         sb_text_addf(text, "the fields that name no grower");
 }
 
+bool sb_fairness_names(const sb_fairness *fairness)
+{
+    for (size_t g = 0; g < fairness->n_takers; g++)
+        if (fairness->takers[g].most < fairness->most)
+            return true;
+    return false;
+}
+
+/* "To let no grower lose more than 1,000 USD, Ash 500 USD and Birch 700 USD". */
+static void add_caps(const sb_season *season, const sb_fairness *fairness, sb_add_name *add_name,
+                     sb_text *text)
+{
+    size_t left = 0;
+    for (size_t g = 0; g < fairness->n_takers; g++)
+        left += fairness->takers[g].most < fairness->most;
+    sb_text_addf(text, "To let ");
+    if (isfinite(fairness->most)) {
+        sb_text_addf(text, "no grower lose more than ");
+        sb_words_money(text, season, fairness->most);
+        if (left > 0)
+            sb_text_addf(text, left > 1 ? ", " : " and ");
+    }
+    for (size_t g = 0; g < fairness->n_takers; g++) {
+        const sb_taker *taker = &fairness->takers[g];
+        if (!(taker->most < fairness->most))
+            continue;
+        add_taker(season, taker, add_name, text);
+        sb_text_addf(text, isfinite(fairness->most) ? " " : " lose no more than ");
+        sb_words_money(text, season, taker->most);
+        left--;
+        sb_text_addf(text, left > 1 ? ", " : left == 1 ? " and " : "");
+    }
+}
+
 void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_add_name *add_name,
                        sb_text *text)
 {
@@ -42,8 +76,7 @@ void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_add_name
         }
         sb_text_addf(text, ". That");
     } else {
-        sb_text_addf(text, "To let no grower lose more than ");
-        sb_words_money(text, season, fairness->takers[0].most);
+        add_caps(season, fairness, add_name, text);
     }
     sb_text_addf(text, " costs ");
     sb_words_money(text, season, sb_plan_weighed_cost(plan) - fairness->free_cost);
@@ -58,6 +91,7 @@ void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_add_name
 typedef struct line {
     bool has_fields;
     double loss, from_others;
+    double most;           /* the cap; INFINITY: none */
     const sb_taker *taker; /* NULL: the plan says nothing about the rule */
 } line;
 
@@ -65,7 +99,8 @@ typedef struct table {
     const sb_page *page;
     line *lines; /* by grower, then for fields that name none */
     size_t n_lines;
-    double most;    /* the cap; INFINITY: none */
+    bool capped;    /* has some grower a cap? */
+    double most;    /* the cap that all have; INFINITY: they differ */
     double longest; /* bar */
     sb_text *text;
 } table;
@@ -99,15 +134,35 @@ static void fill(table *t)
             if (line_of(t, from) != line_of(t, (size_t)at->field))
                 l->from_others += loss_from(t->page, from, (size_t)at->field);
     }
-    t->most = season->setup.limits.loss_per_grower;
+    for (size_t l = 0; l < t->n_lines; l++)
+        t->lines[l].most = sb_season_grower_most(season, l + 1 < t->n_lines ? (int)l : -1);
     for (size_t g = 0; g < fairness->n_takers; g++) {
         const sb_taker *taker = &fairness->takers[g];
-        t->lines[taker->grower >= 0 ? (size_t)taker->grower : t->n_lines - 1].taker = taker;
-        t->most = fmin(t->most, taker->most);
+        line *l = &t->lines[taker->grower >= 0 ? (size_t)taker->grower : t->n_lines - 1];
+        l->taker = taker;
+        l->most = fmin(l->most, taker->most);
     }
-    t->longest = isfinite(t->most) ? t->most : 0;
-    for (size_t l = 0; l < t->n_lines; l++)
-        t->longest = fmax(t->longest, t->lines[l].loss);
+    double least = INFINITY, largest = 0;
+    for (size_t l = 0; l < t->n_lines; l++) {
+        const line *at = &t->lines[l];
+        if (!at->has_fields)
+            continue;
+        least = fmin(least, at->most);
+        largest = fmax(largest, at->most);
+        t->longest = fmax(t->longest, fmax(at->loss, isfinite(at->most) ? at->most : 0));
+    }
+    t->capped = isfinite(least);
+    t->most = least == largest ? least : INFINITY;
+}
+
+static void add_cap_head(const table *t)
+{
+    sb_text_addf(t->text, "<th scope=\"col\">May lose");
+    if (isfinite(t->most)) {
+        sb_text_addf(t->text, " ");
+        sb_words_money(t->text, t->page->season, t->most);
+    }
+    sb_text_addf(t->text, "</th>");
 }
 
 static void add_head(const table *t)
@@ -116,11 +171,8 @@ static void add_head(const table *t)
                           "grower</caption><thead><tr><th scope=\"col\" "
                           "class=\"name\">Grower</th><th scope=\"col\">Loses</th><th "
                           "scope=\"col\">Of it from others</th>");
-    if (isfinite(t->most)) {
-        sb_text_addf(t->text, "<th scope=\"col\">May lose ");
-        sb_words_money(t->text, t->page->season, t->most);
-        sb_text_addf(t->text, "</th>");
-    }
+    if (t->capped)
+        add_cap_head(t);
     if (t->page->plan->fairness.n_takers > 0)
         sb_text_addf(t->text, "<th scope=\"col\">Without the rule</th><th scope=\"col\">Of it "
                               "from others</th>");
@@ -134,13 +186,22 @@ static void add_money(const table *t, double money)
     sb_text_addf(t->text, "</td>");
 }
 
-/* What is left of the cap, or by how much it is passed. */
-static void add_room(const table *t, double loss)
+/* What is left of the cap, or by how much it is passed; which cap, where they differ. */
+static void add_room(const table *t, const line *l)
 {
-    bool over = loss > t->most * (1 + SB_RULE_SLACK);
+    bool over = l->loss > l->most * (1 + SB_RULE_SLACK);
+    if (!isfinite(l->most)) {
+        sb_text_addf(t->text, "<td class=\"num\">any</td>");
+        return;
+    }
     sb_text_addf(t->text, "<td class=\"num\"><span class=\"%s\">", over ? "broken" : "kept");
-    sb_words_money(t->text, t->page->season, fabs(t->most - loss));
-    sb_text_addf(t->text, over ? " too much</span></td>" : " left</span></td>");
+    sb_words_money(t->text, t->page->season, fabs(l->most - l->loss));
+    sb_text_addf(t->text, over ? " too much" : " left");
+    if (!isfinite(t->most)) {
+        sb_text_addf(t->text, over ? ", of " : " of ");
+        sb_words_money(t->text, t->page->season, l->most);
+    }
+    sb_text_addf(t->text, "</span></td>");
 }
 
 /* The loss as a bar, of it from others in full colour, and a stroke at the cap. */
@@ -152,8 +213,8 @@ static void add_bar(const table *t, const line *l)
                  "class=\"received pale\" width=\"%.1f\" y=\"2\" height=\"10\"/><rect "
                  "class=\"received\" width=\"%.1f\" y=\"2\" height=\"10\"/>",
                  BAR + 4, l->loss * unit, l->from_others * unit);
-    if (isfinite(t->most))
-        sb_text_addf(t->text, "<path class=\"bar\" d=\"M%.1f 0v14\"/>", t->most * unit + 1);
+    if (isfinite(l->most))
+        sb_text_addf(t->text, "<path class=\"bar\" d=\"M%.1f 0v14\"/>", l->most * unit + 1);
     sb_text_addf(t->text, "</svg></td>");
 }
 
@@ -168,8 +229,8 @@ static void add_line(const table *t, size_t at)
     sb_text_addf(t->text, "</th>");
     add_money(t, l->loss);
     add_money(t, l->from_others);
-    if (isfinite(t->most))
-        add_room(t, l->loss);
+    if (t->capped)
+        add_room(t, l);
     if (t->page->plan->fairness.n_takers > 0) {
         add_money(t, l->taker != NULL ? l->taker->free_loss : 0);
         add_money(t, l->taker != NULL ? l->taker->free_from_others : 0);
@@ -181,9 +242,10 @@ static void add_line(const table *t, size_t at)
 sb_status sb_html_losses(const sb_page *page, sb_text *text)
 {
     table t = {.page = page, .n_lines = page->season->n_growers + 1, .text = text};
-    bool capped =
-        page->plan->fairness.n_takers > 0 || isfinite(page->season->setup.limits.loss_per_grower);
-    if (page->season->n_growers < 2 && !capped)
+    const sb_season *season = page->season;
+    bool capped = page->plan->fairness.n_takers > 0 || season->grower_most != NULL ||
+                  isfinite(season->setup.limits.loss_per_grower);
+    if (season->n_growers < 2 && !capped)
         return SB_OK;
     t.lines = sb_alloc(t.n_lines, sizeof *t.lines);
     if (t.lines == NULL)
@@ -198,7 +260,7 @@ sb_status sb_html_losses(const sb_page *page, sb_text *text)
                  "</tbody></table></div>\n<p class=\"soft\">From all seeds that are brought, "
                  "also from a grower's own fields. The dark part of a bar comes from others' "
                  "fields%s.</p>\n",
-                 isfinite(t.most) ? ", the stroke is what each may lose" : "");
+                 t.capped ? ", the stroke is what each may lose" : "");
     sb_free(t.lines);
     return text->failed ? SB_ERR_NOMEM : SB_OK;
 }

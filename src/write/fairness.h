@@ -11,6 +11,9 @@
 void sb_fairness_words(const sb_season *season, const sb_plan *plan, sb_add_name *add_name,
                        sb_text *text);
 
+/** Has some grower a cap of his own, below that of everybody? */
+bool sb_fairness_names(const sb_fairness *fairness);
+
 /** A line for every grower with fields: its loss, what others' fields cause of it, the cap, and the
  * same without the rule where the plan says. Nothing where there is one grower and no rule. */
 sb_status sb_html_losses(const sb_page *page, sb_text *text);

@@ -211,13 +211,14 @@ static json_t *fairness_json(const sb_season *season, const sb_plan *plan, bool 
         sb_json_put(one, "grower",
                     taker->grower < 0 ? json_null() : sb_json_text(season->growers[taker->grower]),
                     ok);
+        sb_json_put(one, "may_lose", sb_json_number(taker->most), ok);
         sb_json_put(one, "loss", sb_json_number(taker->loss), ok);
         sb_json_put(one, "from_others", sb_json_number(taker->from_others), ok);
         sb_json_put(one, "free_loss", sb_json_number(taker->free_loss), ok);
         sb_json_put(one, "free_from_others", sb_json_number(taker->free_from_others), ok);
         sb_json_append(growers, one, ok);
     }
-    sb_json_put(object, "loss_per_grower", sb_json_number(fairness->takers[0].most), ok);
+    sb_json_put(object, "loss_per_grower", sb_json_number(fairness->most), ok);
     sb_json_put(object, "least_worst", json_boolean(fairness->least_worst), ok);
     if (fairness->least_worst)
         sb_json_put(object, "worst_bound", sb_json_number(fairness->worst_bound), ok);

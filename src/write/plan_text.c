@@ -375,14 +375,17 @@ static void add_insurance(table *t, const sb_plan *plan)
 static void add_fairness(table *t, const sb_plan *plan)
 {
     const sb_fairness *fairness = &plan->fairness;
+    bool named = sb_fairness_names(fairness);
     sb_text words = {0};
     sb_text_addf(t->text, "\nExpected loss in ");
     sb_words_currency(t->text, t->season);
     sb_text_addf(t->text, " that each grower receives, and of it from others' fields\n");
     sb_columns_add(t->text, "", GROWER, false);
-    sb_text_addf(t->text, "%18s %26s\n", "in this plan", "cheapest without the rule");
+    sb_text_addf(t->text, "%18s%s %26s\n", "in this plan", named ? "          " : "",
+                 "cheapest without the rule");
     sb_columns_add(t->text, "Grower", GROWER, false);
-    sb_text_addf(t->text, "     loss   others          loss   others\n");
+    sb_text_addf(t->text, "     loss   others%s          loss   others\n",
+                 named ? "  may lose" : "");
     for (size_t g = 0; g < fairness->n_takers; g++) {
         const sb_taker *taker = &fairness->takers[g];
         const double amounts[] = {taker->loss, taker->from_others, taker->free_loss,
@@ -391,6 +394,13 @@ static void add_fairness(table *t, const sb_plan *plan)
                        taker->grower < 0 ? "no grower named" : t->season->growers[taker->grower],
                        GROWER, false);
         for (size_t i = 0; i < 4; i++) {
+            if (i == 2 && named) {
+                if (isfinite(taker->most))
+                    sb_words_amount(&t->cell, taker->most);
+                else
+                    sb_text_addf(&t->cell, "-");
+                add_cell(t, 10, true);
+            }
             sb_words_amount(&t->cell, amounts[i]);
             add_cell(t, i == 2 ? 14 : 9, true);
         }

@@ -437,6 +437,13 @@ static void pack_season(packer *p, sb_season *season)
     season->growers = pack_list(p, season->growers, &season->n_growers, sizeof *season->growers);
     for (size_t i = 0; i < season->n_growers; i++)
         pack_text(p, &season->growers[i]);
+    bool capped = season->grower_most != NULL;
+    pack_bool(p, &capped);
+    if (capped)
+        season->grower_most =
+            room(p, season->grower_most, season->n_growers, sizeof *season->grower_most);
+    if (season->grower_most != NULL)
+        pack_doubles(p, season->grower_most, season->n_growers);
     season->fields = pack_list(p, season->fields, &season->n_fields, sizeof *season->fields);
     for (size_t i = 0; i < season->n_fields; i++)
         pack_field(p, &season->fields[i], setup->n_weeds);

@@ -128,7 +128,10 @@ void sb_why(const sb_season *season, const sb_route *route, size_t stop, sb_add_
             sb_text_addf(text, ", and the machine starts with no cleanout on record");
         sb_text_addf(text, ". ");
     } else if (reason->growers) {
-        sb_text_addf(text, "The rule on the growers' losses asks for it: without it ");
+        sb_text_addf(text, reason->saves >= reason->cost
+                               ? "It pays for itself, and the rule on the growers' losses asks for "
+                                 "it too: without it "
+                               : "The rule on the growers' losses asks for it: without it ");
         add_overloss(season, &reason->without, add_name, text);
         sb_text_addf(text, ". ");
     } else if (reason->breach[0].rule != SB_BROKEN_NONE) {

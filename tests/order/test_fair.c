@@ -12,6 +12,7 @@
 
 #include <cmocka.h>
 
+#include "base/mem.h"
 #include "brute.h"
 #include "machines.h"
 #include "plan/plan.h"
@@ -112,6 +113,62 @@ static void caps_agree(sb_season *season, double most, const sb_plan *free)
     sb_report_free(report);
 }
 
+/* A cap that names one grower, beside one for all or none: the same against brute force. */
+static int named, named_binding;
+
+static double loss_of(const sb_season *season, const sb_plan *plan, int grower)
+{
+    double loss = 0;
+    for (size_t r = 0; r < plan->n_routes; r++)
+        for (size_t t = 0; t < plan->routes[r].n_stops; t++)
+            if (season->fields[plan->routes[r].stops[t].field].grower == grower)
+                loss += plan->routes[r].stops[t].loss;
+    return loss;
+}
+
+static void named_cap_agrees(sb_season *season, const sb_plan *free, double for_all)
+{
+    int who = -1;
+    for (int g = 0; g < GROWERS; g++)
+        if (who < 0 || loss_of(season, free, g) > loss_of(season, free, who))
+            who = g;
+    double loss = loss_of(season, free, who);
+    if (loss < 0.01)
+        return;
+    sb_report *report = sb_report_new();
+    season->grower_most = sb_alloc(season->n_growers, sizeof *season->grower_most);
+    assert_non_null(season->grower_most);
+    for (size_t g = 0; g < season->n_growers; g++)
+        season->grower_most[g] = INFINITY;
+    season->grower_most[who] = loss * 0.8;
+    double best = brute_best_capped(season, for_all, &counts);
+    sb_plan *plan = order(season, for_all, false, report);
+    assert_true((plan != NULL) == isfinite(best));
+    if (plan != NULL) {
+        double cost = sb_plan_cost(plan).total;
+        assert_true(loss_of(season, plan, who) <= loss * 0.8 * (1 + SAME));
+        assert_true(sb_plan_optimal(plan) && fabs(cost - best) <= SAME * best);
+        assert_true(fabs(plan->fairness.free_cost - sb_plan_cost(free).total) <= SAME * cost);
+        assert_true(plan->fairness.most == for_all);
+        named_binding += cost > sb_plan_cost(free).total * (1 + SAME);
+        named++;
+        /* The least worst loss of the plans that keep the cap. */
+        sb_plan *fair = order(season, INFINITY, true, report);
+        double least = brute_least_worst(season, &counts);
+        assert_non_null(fair);
+        assert_true(loss_of(season, fair, who) <= loss * 0.8 * (1 + SAME));
+        assert_true(fair->fairness.worst_bound <= least * (1 + SAME) + 1e-6);
+        assert_true(worst_loss(season, fair) <= least * (1 + WORST_SLACK + SAME) + 1e-6);
+        sb_plan_free(fair);
+    } else {
+        assert_true(was_said(report, "no plan can keep every grower's expected loss within"));
+    }
+    sb_plan_free(plan);
+    sb_report_free(report);
+    sb_free(season->grower_most);
+    season->grower_most = NULL;
+}
+
 static void least_worst_agrees(const sb_season *season)
 {
     sb_report *report = sb_report_new();
@@ -147,6 +204,8 @@ static void agrees(sb_season *season, uint64_t seed)
         }
         if (seed % 4 == 0)
             least_worst_agrees(season);
+        if (seed % 3 == 0)
+            named_cap_agrees(season, free, seed % 2 ? INFINITY : worst * 0.95);
     }
     sb_plan_free(free);
     sb_report_free(report);
@@ -246,6 +305,7 @@ static void was_worth_trying(void **state)
     assert_int_equal(proven, capped);
     assert_int_equal(ruled_out, impossible);
     assert_true(counts.grower > 100);
+    assert_true(named >= 3 && named_binding >= 3);
 }
 
 int main(void)

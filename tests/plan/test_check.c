@@ -242,6 +242,33 @@ static void losses_of_a_grower_are_limited_together(void **state)
     expect_broken(t, words);
 }
 
+/* A cap that names somebody else is not broken by Ash. */
+static void losses_of_a_grower_who_is_named_are_limited(void **state)
+{
+    trial *t = *state;
+    int ash = support_add_grower(t->season, "Ash");
+    double loss = 0;
+    char words[160];
+    t->season->fields[1].grower = t->season->fields[2].grower = ash;
+    expect_fine(t);
+    for (size_t i = 0; i < t->plan->routes[0].n_stops; i++)
+        if (t->season->fields[t->plan->routes[0].stops[i].field].grower == ash)
+            loss += t->plan->routes[0].stops[i].loss;
+    snprintf(words, sizeof words,
+             "the fields of grower 'Ash' may receive seeds worth %g USD of expected loss, the plan "
+             "brings %g",
+             loss / 2, loss);
+    int birch = support_add_grower(t->season, "Birch");
+    t->season->grower_most = sb_alloc(t->season->n_growers, sizeof *t->season->grower_most);
+    assert_non_null(t->season->grower_most);
+    for (size_t g = 0; g < t->season->n_growers; g++)
+        t->season->grower_most[g] = INFINITY;
+    t->season->grower_most[birch] = loss / 2;
+    expect_fine(t);
+    t->season->grower_most[ash] = loss / 2;
+    expect_broken(t, words);
+}
+
 static void cleaning_money_is_limited_but_for_the_final_cleanout(void **state)
 {
     trial *t = *state;
@@ -471,6 +498,7 @@ int main(void)
         WITH_TRIAL(tank_seeds_per_kg_are_limited),
         WITH_TRIAL(full_cleanouts_are_limited_but_for_the_final_one),
         WITH_TRIAL(losses_of_a_grower_are_limited_together),
+        WITH_TRIAL(losses_of_a_grower_who_is_named_are_limited),
         WITH_TRIAL(cleaning_money_is_limited_but_for_the_final_cleanout),
         WITH_TRIAL(the_final_cleanout_is_demanded),
         WITH_TRIAL(season_hours_run_from_the_start_of_the_calendar),

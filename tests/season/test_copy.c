@@ -38,7 +38,8 @@ static const char FIELDS[] = "<kml><Document>\n" SQUARE(
 
 static const char SETUP[] =
     "<season xmlns='urn:seedbreak:season:1'>\n"
-    "<calendar start='2026-08-01'><blocked date='2026-08-03'/></calendar>\n"
+    "<limits><grower name='Birch' loss='250'/></limits><calendar start='2026-08-01'><blocked "
+    "date='2026-08-03'/></calendar>\n"
     "<scale id='own' name='Ours'><class label='0' plants_m2='0' low='0' high='0'/>"
     "<class label='1' plants_m2='0.01' low='0.001' high='0.1'/><class label='2' plants_m2='0.2' "
     "low='0.1' high='0.5'/><class label='3' plants_m2='1' low='0.5' high='2'/><class label='4' "
@@ -94,6 +95,8 @@ static void a_whole_copy_outlives_its_season_and_prints_the_same(void **state)
     assert_true(copy->setup.cleanouts[3].counted[1].amount == 11);
     assert_string_equal(copy->fields[0].file, copy->files.items[0]);
     assert_ptr_equal(copy->setup.machines[1].file, copy->files.items[1]);
+    assert_ptr_equal(copy->setup.grower_caps[0].file, copy->files.items[1]);
+    assert_true(copy->grower_most[copy->fields[1].grower] == 250);
     assert_float_equal(copy->setup.machines[1].start_loads[0].lodged_seeds, 20, 0);
     assert_string_equal(copy->fields[1].points[0].name, "walk");
     sb_season_free(copy);

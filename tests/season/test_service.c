@@ -269,6 +269,32 @@ static void bad_rules_are_refused_by_file_and_line(void **state)
                 "thorough, deep or one added in the season file\n");
 }
 
+static void a_cap_that_names_a_grower_holds_beside_the_one_for_all(void **state)
+{
+    (void)state;
+    read_well(THREE, SEASON("<limits loss_per_grower='800'><grower name='Birch' loss='500'/>"
+                            "</limits><field name='A' grower='Ash'/>"
+                            "<field name='B' grower='Birch'/>"));
+    int ash = season->fields[0].grower, birch = season->fields[1].grower;
+    assert_true(sb_season_grower_most(season, ash) == 800);
+    assert_true(sb_season_grower_most(season, birch) == 500);
+    assert_true(sb_season_grower_most(season, -1) == 800);
+    season->setup.limits.loss_per_grower = 300; /* the tighter one counts */
+    assert_true(sb_season_grower_most(season, birch) == 300);
+    season->setup.limits.loss_per_grower = INFINITY;
+    assert_true(isinf(sb_season_grower_most(season, ash)));
+}
+
+static void a_cap_for_nobody_is_refused(void **state)
+{
+    (void)state;
+    assert_int_equal(read_both(THREE, SEASON("<field name='A' grower='Birch'/>\n"
+                                             "<limits><grower name='Brich' loss='500'/></limits>")),
+                     SB_ERR_INPUT);
+    assert_said(SB_ERROR, "season.xml:4: grower 'Brich' may lose at most 500 USD, but no field has "
+                          "that grower; expected the name of one: did you mean 'Birch'\n");
+}
+
 static void a_part_takes_no_name_that_is_taken(void **state)
 {
     (void)state;
@@ -413,6 +439,8 @@ int main(void)
         TEST(a_split_field_becomes_parts_that_share_its_rules),
         TEST(a_travel_table_names_a_split_field_once),
         TEST(bad_rules_are_refused_by_file_and_line),
+        TEST(a_cap_that_names_a_grower_holds_beside_the_one_for_all),
+        TEST(a_cap_for_nobody_is_refused),
         TEST(a_part_takes_no_name_that_is_taken),
         TEST(a_machine_without_a_working_hour_is_doubted),
         TEST(a_field_that_no_machine_may_cut_is_named_with_the_reasons),

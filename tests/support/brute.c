@@ -156,7 +156,10 @@ static bool cut(brute *b, state *s, int j)
             kept = false;
         }
     }
-    if (*loss > b->most_loss * (1 + SLACK)) {
+    double most = b->most_loss;
+    if (field->grower >= 0 && season->grower_most != NULL)
+        most = fmin(most, season->grower_most[field->grower]);
+    if (*loss > most * (1 + SLACK)) {
         b->counts->grower++;
         kept = false;
     }

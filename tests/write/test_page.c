@@ -522,6 +522,23 @@ static void the_page_says_what_each_grower_loses_of_what_it_may(void **state)
     snprintf(said, sizeof said, "%s too much", money(season, (second - first) / 2));
     assert_cell(&p, 2, 4, said);
     release(&p);
+    /* A cap that names one of them: each line says of which it is. */
+    season->grower_most = sb_alloc(2, sizeof *season->grower_most);
+    assert_non_null(season->grower_most);
+    season->grower_most[0] = first / 2;
+    season->grower_most[1] = INFINITY;
+    p = part_of(season, plan, sb_draw_matrix);
+    snprintf(said, sizeof said, "%s too much, of ", money(season, first / 2));
+    strcat(said, money(season, first / 2));
+    assert_cell(&p, 1, 4, said);
+    snprintf(said, sizeof said, "%s too much, of ", money(season, (second - first) / 2));
+    strcat(said, money(season, (first + second) / 2));
+    assert_cell(&p, 2, 4, said);
+    release(&p);
+    season->setup.limits.loss_per_grower = INFINITY;
+    p = part_of(season, plan, sb_draw_matrix);
+    assert_cell(&p, 2, 4, "any");
+    release(&p);
     sb_plan_free(plan);
     sb_season_free(season);
 }
@@ -538,6 +555,7 @@ static void the_page_says_what_the_rule_on_losses_costs(void **state)
     fairness->takers = sb_alloc(2, sizeof *fairness->takers);
     assert_non_null(fairness->takers);
     fairness->n_takers = 2;
+    fairness->most = 123456;
     fairness->takers[0] = (sb_taker){.grower = 0, .most = 123456, .free_loss = 777};
     fairness->takers[1] =
         (sb_taker){.grower = 1, .most = 123456, .free_loss = 888, .free_from_others = 555};

@@ -83,6 +83,19 @@ static void round_outlines(sb_season *season)
         }
 }
 
+/* Half of the fields get a grower with a cap of his own. */
+static void cap_growers(sb_season *season, double most)
+{
+    int ash = support_add_grower(season, "Ash");
+    season->grower_most = sb_alloc(season->n_growers, sizeof *season->grower_most);
+    assert_non_null(season->grower_most);
+    for (size_t g = 0; g < season->n_growers; g++)
+        season->grower_most[g] = INFINITY;
+    season->grower_most[ash] = most;
+    for (size_t i = 0; i < season->n_fields; i += 2)
+        season->fields[i].grower = ash;
+}
+
 static void a_season_comes_back_whole(void **state)
 {
     (void)state;
@@ -92,6 +105,8 @@ static void a_season_comes_back_whole(void **state)
         sb_season *season = support_random_season(seed, 6, &options), *again;
         support_add_shapes(season);
         round_outlines(season);
+        if (seed % 3 == 0)
+            cap_growers(season, 5.0 * (double)seed);
         sb_plan *plan = support_plan(season), *plan_again;
         sb_text bytes = {0}, said = {0}, said_again = {0};
         assert_int_equal(sb_season_pack(season, plan, &bytes), SB_OK);
@@ -220,10 +235,10 @@ static void nothing_was_added_that_the_pack_does_not_know(void **state)
         SIZE(sb_weed, 120),          SIZE(sb_crop, 72),
         SIZE(sb_section, 80),        SIZE(sb_cleanout, 304),
         SIZE(sb_machine, 176),       SIZE(sb_resource, 32),
-        SIZE(sb_limits, 56),         SIZE(sb_setup, 320),
+        SIZE(sb_limits, 56),         SIZE(sb_setup, 336),
         SIZE(sb_rating, 48),         SIZE(sb_field, 1120),
         SIZE(sb_yard, 24),           SIZE(struct sb_machine_join, 1648),
-        SIZE(struct sb_season, 584),
+        SIZE(struct sb_season, 608),
     };
     for (size_t i = 0; i < sizeof structs / sizeof *structs; i++)
         if (structs[i].size != structs[i].known)

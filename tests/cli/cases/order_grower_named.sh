@@ -1,0 +1,37 @@
+# A cap on what one grower's fields receive, by name in the season file: kept by the plan, shown in its
+# table, known to `check` and `trace`, left out where only `order` keeps it. A cap that no plan keeps is
+# named with its line, and so is one for a grower whom nobody knows.
+{
+    field Dirty 0 0 crop=wheat grower=Ash weed:kochia=3
+    field Weedy 1 -1 crop=wheat grower=Birch weed:kochia=2
+    field North 1 0 crop=wheat grower=Birch after=Dirty
+    field South 0 -1 crop=wheat grower=Cedar after=Weedy
+    field East 2 0 crop=wheat grower=Birch
+    field West -1 0 crop=wheat after=Dirty
+    point Shop -99.9947 48.0036 role=yard
+} | kml >fields.kml
+capped() {
+    season "<limits${2-}>
+$1</limits><machine id=\"red\" ha_per_hour=\"6.4\"/>"
+}
+capped '<grower name="Ash" loss="100"/>' >ash.xml
+capped '<grower name="Ash" loss="100"/>' ' loss_per_grower="540"' >both.xml
+seedbreak order fields.kml ash.xml --quiet --out ash >table.txt
+sed -n '/^Expected loss/,/^$/p' table.txt
+jq -c '.status, (.fairness | .costs > 0, .loss_per_grower,
+    (.growers[] | [.grower, .may_lose, .loss <= (.may_lose // 1e9)]))' ash/plan.json
+seedbreak order fields.kml both.xml --quiet --json |
+    jq -c '.fairness | .loss_per_grower, (.growers[] | [.grower, .may_lose, .loss <= .may_lose])'
+seedbreak order fields.kml both.xml --quiet --fair --json |
+    jq -c '.fairness | .least_worst, (.growers[] | [.grower, .may_lose, .loss <= .may_lose])'
+seedbreak check fields.kml both.xml --quiet | sed -n '/^Most expected/,/^$/p'
+seedbreak check fields.kml both.xml --quiet --json | jq -c .season.limits
+season '<machine id="red" ha_per_hour="6.4"/>' >free.xml
+seedbreak order fields.kml free.xml --quiet --out free >/dev/null
+seedbreak trace fields.kml ash.xml --plan free/plan.json 2>&1 >/dev/null | grep loss
+seedbreak order fields.kml ash.xml --by shortest-road 2>&1 >/dev/null | grep grower
+capped '<grower name="Birch" loss="0"/>
+<grower name="Ash" loss="5000"/>' >none.xml
+says seedbreak order fields.kml none.xml --quiet
+capped '<grower name="Brich" loss="400"/>' >nobody.xml
+says seedbreak order fields.kml nobody.xml --quiet
