@@ -82,35 +82,6 @@ void sb_prover_take(sb_prover *s, const sb_routes *routes)
     s->ceiling = fmin(s->ceiling, routes->cost);
 }
 
-/* ---- Memory -------------------------------------------------------------------------------- */
-
-static int memory_size(const sb_pricer *w, int j)
-{
-    int size = 0;
-    for (int word = 0; word < w->p->words; word++)
-        size += __builtin_popcountll(w->memory[(size_t)j * (size_t)w->p->words + (size_t)word]);
-    return size;
-}
-
-/* Remembers, along each cycle of a walk, the field it came back to. */
-static bool remember_cycles(sb_pricer *w, const int *field, int stops)
-{
-    bool grown = false;
-    for (int a = 0; a < stops; a++)
-        for (int b = a + 1; b < stops; b++) {
-            if (field[a] != field[b])
-                continue;
-            bool room = true;
-            for (int t = a + 1; t < b; t++)
-                room &= memory_size(w, field[t]) < MEMORY_MOST;
-            for (int t = a + 1; t < b && room; t++)
-                sb_include(w->memory + (size_t)field[t] * (size_t)w->p->words, field[a]);
-            grown |= room;
-            break;
-        }
-    return grown;
-}
-
 /* ---- One round ----------------------------------------------------------------------------- */
 
 void sb_prover_set_prices(sb_prover *s, int kind, const sb_duals *duals)
@@ -181,7 +152,8 @@ static sb_status take_walks(sb_prover *s, int kind, bool blind, size_t *taken)
             s->cheapest[kind].stops = ends[e].stops;
             memcpy(s->cheapest[kind].field, s->field, (size_t)ends[e].stops * sizeof(int));
             if (blind && s->steps >= STEPS_BEFORE_MEMORY)
-                remember_cycles(w, s->field, ends[e].stops);
+                sb_remember_cycles(w->p, w->memory, s->field, ends[e].stops, MEMORY_MOST,
+                                   ends[e].stops);
         }
         status = sb_column_pool_add(&s->columns, s->fleet, kind, s->field, s->level, ends[e].stops);
         if (blind && e + 1 >= BLIND_WALKS)
@@ -309,7 +281,9 @@ static bool grow_memory(sb_prover *s)
         sb_route_column *column = &s->columns.items[c];
         if (column->is_route || sb_master_share(&s->master, c) < 1e-6)
             continue;
-        if (remember_cycles(&s->pricers[column->machine], column->field, column->stops))
+        const sb_pricer *w = &s->pricers[column->machine];
+        if (sb_remember_cycles(w->p, w->memory, column->field, column->stops, MEMORY_MOST,
+                               column->stops))
             grown = true;
     }
     for (size_t c = 0; c < s->master.n_columns && grown; c++)

@@ -132,3 +132,22 @@ void sb_pass_count(sb_pass_run *run, const sb_bucket *bucket)
     if (atomic_fetch_add(&run->made, bucket->count) + bucket->count > run->most_labels)
         sb_pass_fail(run, SB_PASS_CAPPED);
 }
+
+bool sb_remember_cycles(const sb_problem *p, uint64_t *memory, const int *field, int stops,
+                        int most, int longest)
+{
+    bool grown = false;
+    for (int a = 0; a < stops; a++)
+        for (int b = a + 1; b < stops && b - a <= longest; b++) {
+            if (field[a] != field[b])
+                continue;
+            bool room = true;
+            for (int t = a + 1; t < b; t++)
+                room &= sb_set_size(sb_set_of(p, memory, field[t]), p->words) < most;
+            for (int t = a + 1; t < b && room; t++)
+                sb_include(sb_set_of(p, memory, field[t]), field[a]);
+            grown |= room;
+            break;
+        }
+    return grown;
+}

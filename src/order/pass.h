@@ -71,6 +71,15 @@ bool sb_pass_sift(sb_pass_run *run, sb_label_worker *worker);
 /** Counts the labels of a bucket that is done. */
 void sb_pass_count(sb_pass_run *run, const sb_bucket *bucket);
 
+/** Remembers, along each cycle of a walk, the field it came back to, where there is room for it in
+ * all fields on the way.
+ * @param memory n x words, grown
+ * @param most    fields that a field may remember
+ * @param longest moves of a cycle; longer ones are passed over
+ * @return was there room for any? */
+bool sb_remember_cycles(const sb_problem *p, uint64_t *memory, const int *field, int stops,
+                        int most, int longest);
+
 /** Spending and full cleanouts after one more cleanout; false: over their limits. */
 static inline bool sb_pass_spend(const sb_problem *p, const sb_label *from, int level,
                                  sb_label *label)

@@ -174,6 +174,14 @@ static inline bool sb_sets_meet(const uint64_t *a, const uint64_t *b, int words)
     return false;
 }
 
+static inline int sb_set_size(const uint64_t *set, int words)
+{
+    int size = 0;
+    for (int w = 0; w < words; w++)
+        size += __builtin_popcountll(set[w]);
+    return size;
+}
+
 static inline void sb_include(uint64_t *set, int member)
 {
     set[(unsigned)member >> 6] |= (uint64_t)1 << (member & 63);

@@ -151,30 +151,6 @@ static bool count_visits(const prover *s, int *visits)
     return season;
 }
 
-static int memory_size(const prover *s, int j)
-{
-    int size = 0;
-    for (int w = 0; w < s->p->words; w++)
-        size += __builtin_popcountll(s->walk.memory[(size_t)j * (size_t)s->p->words + (size_t)w]);
-    return size;
-}
-
-/* Remembers, along every short cycle of the walk, the field it came back to. */
-static void grow_memory(prover *s, int most)
-{
-    for (int a = 0; a < s->p->n; a++)
-        for (int b = a + 1; b < s->p->n && b < a + most; b++) {
-            if (s->field[a] != s->field[b])
-                continue;
-            bool room = true;
-            for (int t = a + 1; t < b; t++)
-                room &= memory_size(s, s->field[t]) < most;
-            for (int t = a + 1; t < b && room; t++)
-                sb_include(s->walk.memory + (size_t)s->field[t] * (size_t)s->p->words, s->field[a]);
-            break;
-        }
-}
-
 /* Each field first remembers those that are cheapest to go to or come from. */
 static void start_memory(prover *s)
 {
@@ -315,8 +291,10 @@ static step improve_rewards(prover *s, int round, double *size)
             memcpy(s->walk.reward, s->best_reward, (size_t)p->n * sizeof *s->best_reward);
             memset(s->direction, 0, (size_t)p->n * sizeof *s->direction);
         }
-        if (s->method->grow_memory && (round > 0 || k >= MEMORY_AT))
-            grow_memory(s, s->pace->memory_most + MEMORY_MORE * round);
+        if (s->method->grow_memory && (round > 0 || k >= MEMORY_AT)) {
+            int most = s->pace->memory_most + MEMORY_MORE * round;
+            sb_remember_cycles(p, s->walk.memory, s->field, p->n, most, most - 1);
+        }
         step_rewards(s, visits, *size * (s->ceiling - cost));
     }
     sb_free(visits);

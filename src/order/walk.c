@@ -45,14 +45,6 @@ static bool contains(const uint64_t *set, const uint64_t *part, int words)
     return true;
 }
 
-static int set_size(const uint64_t *set, int words)
-{
-    int size = 0;
-    for (int w = 0; w < words; w++)
-        size += __builtin_popcountll(set[w]);
-    return size;
-}
-
 /* Below so many fields a position is done sooner than other threads wake up. */
 #define WORTH_SHARING 20
 
@@ -69,8 +61,8 @@ static void open_everything(sb_walk *w)
     for (int t = 0; t < p->n; t++)
         for (int j = 0; j < p->n; j++) {
             /* Everything before j needs a place before it, everything behind a place behind. */
-            if (t < set_size(sb_set_of(p, p->before, j), p->words) ||
-                t >= p->n - set_size(sb_set_of(p, p->behind, j), p->words))
+            if (t < sb_set_size(sb_set_of(p, p->before, j), p->words) ||
+                t >= p->n - sb_set_size(sb_set_of(p, p->behind, j), p->words))
                 continue;
             if (t == p->n - 1 && isinf(p->home_cost[j]))
                 continue;
