@@ -102,6 +102,8 @@ static bool bound_holds(const sb_season *season, double best, int most_branches)
                           r.outcome.bound + home, best);
         assert_true(r.outcome.bound + home <= best * (1 + SAME_COST));
         assert_true(r.outcome.routes.cost + home >= best * (1 - SAME_COST));
+        /* One branch at its end is not all of them. */
+        assert_true(!open || r.outcome.bound < r.outcome.routes.cost);
     } else {
         assert_true(isinf(r.outcome.routes.cost));
     }
