@@ -169,14 +169,6 @@ static void sort_ranks(rank *r, int n)
     }
 }
 
-static bool subset(const uint64_t *a, const uint64_t *b, int words)
-{
-    for (int w = 0; w < words; w++)
-        if (a[w] & ~b[w])
-            return false;
-    return true;
-}
-
 static bool same(const uint64_t *a, const uint64_t *b, int words)
 {
     return memcmp(a, b, (size_t)words * sizeof *a) == 0;
@@ -184,8 +176,8 @@ static bool same(const uint64_t *a, const uint64_t *b, int words)
 
 /* Is `kept` at least as good as `label` for every future? Lowers kept to make it so if the sieve
  * allows. */
-static inline bool absorbs(const sb_sieve *s, sb_bucket *bucket, int k, const sb_label *label,
-                           const double *load)
+SB_INLINED bool absorbs(const sb_sieve *s, sb_bucket *bucket, int k, const sb_label *label,
+                        const double *load)
 {
     sb_label *kept = &bucket->labels[k];
     const double *kept_load = bucket->loads + (size_t)k * (size_t)s->dims;
@@ -222,32 +214,25 @@ static inline bool absorbs(const sb_sieve *s, sb_bucket *bucket, int k, const sb
 
 /* The first kept label from k on that has seen no more fields and whose high key allows it to
  * absorb; count: there is none. Most labels fail here, so eight are looked at at once. */
-static inline int next_fit(const sb_bucket *kept, int k, int words, const uint64_t *set,
-                           double allowed)
+SB_INLINED int next_fit(const sb_bucket *kept, int k, int words, const uint64_t *set,
+                        double allowed)
 {
     const double *high_keys = kept->high_keys;
     int count = kept->count;
-    if (words == 1) {
-        const uint64_t *sets = kept->sets, outside = ~set[0];
-        for (; k + 8 <= count; k += 8) {
-            uint64_t miss[8], fits = 0;
-            for (int b = 0; b < 8; b++)
-                miss[b] = (sets[k + b] & outside) | (high_keys[k + b] <= allowed ? 0 : 1);
-            for (int b = 0; b < 8; b++)
-                fits |= (uint64_t)(miss[b] == 0) << b;
-            if (fits != 0)
-                return k + __builtin_ctzll(fits);
-        }
-    }
+    if (words == 1)
+        while (k + 8 <= count &&
+               !sb_vector_any_fits(kept->sets + k, high_keys + k, ~set[0], allowed))
+            k += 8;
     for (; k < count; k++)
-        if (high_keys[k] <= allowed && subset(kept->sets + (size_t)k * (size_t)words, set, words))
+        if (high_keys[k] <= allowed &&
+            sb_is_subset(kept->sets + (size_t)k * (size_t)words, set, words))
             break;
     return k;
 }
 
 /* Does one of the kept labels absorb this one? */
-static inline bool refuses(const sb_sieve *s, sb_bucket *kept, const sb_label *label,
-                           const double *load, const uint64_t *set, double high_key)
+SB_INLINED bool refuses(const sb_sieve *s, sb_bucket *kept, const sb_label *label,
+                        const double *load, const uint64_t *set, double high_key)
 {
     double allowed = high_key + s->absorb + SAME_COST * fabs(label->cost);
     for (int k = next_fit(kept, 0, s->words, set, allowed); k < kept->count;
@@ -258,8 +243,8 @@ static inline bool refuses(const sb_sieve *s, sb_bucket *kept, const sb_label *l
 }
 
 /* The same among labels that have seen the same fields, which begin at `group`. */
-static inline bool group_refuses(const sb_sieve *s, sb_bucket *kept, int group,
-                                 const sb_label *label, const double *load, double high_key)
+SB_INLINED bool group_refuses(const sb_sieve *s, sb_bucket *kept, int group, const sb_label *label,
+                              const double *load, double high_key)
 {
     double allowed = high_key + s->absorb + SAME_COST * fabs(label->cost);
     for (int k = group; k < kept->count; k++)

@@ -102,8 +102,8 @@ static inline bool sb_pass_pay(const sb_problem *p, const sb_label *from, double
 
 /** The price of the load that is brought to a move into j after a level, from that of the load j is
  * left with. @param price, before dims numbers each */
-static inline void sb_pass_price(const sb_problem *p, int j, int level, const double *price,
-                                 double *before)
+SB_INLINED void sb_pass_price(const sb_problem *p, int j, int level, const double *price,
+                              double *before)
 {
     const double *keep = p->keep + (size_t)level * (size_t)p->dims;
     const double *shed = p->shed + (size_t)j * (size_t)p->dims;
@@ -127,13 +127,13 @@ static inline bool sb_pass_resources_fit(const sb_problem *p, const sb_label *fo
 /** What this label, just come to field `here`, comes to with the cheapest label of the opposite
  * pass there that fits it; INFINITY: none stays under the limit. Opposite labels stand in ascending
  * order of what they can cost at least, so the search ends early; with `any`, at the first one. */
-static inline double sb_pass_completion(const sb_problem *p, const sb_bucket *opposite, int here,
-                                        const sb_label *label, const double *load,
-                                        const uint64_t *set, double limit, bool any)
+SB_INLINED double sb_pass_completion(const sb_problem *p, const sb_bucket *opposite, int here,
+                                     const sb_label *label, const double *load, const uint64_t *set,
+                                     double limit, bool any)
 {
     double room = limit - label->cost, least = INFINITY;
     for (int k = 0; k < opposite->count; k++) {
-        if (opposite->keys[k] - opposite->most_lowered >= fmin(room, least))
+        if (opposite->keys[k] - opposite->most_lowered >= (least < room ? least : room))
             break;
         const uint64_t *other = sb_set_of(p, opposite->sets, k);
         bool twice = false;

@@ -23,6 +23,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "order/vector.h"
 #include "season/season.h"
 
 #define SB_LOAD_UNIT 1e4 /**< seeds per unit of load: keeps loads and prices near one in size */
@@ -174,6 +175,14 @@ static inline bool sb_sets_meet(const uint64_t *a, const uint64_t *b, int words)
     return false;
 }
 
+static inline bool sb_is_subset(const uint64_t *part, const uint64_t *set, int words)
+{
+    for (int w = 0; w < words; w++)
+        if (part[w] & ~set[w])
+            return false;
+    return true;
+}
+
 static inline int sb_set_size(const uint64_t *set, int words)
 {
     int size = 0;
@@ -191,21 +200,18 @@ static inline void sb_include(uint64_t *set, int member)
  * Four running sums, added in a fixed order: the same result on every machine, vectorised or not.
  * @param before dims numbers
  * @param after  [out] dims numbers; may be the same array as before */
-static inline double sb_move_load(const sb_problem *p, int from, int to, int level,
-                                  const double *before, double *after)
+SB_INLINED double sb_move_load(const sb_problem *p, int from, int to, int level,
+                               const double *before, double *after)
 {
     size_t dims = (size_t)p->dims;
-    const double *restrict keep = p->keep + (size_t)level * dims;
-    const double *restrict shed = p->shed + (size_t)to * dims;
-    const double *restrict left = p->left + (size_t)to * dims;
-    const double *restrict own = p->own + (size_t)to * dims;
-    double sum[4] = {0};
-    for (size_t d = 0; d < dims; d += 4)
-        for (size_t lane = d; lane < d + 4; lane++) {
-            double kept = before[lane] * keep[lane];
-            sum[lane - d] += kept * shed[lane];
-            after[lane] = kept * left[lane] + own[lane];
-        }
+    const double *keep = p->keep + (size_t)level * dims, *shed = p->shed + (size_t)to * dims;
+    const double *left = p->left + (size_t)to * dims, *own = p->own + (size_t)to * dims;
+    sb_four_numbers sum = {0};
+    for (size_t d = 0; d < dims; d += 4) {
+        sb_four_numbers kept = *sb_fours(before + d) * *sb_fours(keep + d);
+        sum += kept * *sb_fours(shed + d);
+        *(sb_four_numbers *)(after + d) = kept * *sb_fours(left + d) + *sb_fours(own + d);
+    }
     return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + sb_fixed(p, from, to, level);
 }
 

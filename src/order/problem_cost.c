@@ -87,6 +87,7 @@ double sb_first_order_least(const sb_problem *p, int from, int to)
     return least;
 }
 
+SB_VECTORISED
 int sb_greedy_level(const sb_problem *p, int from, int to, const double *load, const double *later)
 {
     size_t dims = (size_t)p->dims;
@@ -97,10 +98,10 @@ int sb_greedy_level(const sb_problem *p, int from, int to, const double *load, c
         if (!(p->allowed[sb_arc(p, from, to)] >> l & 1))
             continue;
         const double *keep = p->keep + (size_t)l * dims;
-        double sum[4] = {0};
+        sb_four_numbers sum = {0};
         for (size_t d = 0; d < dims; d += 4)
-            for (size_t lane = d; lane < d + 4; lane++)
-                sum[lane - d] += load[lane] * keep[lane] * (shed[lane] + left[lane] * later[lane]);
+            sum += *sb_fours(load + d) * *sb_fours(keep + d) *
+                   (*sb_fours(shed + d) + *sb_fours(left + d) * *sb_fours(later + d));
         double money = (sum[0] + sum[1]) + (sum[2] + sum[3]) + sb_fixed(p, from, to, l);
         if (money < best) {
             best = money;

@@ -159,6 +159,7 @@ static double end_money(const walker *w, int last, double free_h, double spend, 
 }
 
 /* Everything that pricing a move needs, from position `from` on forward and all of it backward. */
+SB_VECTORISED
 static void refresh(walker *w, int from_position)
 {
     const sb_problem *p = w->p;
@@ -254,6 +255,7 @@ static double limits_after(const walker *w, const trial *m, double *load)
 }
 
 /* What the whole sequence would cost after the move, penalties included. Fills in the levels. */
+SB_VECTORISED
 static double price_trial(walker *w, trial *m, const int *position)
 {
     const sb_problem *p = w->p;

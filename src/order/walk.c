@@ -37,14 +37,6 @@ static double *box(const sb_walk *w, double *rows, int t, int j)
     return rows + cell(w, t, j) * (size_t)w->p->dims;
 }
 
-static bool contains(const uint64_t *set, const uint64_t *part, int words)
-{
-    for (int w = 0; w < words; w++)
-        if (part[w] & ~set[w])
-            return false;
-    return true;
-}
-
 /* Below so many fields a position is done sooner than other threads wake up. */
 #define WORTH_SHARING 20
 
@@ -355,7 +347,7 @@ static void extend_bucket(pass_run *run, sb_label_worker *worker, const sb_bucke
     for (int a = 0; a < from->count; a++) {
         const uint64_t *seen = sb_set_of(p, from->sets, a);
         if (sb_has(seen, j) || sb_sets_meet(seen, sb_set_of(p, p->behind, j), p->words) ||
-            (run->pass->elementary && !contains(seen, sb_set_of(p, p->before, j), p->words)))
+            (run->pass->elementary && !sb_is_subset(sb_set_of(p, p->before, j), seen, p->words)))
             continue;
         const uint64_t *memory = sb_set_of(p, w->memory, j);
         for (int word = 0; word < p->words; word++)

@@ -5,7 +5,10 @@
  *
  *     meson setup build-bench -Dbuildtype=release && ninja -C build-bench
  *     build-bench/tests/bench_order [--dates] [--weeds N] [--seeds N] [--first SEED] [--limit S]
- *         [--without PART] SIZE... */
+ *         [--without PART] SIZE...
+ *     build-bench/tests/bench_order --search SIZE...     how many moves the annealing tries a
+ * second
+ */
 #define _GNU_SOURCE
 #include <math.h>
 #include <stdio.h>
@@ -17,6 +20,7 @@
 #include <unistd.h>
 
 #include "bench_season.h"
+#include "order/search.h"
 #include "order/solve.h"
 
 #define MOST_SEEDS 100
@@ -166,12 +170,47 @@ static void measure_size(bench_options *options, const sb_method *method, int fi
     fflush(stdout);
 }
 
+/* The annealing alone, eight starts shared by all threads. What it draws and may not do counts as
+ * tried, as in the method itself; so do the levels that a move chooses anew. */
+static void search(const bench_options *options)
+{
+    sb_season *season = bench_season(options);
+    sb_order_options how;
+    sb_order_options_init(&how);
+    sb_crew *crew;
+    sb_problem problem;
+    sb_outcome outcome;
+    if (sb_crew_new(&how, &crew) != SB_OK || sb_problem_init(&problem, season, 0) != SB_OK ||
+        sb_outcome_init(&outcome, &problem) != SB_OK)
+        abort();
+    sb_search_options search = {.seed = 1, .starts = 8, .moves = 1000000, .heat = 1};
+    double begin = now_s(), cpu_begin = (double)clock() / CLOCKS_PER_SEC;
+    if (sb_search(&problem, &search, crew, outcome.field, outcome.level, &outcome.cost) != SB_OK)
+        abort();
+    double seconds = now_s() - begin, cpu_s = (double)clock() / CLOCKS_PER_SEC - cpu_begin;
+    double millions = 1e-6 * (double)search.starts * (double)search.moves;
+    printf("%4d fields, %d numbers a load: %.2f million moves a second, %.2f a CPU second\n",
+           problem.n, problem.dims, millions / seconds, millions / cpu_s);
+    fflush(stdout);
+    sb_outcome_release(&outcome);
+    sb_problem_release(&problem);
+    sb_crew_free(crew);
+    sb_season_free(season);
+}
+
 int main(int argc, char **argv)
 {
     bench_options options = {.n_weeds = 3};
     sb_method method = sb_method_default;
     int first = 1, seeds = 5;
     double limit_s = 600;
+    if (argc > 1 && strcmp(argv[1], "--search") == 0) {
+        options.seed = 1;
+        for (int a = 2; a < argc; a++)
+            if ((options.n_fields = atoi(argv[a])) > 0)
+                search(&options);
+        return 0;
+    }
     printf("   n  seed         cost        bound        gap  seconds cpu secs      labels  MB "
            "peak\n");
     fflush(stdout);
