@@ -82,6 +82,7 @@ static bool add_cleanout(sb_record *record, const sb_tarp_state *tarp)
                            .entry = tarp->entry,
                            .counted = tarp->entry,
                            .weed = -1,
+                           .cut_ha = NAN,
                            .expected = NAN,
                            .found = NAN};
     bool added = add(record, line);
@@ -113,10 +114,22 @@ static bool add_field(sb_record *record, size_t field)
                                                      .counted = state->fields[field].entry,
                                                      .weed = (int)w,
                                                      .origin = o,
+                                                     .cut_ha = NAN,
                                                      .expected = seeds,
                                                      .found = NAN});
         }
     return added;
+}
+
+/* Hectares of its field that an entry says were cut. */
+static double cut_ha_of(const sb_log_state *state, size_t entry)
+{
+    for (size_t i = 0; i < state->steps.count; i++) {
+        const sb_log_step *step = &state->steps.items[i];
+        if (step->entry == entry)
+            return step->share * state->season->fields[step->field].area_ha;
+    }
+    return NAN; /* not reached: the replay makes a step of every cut */
 }
 
 static bool add_entry(sb_record *record, size_t i)
@@ -131,10 +144,13 @@ static bool add_entry(sb_record *record, size_t i)
                            .entry = i,
                            .counted = i,
                            .weed = -1,
+                           .cut_ha = NAN,
                            .expected = NAN,
                            .found = NAN};
-    if (entry->kind == SB_LOG_CUT)
+    if (entry->kind == SB_LOG_CUT) {
+        line.cut_ha = cut_ha_of(record->state, i);
         return add(record, line);
+    }
     line.kind = SB_RECORD_SEEDLINGS;
     for (size_t w = 0; w < season->setup.n_weeds && added; w++) {
         line.weed = (int)w;

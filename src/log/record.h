@@ -22,8 +22,10 @@ typedef struct sb_record_line {
                             or a later one; else as entry */
     int weed;          /**< -1: none */
     size_t origin;     /**< SB_RECORD_BROUGHT: field, or n_fields: before the season */
-    double expected;   /**< seeds; NAN: nothing is */
-    double found;      /**< seeds, or seedlings; NAN: nobody looked */
+    double cut_ha; /**< SB_RECORD_CUT: of the field's area, as the loads were worked out with; else
+                        NAN */
+    double expected; /**< seeds; NAN: nothing is */
+    double found;    /**< seeds, or seedlings; NAN: nobody looked */
 } sb_record_line;
 
 typedef struct sb_record {

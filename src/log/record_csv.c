@@ -52,6 +52,7 @@ static void add_line(const sb_log_state *state, const sb_record_line *line, sb_t
     add(text, entry->machine);
     add_moment(text, work ? entry->from : SB_NO_MOMENT);
     add_moment(text, entry->to != SB_NO_MOMENT ? entry->to : entry->at);
+    add_number(text, line->cut_ha);
     add_number(text, line->kind == SB_RECORD_CUT ? entry->ha : NAN);
     add_number(text, line->kind == SB_RECORD_CUT ? entry->left_ha : NAN);
     add(text, entry->cleanout);
@@ -59,7 +60,8 @@ static void add_line(const sb_log_state *state, const sb_record_line *line, sb_t
     add(text, entry->checked_by);
     add(text, line->weed >= 0 ? season->setup.weeds[line->weed].id : "");
     add_number(text, line->expected);
-    add_number(text, line->found);
+    add_number(text, line->kind == SB_RECORD_SEEDLINGS ? NAN : line->found);
+    add_number(text, line->kind == SB_RECORD_SEEDLINGS ? line->found : NAN);
     add(text, brought ? sb_origin_name(season, line->origin) : "");
     add(text, brought && giver >= 0 ? season->growers[giver] : "");
     add(text, entry->written);
@@ -72,8 +74,9 @@ sb_status sb_render_record_csv(const sb_record *record, sb_text *text)
 {
     sb_text_addf(
         text,
-        "grower,field,entry,what,machine,from,to,ha,left_ha,cleanout,minutes,checked_by,weed,"
-        "expected,found,from_field,from_grower,written,seal,count_entry,counted_by,count_seal\r\n");
+        "grower,field,entry,what,machine,from,to,cut_ha,counted_ha,left_ha,cleanout,minutes,"
+        "checked_by,weed,expected_seeds,found_seeds,found_seedlings,from_field,from_grower,written,"
+        "seal,count_entry,counted_by,count_seal\r\n");
     for (size_t i = 0; i < record->lines.count; i++)
         add_line(record->state, &record->lines.items[i], text);
     return text->failed ? SB_ERR_NOMEM : SB_OK;

@@ -13,12 +13,14 @@ static const char HEAD[] =
     "style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">\n"
     "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
     "<meta name=\"color-scheme\" content=\"light dark\">\n<title>Season record</title>\n"
-    "<style>body{font:16px/1.4 sans-serif;max-width:60rem;margin:1rem auto;padding:0 1rem}"
+    "<style>body{font:16px/1.4 sans-serif;max-width:72rem;margin:1rem auto;padding:0 1rem}"
     "table{border-collapse:collapse;width:100%}caption{text-align:left;font-weight:bold;"
     "padding:.3rem 0}th,td{border-bottom:1px solid;padding:.2rem .5rem;text-align:left;"
     "vertical-align:top}td.n,th.n{text-align:right;font-variant-numeric:tabular-nums}"
     ".wide{overflow-x:auto}code{overflow-wrap:anywhere}"
-    "@media print{section{break-after:page}body{font-size:11px;margin:0}}</style></head>\n"
+    "td.n{white-space:nowrap}@page{size:landscape;margin:10mm}"
+    "@media print{section{break-after:page}tr{break-inside:avoid}"
+    "body{font-size:9pt;margin:0;max-width:none;padding:0}}</style></head>\n"
     "<body><main>\n<h1>Season record</h1>\n";
 
 static void add_cell(sb_text *text, const char *value)
@@ -29,11 +31,21 @@ static void add_cell(sb_text *text, const char *value)
     sb_text_addf(text, "</td>");
 }
 
-static void add_seeds(sb_text *text, double seeds)
+static void add_hectares(sb_text *text, double ha)
 {
     sb_text_addf(text, "<td class=\"n\">");
-    if (!isnan(seeds))
-        sb_words_seeds(text, seeds);
+    if (!isnan(ha))
+        sb_text_addf(text, "%.1f", ha);
+    sb_text_addf(text, "</td>");
+}
+
+static void add_amount(sb_text *text, double amount, const char *unit)
+{
+    sb_text_addf(text, "<td class=\"n\">");
+    if (!isnan(amount)) {
+        sb_words_seeds(text, amount);
+        sb_text_addf(text, " %s", unit);
+    }
     sb_text_addf(text, "</td>");
 }
 
@@ -72,7 +84,7 @@ static void add_counted(const sb_log *log, const sb_record_line *line, sb_text *
     }
 }
 
-/* What the line says beyond who, when and how many. */
+/* What the line says beyond what was done, by which machine, when and how much. */
 static void add_how(const sb_season *season, const sb_log *log, const sb_record_line *line,
                     sb_text *text)
 {
@@ -80,15 +92,13 @@ static void add_how(const sb_season *season, const sb_log *log, const sb_record_
     sb_text_addf(text, "<td>");
     switch (line->kind) {
     case SB_RECORD_CUT:
-        sb_html_name(text, entry->machine);
+        sb_text_addf(text, entry->part ? "a part" : "to its end");
         if (!isnan(entry->ha))
-            sb_text_addf(text, ", %.1f ha%s", entry->ha, entry->part ? " of it" : "");
+            sb_text_addf(text, ", the machine counted %.1f ha", entry->ha);
         if (!isnan(entry->left_ha))
             sb_text_addf(text, ", %.1f ha left standing", entry->left_ha);
         break;
     case SB_RECORD_CLEANED:
-        sb_html_name(text, entry->machine);
-        sb_text_addf(text, ", ");
         sb_html_name(text, entry->cleanout);
         if (!isnan(entry->minutes))
             sb_text_addf(text, ", %.0f min", entry->minutes);
@@ -126,10 +136,12 @@ static void add_line(const sb_log_state *state, const sb_record_line *line, sb_t
     add_cell(text, season->fields[line->field].name);
     add_cell(text, sb_record_word(line->kind));
     add_when(text, entry);
+    add_cell(text, entry->machine);
+    add_hectares(text, line->cut_ha);
     add_how(season, state->log, line, text);
     add_cell(text, line->weed >= 0 ? season->setup.weeds[line->weed].name : NULL);
-    add_seeds(text, line->expected);
-    add_seeds(text, line->found);
+    add_amount(text, line->expected, "seeds");
+    add_amount(text, line->found, line->kind == SB_RECORD_SEEDLINGS ? "seedlings" : "seeds");
     sb_text_addf(text, "</tr>\n");
 }
 
@@ -141,8 +153,9 @@ static void open_grower(const sb_season *season, int grower, sb_text *text)
         text, "</h2>\n<div class=\"wide\" tabindex=\"0\"><table><caption>What was done, found and "
               "is expected</caption>\n<thead><tr><th scope=\"col\" class=\"n\">Entry</th><th "
               "scope=\"col\">Field</th><th scope=\"col\">What</th><th scope=\"col\">When</th><th "
+              "scope=\"col\">Machine</th><th scope=\"col\" class=\"n\">ha cut</th><th "
               "scope=\"col\">How</th><th scope=\"col\">Weed</th><th scope=\"col\" class=\"n\">"
-              "Expected seeds</th><th scope=\"col\" class=\"n\">Found</th></tr></thead>\n"
+              "Expected</th><th scope=\"col\" class=\"n\">Found</th></tr></thead>\n"
               "<tbody>\n");
 }
 

@@ -38,7 +38,7 @@ says log count 2 kochia=8000 --by Bo --to 2026-08-10T20:00 --sample-kg 0.5
 says log count 2 waterhemp=3 --by Bo --to 2026-08-10T20:00 --sample-kg 2
 says log count 2 kochia=8000 --by Cy --to 2026-08-11T20:00 --tarp-kg 62 --sample-kg 0.4 --recount
 says log show
-found() { seedbreak record fields.kml season.xml --log season.log --quiet | tr -d '\r' | cut -d, -f3-4,12-15,20-21; }
+found() { seedbreak record fields.kml season.xml --log season.log --quiet | tr -d '\r' | cut -d, -f3-4,13-16,22-23; }
 found | grep tarp
 seedbreak record fields.kml season.xml --log season.log --quiet --out out
 sed -n 's/<[^>]*>/ /g; /on the tarp/p' out/record.html
