@@ -5,7 +5,8 @@
 
 #include "base/text.h"
 
-/** Appends a text as one value, in quotes where it needs them. */
+/** Appends a text as one value, in quotes where it needs them. An apostrophe goes before one that a
+ * spreadsheet would compute. */
 void sb_csv_value(sb_text *text, const char *value);
 
 #endif

@@ -173,7 +173,6 @@ static void add_styles(sb_xml_out *out, size_t n_classes)
 static void describe_field(const sb_season *season, const sb_plan *plan, int f, sb_text *text)
 {
     int weed = sb_worst_weed(season, f);
-    sb_text_clear(text);
     sb_words_area(text, season->fields[f].area_ha);
     sb_text_addf(text, " %s. ", season->setup.crops[season->fields[f].crop].name);
     if (weed >= 0)
@@ -189,6 +188,7 @@ static void add_field(sb_xml_out *out, const sb_season *season, const sb_plan *p
     sb_xml_open(out, "Placemark");
     const sb_field *field = &season->fields[f];
     sb_xml_element(out, "name", file_name(field));
+    sb_text_clear(scratch);
     if (field->part > 0)
         sb_text_addf(scratch, "%s, part %d of %d. ", field->name, field->part, field->n_split);
     describe_field(season, plan, f, scratch);
@@ -231,14 +231,18 @@ static void describe_stop(const sb_season *season, const sb_route *route, size_t
 }
 
 /* The way of one machine and its numbered stops. */
-static void add_route(sb_xml_out *out, const sb_season *season, const sb_route *route,
+static void add_route(sb_xml_out *out, const sb_season *season, const sb_plan *plan, size_t r,
                       sb_text *scratch)
 {
+    const sb_route *route = &plan->routes[r];
+    const char *machine = season->setup.machines[route->machine].name;
     const sb_yard *yard = &season->yards[season->joins[route->machine].yard];
     sb_xml_open(out, "Folder");
-    sb_xml_element(out, "name", season->setup.machines[route->machine].name);
+    sb_xml_element(out, "name", machine);
     sb_xml_open(out, "Placemark");
-    sb_xml_element(out, "name", "Way");
+    sb_text_clear(scratch);
+    sb_text_addf(scratch, "Way of %s", machine);
+    sb_xml_element(out, "name", sb_text_get(scratch));
     sb_xml_element(out, "styleUrl", "#way");
     sb_xml_open(out, "LineString");
     sb_xml_element(out, "tessellate", "1");
@@ -252,7 +256,7 @@ static void add_route(sb_xml_out *out, const sb_season *season, const sb_route *
     sb_xml_close(out);
     for (size_t i = 0; i < route->n_stops; i++) {
         sb_text_clear(scratch);
-        sb_text_addf(scratch, "%zu", i + 1);
+        sb_words_stop(scratch, plan->n_routes, r, i);
         sb_xml_open(out, "Placemark");
         sb_xml_element(out, "name", sb_text_get(scratch));
         describe_stop(season, route, i, scratch);
@@ -281,7 +285,7 @@ sb_status sb_render_map_kml(const sb_season *season, const sb_plan *plan, sb_tex
         add_yard(out, &season->yards[y]);
     for (size_t r = 0; r < plan->n_routes; r++)
         if (plan->routes[r].n_stops > 0)
-            add_route(out, season, &plan->routes[r], &scratch);
+            add_route(out, season, plan, r, &scratch);
     sb_xml_close(out);
     sb_xml_close(out);
     sb_status status = sb_xml_out_finish(out, text);

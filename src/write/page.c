@@ -55,12 +55,7 @@ void sb_page_key(sb_text *text, size_t route, size_t i)
 
 void sb_page_number(sb_text *text, const sb_page *page, size_t route, size_t i)
 {
-    if (page->plan->n_routes > 1 && route < 26)
-        sb_text_addf(text, "%c%zu", (char)('A' + route), i + 1);
-    else if (page->plan->n_routes > 1)
-        sb_text_addf(text, "%zu·%zu", route + 1, i + 1);
-    else
-        sb_text_addf(text, "%zu", i + 1);
+    sb_words_stop(text, page->plan->n_routes, route, i);
 }
 
 double sb_page_number_width(const sb_page *page, size_t route, size_t i)

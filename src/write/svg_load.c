@@ -9,19 +9,26 @@
 #include "write/ribbon.h"
 #include "write/words.h"
 
-#define WIDTH 1180.0 /* scrolled sideways on a phone */
 #define HEIGHT 150.0
 #define LEFT 46.0
 #define RIGHT 12.0
 #define TOP 20.0
 #define FOOT 24.0
-#define DATE 74.0 /* units that a date takes */
+#define DIAMOND 6.0 /* half of what a cleanout takes */
+#define DATE 74.0   /* units that a date takes */
+
+/* Two sizes of one picture, units wide. */
+static const struct {
+    double width;
+    const char *class_name;
+} sizes[] = {[SB_PAGE_WIDE] = {1180, "wide-only"}, [SB_PAGE_NARROW] = {334, "narrow-only"}};
 
 /* What is drawn: of the plan as it is, and over sampled seasons. */
 typedef enum amount { ALL, LODGED, LOW, MIDDLE, HIGH } amount;
 
 typedef struct plot {
     const sb_ribbon *ribbon;
+    double width;      /* units */
     size_t first_stop; /* of the route, counted through all of them */
     double decades;    /* powers of ten that the picture shows */
     int weed;
@@ -31,7 +38,7 @@ typedef struct plot {
 
 static double x_of(const plot *p, double hours)
 {
-    return LEFT + (hours - p->begin_h) / (p->end_h - p->begin_h) * (WIDTH - LEFT - RIGHT);
+    return LEFT + (hours - p->begin_h) / (p->end_h - p->begin_h) * (p->width - LEFT - RIGHT);
 }
 
 static double y_of(const plot *p, double seeds)
@@ -61,17 +68,20 @@ static void add_axes(const plot *p)
         sb_text_addf(p->text,
                      "<path class=\"%s\" d=\"M%.1f %.1fH%.1f\"/><text class=\"tiny end\" "
                      "x=\"%.1f\" y=\"%.1f\">",
-                     power == 0 ? "line" : "rule", LEFT, y, WIDTH - RIGHT, LEFT - 5, y + 3.5);
+                     power == 0 ? "line" : "rule", LEFT, y, p->width - RIGHT, LEFT - 5, y + 3.5);
         sb_words_seeds(p->text, pow(10, power));
         sb_text_addf(p->text, "</text>");
     }
+    sb_text_addf(p->text, "<text class=\"tiny end\" x=\"%.1f\" y=\"%.1f\">seeds</text>", LEFT - 5,
+                 TOP - 7);
     double free_from = 0;
     for (int day = sb_calendar_day(calendar, p->begin_h, false);; day++) {
         double morning_h = sb_calendar_hours_before(calendar, day);
         if (morning_h > p->end_h)
             break;
         double x = x_of(p, fmax(morning_h, p->begin_h));
-        if (x < free_from || x > WIDTH - DATE || sb_calendar_day(calendar, morning_h, false) != day)
+        if (x < free_from || x > p->width - DATE ||
+            sb_calendar_day(calendar, morning_h, false) != day)
             continue;
         free_from = x + DATE;
         sb_text_addf(p->text,
@@ -135,7 +145,20 @@ static void add_band(const plot *p)
     sb_text_addf(p->text, "\"/>\n");
 }
 
-/* A diamond above each cleanout, and a band over each stop that lights up. */
+/* The number of a stop above it, where it has room between the diamonds. */
+static void add_number(const plot *p, size_t stop, double left, double right)
+{
+    const sb_page *page = p->ribbon->page;
+    double room = right - left - 2 * DIAMOND;
+    if (sb_page_number_width(page, p->ribbon->number, stop) > room)
+        return;
+    sb_text_addf(p->text, "<text class=\"tiny mid\" x=\"%.1f\" y=\"%.1f\">", (left + right) / 2,
+                 TOP - 5);
+    sb_page_number(p->text, page, p->ribbon->number, stop);
+    sb_text_addf(p->text, "</text>");
+}
+
+/* A diamond above each cleanout, a band over each stop that lights up, and its number. */
 static void add_stops(const plot *p)
 {
     const sb_route *route = p->ribbon->route;
@@ -149,21 +172,25 @@ static void add_stops(const plot *p)
             sb_text_addf(p->text, "\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"/>",
                          x_of(p, stop->arrive_h), TOP,
                          x_of(p, stop->finish_h) - x_of(p, stop->arrive_h), HEIGHT - TOP - FOOT);
+            add_number(p, i, x_of(p, stop->arrive_h), x_of(p, stop->finish_h));
             done_h = sb_work_begin_h(route, i);
         }
         if (level > 0)
             sb_text_addf(p->text, "<path class=\"clean\" d=\"M%.1f %.1fl5 5-5 5-5-5z\"/>\n",
-                         x_of(p, done_h), TOP - 14);
+                         x_of(p, done_h), TOP - 2 - 2 * DIAMOND);
     }
 }
 
-static void draw(const plot *p)
+static void draw(const plot *whole, sb_page_width size)
 {
-    if (!isfinite(p->begin_h) || !isfinite(p->end_h) || !(p->end_h > p->begin_h))
-        return;
-    sb_html_open_scroll(p->text, "Load", "");
+    plot picture = *whole, *p = &picture;
+    p->width = sizes[size].width;
+    if (size == SB_PAGE_WIDE)
+        sb_html_open_scroll(p->text, "Load", sizes[size].class_name);
+    else
+        sb_text_addf(p->text, "<div class=\"frame %s\">", sizes[size].class_name);
     sb_text_addf(p->text, "<svg class=\"load\" viewBox=\"0 0 %.0f %.0f\" aria-hidden=\"true\">",
-                 WIDTH, HEIGHT);
+                 p->width, HEIGHT);
     add_axes(p);
     add_area(p, ALL);
     add_area(p, LODGED);
@@ -239,7 +266,10 @@ static void draw_machine(const sb_ribbon *ribbon, size_t first_stop, sb_text *te
         sb_text_addf(text, "<figure class=\"weed\" data-w=\"%d\"><figcaption><span>", p.weed);
         sb_html_name(text, page->season->setup.weeds[p.weed].name);
         sb_text_addf(text, "</span></figcaption>\n");
-        draw(&p);
+        if (isfinite(p.begin_h) && isfinite(p.end_h) && p.end_h > p.begin_h) {
+            draw(&p, SB_PAGE_WIDE);
+            draw(&p, SB_PAGE_NARROW);
+        }
         if (page->band != NULL)
             add_band_table(&p);
         sb_text_addf(text, "</figure>\n");
@@ -249,7 +279,8 @@ static void draw_machine(const sb_ribbon *ribbon, size_t first_stop, sb_text *te
 static void add_words(const sb_load_band *band, sb_text *text)
 {
     sb_text_addf(text, "<p>Seeds in the machine against working time, on a log scale and in the "
-                       "ribbon's colours; ◆ a cleanout. The stops' cards say the same in words.</p>"
+                       "ribbon's colours; numbers are stops, ◆ a cleanout. The stops' cards say "
+                       "the same in words.</p>"
                        "\n");
     if (band == NULL)
         return;

@@ -19,11 +19,12 @@
 #define MUCH_HIGHER 1.2 /* than wide: strokes lie */
 #define SAME_POINT 0.35 /* units: corners nearer than this to the last one are left out */
 
-/* Two sizes of one picture: most width and height, units; a unit is about a pixel. */
+/* Two sizes of one picture: most width and height, units; a unit is at least a pixel, and the wide
+ * one fills a sheet so that its letters are 7 points high. */
 static const struct {
     double width, most_height, margin;
     const char *class_name, *id;
-} sizes[] = {[SB_PAGE_WIDE] = {1100, 780, 34, "wide-only", "w"},
+} sizes[] = {[SB_PAGE_WIDE] = {920, 652, 30, "wide-only", "w"},
              [SB_PAGE_NARROW] = {334, 600, 22, "narrow-only", "n"}};
 
 typedef struct map {

@@ -27,6 +27,8 @@
 #define NAME_COLUMNS 16
 #define NAME_SIZE 11.5   /* .tag in page.css */
 #define NAME_WIDTH 112.0 /* then it reaches the upper edge, aslant as .tag in page.css says */
+#define DIGIT 7.0        /* of an amount, units; of its point */
+#define POINT 3.5
 #define LEAST_SEEDS 10.0 /* of one field's, to be shown by themselves */
 
 /* One box of the ribbon: a stop, or the cleanout before it (before stop n_stops: the final one). */
@@ -134,7 +136,8 @@ static void add_axis(const across *a, int lane)
     sb_svg_title_name(a->text, weed->name);
     sb_text_addf(a->text, "</title>");
     sb_svg_name(a->text, weed->name, 14);
-    sb_text_addf(a->text, "</text>\n");
+    sb_text_addf(a->text, "</text><text class=\"tiny end\" x=\"%.1f\" y=\"%.1f\">seeds</text>\n",
+                 LEFT - 5, line + 17.5);
 }
 
 /* The areas under the load of all stops: all seeds, or only the lodged ones. */
@@ -163,7 +166,28 @@ static void add_load_areas(const across *a, int lane, bool lodged_only)
     sb_text_addf(a->text, "\"/>\n");
 }
 
-/* What each field receives, the amount under it where it has room. */
+/* Units that an amount takes in letters of the class "tiny". */
+static double amount_width(const char *words)
+{
+    double width = 0;
+    for (; *words != '\0'; words++)
+        width += *words == '.' ? POINT : DIGIT;
+    return width;
+}
+
+/* The amount below what a field receives, where that is wide enough. */
+static void add_amount(const across *a, const box *b, double seeds, double y)
+{
+    sb_text words = {0};
+    sb_words_seeds(&words, seeds);
+    if (amount_width(sb_text_get(&words)) <= b->width)
+        sb_text_addf(a->text, "<text x=\"%.0f\" y=\"%.0f\">%s</text>", b->x + b->width / 2, y,
+                     sb_text_get(&words));
+    a->text->failed |= words.failed;
+    sb_text_release(&words);
+}
+
+/* What each field receives. */
 static void add_received(const across *a, int lane)
 {
     int weed = a->ribbon->page->weeds[lane];
@@ -180,12 +204,8 @@ static void add_received(const across *a, int lane)
     for (size_t i = 0; i < a->n_boxes; i++) {
         const box *b = &a->boxes[i];
         double seeds = b->cleanout ? 0 : a->ribbon->route->stops[b->stop].trace.ground[weed];
-        if (!(height_of(a, seeds) > 0) || b->width < 31)
-            continue;
-        sb_text_addf(a->text, "<text x=\"%.0f\" y=\"%.0f\">", b->x + b->width / 2,
-                     line + height_of(a, seeds) + 10);
-        sb_words_seeds(a->text, seeds);
-        sb_text_addf(a->text, "</text>");
+        if (height_of(a, seeds) > 0)
+            add_amount(a, b, seeds, line + height_of(a, seeds) + 10);
     }
     sb_text_addf(a->text, "</g>\n");
 }

@@ -11,6 +11,7 @@
 
 #define LANES 150.0      /* units for all lanes */
 #define WIDEST_LANE 50.0 /* a single weed does not fill them */
+#define AMOUNT 30.0      /* a narrower lane has no room for the number of seeds received */
 #define LEAST_ROW 54.0   /* a thumb and two lines of text have room */
 #define MOST_ROW 130.0
 #define ROW_PER_HOUR 3.4
@@ -99,6 +100,26 @@ static void add_received(const lanes *l, size_t stop, double height)
     sb_text_addf(l->text, open ? "\"/>" : "");
 }
 
+/* How many seeds the field receives, over its amounts; for the ear the stop's card says it. */
+static void add_amounts(const lanes *l, size_t stop)
+{
+    const sb_page *page = l->ribbon->page;
+    const double *ground = l->ribbon->route->stops[stop].trace.ground;
+    double most = 0;
+    for (int lane = 0; lane < page->n_weeds; lane++)
+        most = fmax(most, ground[page->weeds[lane]]);
+    if (l->width < AMOUNT || !(most > 1))
+        return;
+    sb_text_addf(l->text, "<em aria-hidden=\"true\">");
+    for (int lane = 0; lane < page->n_weeds; lane++) {
+        sb_text_addf(l->text, "<i>");
+        if (ground[page->weeds[lane]] > 1)
+            sb_words_seeds(l->text, ground[page->weeds[lane]]);
+        sb_text_addf(l->text, "</i>");
+    }
+    sb_text_addf(l->text, "</em>");
+}
+
 static void add_stop_lanes(const lanes *l, size_t i, double height)
 {
     open_lanes(l, height);
@@ -106,6 +127,7 @@ static void add_stop_lanes(const lanes *l, size_t i, double height)
     add_areas(l, i, true, height);
     add_received(l, i, height);
     sb_text_addf(l->text, "</svg>");
+    add_amounts(l, i);
 }
 
 static void add_break_lanes(const lanes *l, const sb_stop_trace *trace)

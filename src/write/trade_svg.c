@@ -100,11 +100,15 @@ static void add_axes(const picture *p)
         add_number(p, at);
         sb_text_addf(p->text, "</text>\n");
     }
+    sb_text_addf(p->text, "<text class=\"mid\" x=\"%.1f\" y=\"%.1f\">", (LEFT + WIDTH - RIGHT) / 2,
+                 TOP + PLOT + 43);
+    sb_words_currency(p->text, p->season);
     sb_text_addf(p->text,
-                 "<text class=\"mid\" x=\"%.1f\" y=\"%.1f\">money spent: driving, cleaning, "
-                 "delay</text>\n"
-                 "<text x=\"10\" y=\"%.1f\">expected loss from spread</text>\n",
-                 (LEFT + WIDTH - RIGHT) / 2, TOP + PLOT + 43, TOP - 15);
+                 " spent: driving, cleaning, delay</text>\n"
+                 "<text x=\"10\" y=\"%.1f\">expected loss from spread, ",
+                 TOP - 15);
+    sb_words_currency(p->text, p->season);
+    sb_text_addf(p->text, "</text>\n");
 }
 
 /* The line through the plans that a weight picks, and the ground below it that no plan reaches. */
@@ -205,7 +209,8 @@ static void add_marks(const picture *p)
 static void add_legend(const picture *p)
 {
     static const char *const words[SHAPES] = {"none", "1", "2", "3", "more"};
-    double y = TOP + PLOT + AXIS + 10, x = LEFT + 90;
+    static const double at[SHAPES] = {150, 226, 274, 322, 370}; /* units: the words have room */
+    double y = TOP + PLOT + AXIS + 10;
     if (p->curve->every_plan) {
         sb_text_addf(p->text, "<g class=\"between\">");
         add_mark(p, 27, y + 48, 0);
@@ -215,9 +220,9 @@ static void add_legend(const picture *p)
                      y + 53);
     }
     sb_text_addf(p->text, "<text x=\"10\" y=\"%.1f\">full cleanouts:</text>\n", y + 5);
-    for (int shape = 0; shape < SHAPES; shape++, x += 62) {
-        add_mark(p, x - 28, y, shape);
-        sb_text_addf(p->text, "<text x=\"%.1f\" y=\"%.1f\">%s</text>\n", x - 17, y + 5,
+    for (int shape = 0; shape < SHAPES; shape++) {
+        add_mark(p, at[shape], y, shape);
+        sb_text_addf(p->text, "<text x=\"%.1f\" y=\"%.1f\">%s</text>\n", at[shape] + 12, y + 5,
                      words[shape]);
     }
     sb_text_addf(p->text,

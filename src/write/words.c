@@ -159,6 +159,16 @@ void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, b
     sb_text_addf(text, " %s", stamp + 11);
 }
 
+void sb_words_stop(sb_text *text, size_t n_routes, size_t route, size_t i)
+{
+    if (n_routes > 1 && route < 26)
+        sb_text_addf(text, "%c%zu", (char)('A' + route), i + 1);
+    else if (n_routes > 1)
+        sb_text_addf(text, "%zu·%zu", route + 1, i + 1);
+    else
+        sb_text_addf(text, "%zu", i + 1);
+}
+
 void sb_words_exact(sb_text *text, double value)
 {
     sb_text digits = {0};

@@ -47,6 +47,10 @@ void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, b
 /** "Tue 14 Jul". */
 void sb_words_day(sb_text *text, int day);
 
+/** The number people read of stop i of a route, both from 0: "7", or "B7" of several machines'
+ * routes. */
+void sb_words_stop(sb_text *text, size_t n_routes, size_t route, size_t i);
+
 /** The shortest decimal number that reads back as the same double. */
 void sb_words_exact(sb_text *text, double value);
 

@@ -63,6 +63,56 @@ for (const size of Object.keys(SIZES))
       });
     });
 
+test('on a tablet the letters of the map can be read', async () => {
+  await withPage('coop', 'phone', { viewport: { width: 768, height: 1024 } }, async (page) => {
+    const small = (await page.evaluate(badNumbers)).filter((label) => label.includes(' high'));
+    assert.deepStrictEqual(small, []);
+    assert.ok(await page.locator('.map').first().isVisible());
+  });
+});
+
+test('every axis says what it counts', async () => {
+  await withPage('weighed', 'desktop', {}, async (page) => {
+    const words = (selector) => page.locator(selector).evaluateAll((all) => all.map((picture) =>
+      [...picture.querySelectorAll('text')].map((label) => label.textContent)));
+    const [ribbon] = await words('.ribbon');
+    assert.strictEqual(ribbon.filter((word) => word === 'seeds').length, 3);
+    const loads = await words('.load');
+    assert.strictEqual(loads.length, 6); // of three weeds, wide and narrow
+    for (const load of loads) assert.strictEqual(load.filter((word) => word === 'seeds').length, 1);
+    assert.ok(loads[0].includes('16'), 'stops have their number');
+    const [curve] = await words('.trade');
+    assert.strictEqual(curve.filter((word) => word.includes('USD')).length, 2);
+  });
+});
+
+test("the phone's ribbon says how many seeds a field receives, as the wide one does", async () => {
+  await withPage('demo', 'phone', {}, async (page) => {
+    const rows = await page.locator('.tall li:not(.gap) a').evaluateAll((all) => all.map((row) => {
+      const edge = row.getBoundingClientRect().right;
+      return [...row.querySelectorAll('em i')].map((amount, i, { length }) => {
+        const box = amount.getBoundingClientRect();
+        const lane = edge - 50 * (length - 1 - i);
+        return { words: amount.textContent, fits: Math.abs(box.right - lane) < 2 && amount.scrollWidth <= 50 };
+      });
+    }));
+    const told = rows.flat().filter(({ words }) => words !== '');
+    assert.deepStrictEqual(told.filter(({ fits }) => !fits), []);
+    const wide = await page.locator('.ribbon .tiny.mid text').allTextContents();
+    assert.ok(wide.length > 12, `${wide.length}`);
+    for (const words of wide) assert.ok(told.some((one) => one.words === words), words);
+  });
+});
+
+test('on a phone the load and the map need no scrolling', async () => {
+  await withPage('doubted', 'phone', {}, async (page) => {
+    const wide = await page.locator('.load, .map').evaluateAll((all) => all
+      .map((picture) => picture.getBoundingClientRect()).filter(({ width }) => width > 0 && width > innerWidth - 20).length);
+    assert.strictEqual(wide, 0);
+    assert.strictEqual(await page.locator('.load:visible').count(), 3);
+  });
+});
+
 for (const size of Object.keys(SIZES))
   for (const name of NAMES) {
     test(`${name}, ${size}: nothing runs off the page, no label lies on another`, async () => {

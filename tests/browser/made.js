@@ -24,6 +24,9 @@ const HOSTILE = [
   'W'.repeat(200),
   '\u9577\u3044\u540D\u524D\u306E\u7551'.repeat(12),
   '${window.hit = 1} {{7*7}} %s %n',
+  '\u{1F468}\u200D\u{1F469}\u200D\u{1F33E} \u{1F33E}\u{1F3FD} field',
+  'a\u0323\u0302\u0308z'.repeat(30),
+  '\u202Eabc\u2066def\u202Dghi',
 ];
 
 const escape = (text) => text.replace(/&/g, '&amp;').replace(/</g, '&lt;').replace(/>/g, '&gt;').replace(/"/g, '&quot;');

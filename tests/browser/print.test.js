@@ -25,6 +25,76 @@ test('on paper three boards of a long season stand side by side, and none is hig
   });
 });
 
+// A4 across without its margins; a point is 96 / 72 pixels.
+test('letters of pictures can be read on paper', async () => {
+  for (const name of ['demo', 'coop', 'sixty'])
+    await withPage(name, 'desktop', {}, async (page) => {
+      await page.setViewportSize({ width: 1054, height: 725 });
+      await page.emulateMedia({ media: 'print' });
+      const small = await page.evaluate(() => [...document.querySelectorAll('.ribbon:not(.long) text, .map text, .load text, .matrix text')]
+        .filter((label) => label.getBoundingClientRect().width > 0 && label.textContent.trim() !== '')
+        .map((label) => {
+          const { a, b } = label.getScreenCTM();
+          return [label.textContent, (parseFloat(getComputedStyle(label).fontSize) * Math.hypot(a, b) * 72) / 96];
+        })
+        .filter(([, points]) => points < 6.3)
+        .map(([text, points]) => `${text} ${points.toFixed(1)}`));
+      assert.deepStrictEqual(small, [], name);
+    });
+});
+
+test('a ribbon longer than a sheet is wide is cut into pieces, and whole again afterwards', async () => {
+  await withPage('sixty', 'phone', {}, async (page) => {
+    await page.evaluate(() => dispatchEvent(new Event('beforeprint')));
+    await page.setViewportSize({ width: 1054, height: 725 });
+    await page.emulateMedia({ media: 'print' });
+    assert.ok(await page.locator('.ribbon.long').isHidden());
+    const pieces = await page.locator('.ribbon.piece').evaluateAll((all) => all.map((piece) => {
+      const frame = piece.getBoundingClientRect();
+      const within = (element) => {
+        const box = element.getBoundingClientRect();
+        return box.left > frame.left - 1 && box.right < frame.right + 1;
+      };
+      const letters = [...piece.querySelectorAll('a text')];
+      return {
+        stops: [...piece.querySelectorAll('a .number')].map((number) => number.textContent),
+        within: letters.every(within) && [...piece.querySelectorAll('.lane')].every(within),
+        lanes: piece.querySelectorAll('.lane').length,
+        covers: [...piece.querySelectorAll('.cover')].map((one) => one.getBoundingClientRect()).every(({ left, right }) => left <= frame.left || right >= frame.right),
+        points: (11 * piece.getScreenCTM().a * 72) / 96,
+      };
+    }));
+    assert.ok(pieces.length > 1 && pieces.every((piece) => piece.within && piece.covers && piece.lanes === 3 && piece.points > 6.3), JSON.stringify(pieces));
+    assert.deepStrictEqual(pieces.flatMap(({ stops }) => stops), Array.from({ length: 60 }, (_, i) => String(i + 1)));
+    await page.evaluate(() => dispatchEvent(new Event('afterprint')));
+    assert.strictEqual(await page.locator('.piece').count(), 0);
+  });
+});
+
+test('nothing is wider than its sheet: a browser shrinks all pages for what is', async () => {
+  for (const name of ['demo', 'coop', 'sixty', 'weighed', 'doubted'])
+    await withPage(name, 'desktop', {}, async (page) => {
+      await page.emulateMedia({ media: 'print' });
+      for (const [across, width] of [[false, 726], [true, 1054]]) { // A4 without its margins
+        await page.setViewportSize({ width, height: 725 });
+        const wide = await page.evaluate(([isAcross, most]) => [...document.querySelectorAll('body *')]
+          .filter((one) => one.getBoundingClientRect().right > most + 1 && isAcross === (one.closest('.wide, header, #part-totals') !== null))
+          .map((one) => `${one.tagName} of ${one.closest('[id]').id}`), [across, width]);
+        assert.deepStrictEqual(wide, [], name);
+      }
+    });
+});
+
+test('the map, its legend and the list of names take one sheet, three small matrices two', async () => {
+  for (const [name, part, sheets] of [['demo', 'map', 1], ['coop', 'map', 1], ['sixty', 'map', 1], ['demo', 'matrix', 2], ['coop', 'matrix', 4]])
+    await withPage(name, 'desktop', {}, async (page) => {
+      await page.evaluate((shown) => {
+        for (const one of document.querySelectorAll('header, main > *')) one.hidden = one.id !== shown;
+      }, part);
+      assert.strictEqual(pagesOf(await page.pdf(PAPER)), sheets, `${part} of ${name}`);
+    });
+});
+
 const PAPER = { format: 'A4', preferCSSPageSize: true };
 const pagesOf = (pdf) => pdf.toString('latin1').match(/\/Type\s*\/Page\b(?!s)/g).length;
 

@@ -609,7 +609,7 @@ static void no_name_or_number_on_the_map_lies_on_another_or_on_a_move(void **sta
     sb_plan *plan = support_plan(season);
     sb_page page;
     assert_int_equal(sb_page_init(&page, season, plan), SB_OK);
-    sb_projection projection = sb_projection_fit(season, 1100, 780, 34);
+    sb_projection projection = sb_projection_fit(season, 920, 652, 30);
     sb_map_room room = sb_map_room_new(projection.width, projection.height);
     sb_map_marks marks;
     assert_int_equal(sb_map_marks_init(&page, &projection, &room, &marks), SB_OK);

@@ -277,6 +277,56 @@ const seasonPage = (() => {
 
   // ---- Paper ----
 
+  // A ribbon longer than a sheet is wide stands on paper in pieces, each with the axis again. Units as
+  // in svg_ribbon.c: a piece is as wide as a ribbon that is not too long.
+  const PIECE = { width: 1180, axis: 104, end: 84, top: 105, date: 72 };
+
+  function cover(x, width, height) {
+    const rect = document.createElementNS('http://www.w3.org/2000/svg', 'rect');
+    for (const [key, value] of Object.entries({ class: 'cover', x, y: PIECE.top, width, height })) rect.setAttribute(key, value);
+    return rect;
+  }
+
+  function pieceOf(ribbon, from, to, stops) {
+    const piece = ribbon.cloneNode(true);
+    const { height } = ribbon.viewBox.baseVal;
+    const shift = from - PIECE.axis;
+    piece.classList.replace('long', 'piece');
+    piece.removeAttribute('aria-labelledby');
+    piece.setAttribute('viewBox', `${shift} 0 ${PIECE.width} ${height}`);
+    for (const gone of piece.querySelectorAll(':scope > title, :scope > desc')) gone.remove();
+    [...piece.querySelectorAll(':scope > a')].forEach((link, i) => { if (!stops.includes(i)) link.remove(); });
+    const axis = [...piece.querySelectorAll(':scope > .lane, :scope > .end')];
+    for (const date of piece.querySelectorAll(':scope > .tiny:not(.end)')) if (to - date.getAttribute('x') < PIECE.date) date.remove();
+    // A sheet may show more to both sides than the piece.
+    piece.append(cover(shift - PIECE.width, PIECE.width + PIECE.axis, height), cover(to, 2 * PIECE.width, height), ...axis);
+    for (const text of axis) text.setAttribute('transform', `translate(${shift})`);
+    return piece;
+  }
+
+  function cutRibbon(ribbon) {
+    const edges = [...ribbon.querySelectorAll(':scope > a')].map((link) => {
+      const half = -parseFloat(link.querySelector('.column').getAttribute('d').slice(1));
+      return link.transform.baseVal[0].matrix.e + half; // where the stop ends
+    });
+    const pieces = [];
+    let stops = [];
+    let from = PIECE.axis;
+    edges.forEach((edge, i) => {
+      if (stops.length > 0 && edge - from > PIECE.width - PIECE.axis - PIECE.end) {
+        pieces.push(pieceOf(ribbon, from, edges[i - 1], stops));
+        from = edges[i - 1];
+        stops = [];
+      }
+      stops.push(i);
+    });
+    pieces.push(pieceOf(ribbon, from, ribbon.viewBox.baseVal.width - PIECE.end, stops));
+    ribbon.after(...pieces);
+  }
+
+  window.addEventListener('beforeprint', () => document.querySelectorAll('.ribbon.long').forEach(cutRibbon));
+  window.addEventListener('afterprint', () => { for (const piece of document.querySelectorAll('.ribbon.piece')) piece.remove(); });
+
   document.getElementById('actions').hidden = false;
   document.getElementById('print-all').addEventListener('click', () => window.print());
   document.getElementById('print-crew').addEventListener('click', () => {

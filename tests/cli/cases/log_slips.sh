@@ -35,7 +35,7 @@ says log cut South --to 2026-08-07T11:10 --part --ha 2
 says log strike 9
 says log cut South --to 2026-08-08T09:10 --part --ha 20
 says seedbreak resume fields.kml season.xml --log season.log --quiet | sed -n 1,3p
-says seedbreak record fields.kml season.xml --log season.log --quiet | cut -d, -f2,4,8,9 | grep cut,
+says seedbreak record fields.kml season.xml --log season.log --quiet | cut -d, -f2,4,9,10 | grep cut,
 says seedbreak check fields.kml season.xml season.log 2>&1 | tr -s '\n ' ' ' |
     grep -o 'are the times right\|is the weight right'
 # Finished with less than it has, before it is ready, and no time given at all.

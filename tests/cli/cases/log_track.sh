@@ -51,7 +51,7 @@ log track run.gpx
 } | gpx >rest.gpx
 log track rest.gpx
 log show
-seedbreak record fields.kml season.xml --log season.log --quiet | cut -d, -f2-4,6-8 | grep ,cut,
+seedbreak record fields.kml season.xml --log season.log --quiet | cut -d, -f2-4,6-7,9 | grep ,cut,
 # The whole season's track: what the log has is passed by, what is new is written.
 {
     cat track
