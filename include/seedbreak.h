@@ -609,13 +609,30 @@ void sb_resumed_free(sb_resumed *resumed);
 /** What is left, a season to be ordered like any other; NULL when every field is cut or dropped.
  * Borrowed. */
 const sb_season *sb_resumed_season(const sb_resumed *resumed);
+/** When nothing is left to cut: the machines that are not home go there and are cleaned as the end
+ * of the season asks, as a plan without a stop; NULL when something is left. Both are borrowed.
+ * @param season [out] that the plan is for */
+const sb_plan *sb_resumed_way_home(const sb_resumed *resumed, const sb_season **season);
 /** Sets a plan made earlier, for the whole season or for an earlier rest of it, beside one for the
  * rest: what changed, and what going on in the old order would cost, with the best cleanouts for
  * it.
- * @param plan for sb_resumed_season. Borrowed until sb_resumed_free
+ * @param plan for sb_resumed_season, NULL when that is. Borrowed until sb_resumed_free
  * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (the file); SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_resumed_compare(sb_resumed *resumed, const char *earlier_plan, const sb_plan *plan,
                              sb_report *report);
+/** Where a season came from, to tell it as it stood earlier. */
+typedef struct sb_resumed_files {
+    const char *const *paths; /**< n_paths files of the season, without the log */
+    size_t n_paths;
+    const sb_read_options *read;   /**< or NULL */
+    const sb_learn_options *learn; /**< as the season learned; NULL: it did not */
+} sb_resumed_files;
+/** After sb_resumed_compare with the same plan: works out what each entry since that plan costs or
+ * saves, what happened (a day lost, a field dropped) apart from what was found out (a rating, seeds
+ * on a tarp), for sb_print_resumed. Nothing when the plan does not say what it costs.
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT; SB_ERR_SYSTEM; SB_ERR_NOMEM */
+sb_status sb_resumed_account(sb_resumed *resumed, const char *earlier_plan,
+                             const sb_resumed_files *files, sb_report *report);
 /** Where the machines stand and what they hold; after sb_resumed_compare also what changed. 80
  * columns wide. @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
 sb_status sb_print_resumed(const sb_resumed *resumed, FILE *stream);

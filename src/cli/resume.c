@@ -38,21 +38,59 @@ static const char HELP[] =
     "\n"
     "example: seedbreak resume fields.kml season.xml --log season.log --out plan\n";
 
+static sb_learn_options learning(const cli_options *options)
+{
+    sb_learn_options how;
+    sb_learn_options_init(&how);
+    how.seed = options->seed;
+    how.threads = options->threads;
+    return how;
+}
+
+/* Sets the plan beside the one made before: what changed, and why. */
+static sb_status compare(sb_resumed *resumed, const sb_plan *plan, const cli_options *options,
+                         bool told, sb_report *report)
+{
+    sb_read_options read = {.travel_csv = options->travel_csv};
+    sb_learn_options learn = learning(options);
+    sb_resumed_files files = {options->files, options->n_files, &read,
+                              options->unlearned ? NULL : &learn};
+    if (options->plan_path == NULL)
+        return SB_OK;
+    sb_status status = sb_resumed_compare(resumed, options->plan_path, plan, report);
+    return status == SB_OK && told ? sb_resumed_account(resumed, options->plan_path, &files, report)
+                                   : status;
+}
+
+/* Nothing is left to cut: the machines' ways home and their last cleanouts, if asked for. */
+static cli_exit show_way_home(const sb_resumed *resumed, const cli_options *options)
+{
+    const sb_season *rest;
+    const sb_plan *home = sb_resumed_way_home(resumed, &rest);
+    cli_options without_files = *options;
+    without_files.out_folder = NULL;
+    if (options->out_folder != NULL && !options->quiet)
+        cli_note("nothing is left to cut: no plan is written to '%s'", options->out_folder);
+    if (options->json || options->board || options->checklist)
+        return cli_output_plan(rest, home, &without_files);
+    return CLI_DONE;
+}
+
 /* Prints where things stand, what changed, and the plan for the rest. */
 static cli_exit show(sb_resumed *resumed, const sb_plan *plan, const cli_options *options,
                      sb_report *report)
 {
-    sb_status status = SB_OK;
+    bool alone = options->json || options->board || options->checklist;
     size_t said = sb_report_count(report);
-    if (plan != NULL && options->plan_path != NULL)
-        status = sb_resumed_compare(resumed, options->plan_path, plan, report);
+    sb_status status = compare(resumed, plan, options, !alone, report);
     cli_print_messages(report, said, options->quiet);
     if (status != SB_OK)
         return cli_exit_of(status, report);
-    bool alone = options->json || (plan != NULL && (options->board || options->checklist));
     cli_exit code = alone ? CLI_DONE : cli_printed(sb_print_resumed(resumed, stdout));
-    if (code != CLI_DONE || plan == NULL)
+    if (code != CLI_DONE)
         return code;
+    if (plan == NULL)
+        return show_way_home(resumed, options);
     if (!alone)
         putchar('\n');
     return cli_output_plan(sb_resumed_season(resumed), plan, options);
@@ -79,10 +117,7 @@ static cli_exit go_on(sb_resumed *resumed, const cli_options *options, sb_report
 /* Resumes the season, with the numbers that the log's findings teach. */
 static cli_exit resume(const sb_season *season, const cli_options *options, sb_report *report)
 {
-    sb_learn_options how;
-    sb_learn_options_init(&how);
-    how.seed = options->seed;
-    how.threads = options->threads;
+    sb_learn_options how = learning(options);
     size_t said = sb_report_count(report);
     sb_season *learned = NULL;
     sb_resumed *resumed = NULL;

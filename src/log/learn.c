@@ -337,10 +337,60 @@ static sb_status leave_out_known(findings *all, sb_report *report)
     return SB_OK;
 }
 
+#define MOST_SUSPECTS 3
+
+/* "'Ridge' or 'Old Orchard'": the last fields that the machine cut, since it was clean, before what
+ * was found. @return how many */
+static size_t add_suspects(const findings *all, const finding *found, sb_text *text)
+{
+    const sb_season *season = all->state->season;
+    const sb_log_step *at = &all->state->steps.items[found->step];
+    int fields[MOST_SUSPECTS];
+    size_t n = 0;
+    for (size_t s = found->step; s-- > 0 && n < MOST_SUSPECTS;) {
+        const sb_log_step *step = &all->state->steps.items[s];
+        if (step->machine != at->machine || step->field == at->field)
+            continue;
+        if (step->field < 0 && season->setup.cleanouts[step->cleanout].full)
+            break;
+        bool again = step->field < 0;
+        for (size_t i = 0; i < n; i++)
+            again |= fields[i] == step->field;
+        if (!again)
+            fields[n++] = step->field;
+    }
+    for (size_t i = 0; i < n; i++)
+        sb_text_addf(text, "%s'%s'",
+                     i == 0      ? ""
+                     : i + 1 < n ? ", "
+                                 : " or ",
+                     season->fields[fields[i]].name);
+    return n;
+}
+
+/* Nobody knows where it came from: say so, and what would help. */
+static void say_strange(const findings *all, const finding *found, sb_report *report)
+{
+    const sb_log *log = all->state->log;
+    const sb_log_entry *entry = &log->entries.items[found->entry];
+    sb_text what = {0}, suspects = {0};
+    add_what(all, found, &what);
+    size_t n = add_suspects(all, found, &suspects);
+    if (entry->kind == SB_LOG_SEEDLINGS)
+        sb_text_addf(&suspects, "%s'%s' itself", n > 0 ? ", or " : "", entry->field);
+    sb_say(
+        report, SB_WARNING, log->path, entry->line,
+        "%s: %g found, but nothing that was cut before is rated for it; left out. Rate the field "
+        "that they came from%s%s, and they count (log ... rating)",
+        sb_text_get(&what), found->found.amount, suspects.count > 0 ? ", perhaps " : "",
+        sb_text_get(&suspects));
+    sb_text_release(&suspects);
+    sb_text_release(&what);
+}
+
 /* Leaves out what nothing that the machine cut, or held, can explain. */
 static sb_status leave_out_strange(findings *all, sb_report *report)
 {
-    const sb_log *log = all->state->log;
     double *expected = sb_alloc(all->list.count, sizeof *expected);
     if (expected == NULL)
         return SB_ERR_NOMEM;
@@ -348,16 +398,10 @@ static sb_status leave_out_strange(findings *all, sb_report *report)
     size_t kept = 0;
     for (size_t i = 0; i < all->list.count; i++) {
         const finding *found = &all->list.items[i];
-        if (expected[i] > 0) {
+        if (expected[i] > 0)
             all->list.items[kept++] = *found;
-        } else if (found->found.amount > 0) {
-            sb_text what = {0};
-            add_what(all, found, &what);
-            sb_say(report, SB_WARNING, log->path, log->entries.items[found->entry].line,
-                   "%s: %g found, but nothing that was cut before is rated for it; left out",
-                   sb_text_get(&what), found->found.amount);
-            sb_text_release(&what);
-        }
+        else if (found->found.amount > 0)
+            say_strange(all, found, report);
     }
     all->list.count = kept;
     sb_free(expected);
@@ -389,6 +433,8 @@ static bool add_number(const sb_season *season, const sb_spread *spread, const s
         lesson.times ? learned->times : sb_spread_value(spread, central, learned->times);
     sb_text name = {0};
     sb_spread_name(season, spread, &name);
+    if (spread->what == SB_DOUBT_RATING)
+        sb_text_addf(&name, ", plants/m2");
     bool done = !name.failed && sb_copy_text(&lesson.name, sb_text_get(&name)) &&
                 sb_copy_text(&lesson.key, sb_number_key(spread->what)) &&
                 SB_PUSH(&lessons->numbers, lesson);

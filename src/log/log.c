@@ -34,6 +34,43 @@ void sb_log_free(sb_log *log)
     sb_free(log);
 }
 
+/* Adds a copy of an entry, without what was counted and weighed if that is not to be known. */
+static sb_status push_copy(sb_log *log, const sb_log_entry *from, bool uncounted, sb_report *report)
+{
+    sb_log_entry entry = {.kind = from->kind, .number = from->number, .line = from->line};
+    sb_status status = SB_OK;
+    for (size_t i = 0; i < from->words.count && status == SB_OK; i++) {
+        const sb_word *word = &from->words.items[i];
+        char id[SB_MAX_WEED_ID];
+        bool density, counted = sb_log_weed_word(word, id, &density) ||
+                                strcmp(word->key, "tarp_kg") == 0 ||
+                                strcmp(word->key, "sample_kg") == 0;
+        if (!counted || !uncounted)
+            status = sb_log_entry_say(&entry, word->key, word->value);
+    }
+    if (status == SB_OK)
+        status = sb_log_entry_understand(&entry, log->path, report);
+    if (status == SB_OK)
+        return sb_log_push(log, &entry, report);
+    sb_log_entry_release(&entry);
+    return status;
+}
+
+sb_status sb_log_first(const sb_log *log, size_t n, bool uncounted, sb_report *report,
+                       sb_log **first)
+{
+    sb_log *made = NULL;
+    sb_status status = sb_log_new(log->path, &made);
+    *first = NULL;
+    for (size_t i = 0; i < n && status == SB_OK; i++)
+        status = push_copy(made, &log->entries.items[i], uncounted && i + 1 == n, report);
+    if (status == SB_OK)
+        *first = made;
+    else
+        sb_log_free(made);
+    return status;
+}
+
 size_t sb_log_count(const sb_log *log)
 {
     return log->entries.count;

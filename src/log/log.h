@@ -112,6 +112,13 @@ void sb_log_entry_xml(const sb_log_entry *entry, sb_text *text);
  *         strike or to count: reported); SB_ERR_NOMEM */
 sb_status sb_log_push(sb_log *log, sb_log_entry *entry, sb_report *report);
 
+/** The log as it was after its first n entries: what was struck later holds in it.
+ * @param uncounted leave out what was counted and weighed on the tarp of the last of them
+ * @param first     [out] the caller frees it with sb_log_free
+ * @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_log_first(const sb_log *log, size_t n, bool uncounted, sb_report *report,
+                       sb_log **first);
+
 /** Seeds or seedlings of a weed that an entry says were counted; NAN: it says nothing of it. */
 double sb_log_entry_count(const sb_log_entry *entry, const char *weed_id);
 /** What was counted of a weed on the tarp of a cleanout: the newest entry that says so, the

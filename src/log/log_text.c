@@ -86,6 +86,37 @@ static void add_count(sb_text *text, const sb_log_entry *entry)
     add_tarp(text, entry);
 }
 
+static void add_walk(sb_text *text, const sb_log_entry *entry)
+{
+    sb_text_addf(text, "'%s', %g m of the first pass walked", entry->field, entry->strip_m);
+    if (!isnan(entry->width_m))
+        sb_text_addf(text, ", %g m wide", entry->width_m);
+    sb_text_addf(text, ", ");
+    add_time(text, entry->at);
+    if (entry->checked_by != NULL)
+        sb_text_addf(text, ", by %s", entry->checked_by);
+    add_weeds(text, entry);
+}
+
+/* A field that comes in, with whatever is said of it. */
+static void add_field(sb_text *text, const sb_log_entry *entry)
+{
+    static const char *const SAID[][3] = {
+        {"area_ha", "", " ha"},  {"lon", "lon ", ""},           {"lat", "lat ", ""},
+        {"crop", "", ""},        {"yield_t_ha", "", " t/ha"},   {"grower", "of ", ""},
+        {"ready", "ready ", ""}, {"latest", "latest ", ""},     {"best_before", "best before ", ""},
+        {"worth", "worth ", ""}, {"entry", "entry after ", ""}, {"after", "after ", ""},
+    };
+    sb_text_addf(text, "'%s' added, ", entry->field);
+    add_time(text, entry->at);
+    for (size_t i = 0; i < sizeof SAID / sizeof *SAID; i++) {
+        const char *value = sb_log_entry_word(entry, SAID[i][0]);
+        if (value != NULL)
+            sb_text_addf(text, ", %s%s%s", SAID[i][1], value, SAID[i][2]);
+    }
+    add_weeds(text, entry);
+}
+
 void sb_log_entry_words(sb_text *text, const sb_log_entry *entry)
 {
     char first[11], last[11];
@@ -100,19 +131,19 @@ void sb_log_entry_words(sb_text *text, const sb_log_entry *entry)
         add_count(text, entry);
         break;
     case SB_LOG_RATING:
-        sb_text_addf(text, "'%s' rated", entry->field);
+        sb_text_addf(text, "'%s' rated, ", entry->field);
+        add_time(text, entry->at);
         add_weeds(text, entry);
         break;
     case SB_LOG_SEEDLINGS:
-        sb_text_addf(text, "'%s', %g m of the first pass walked", entry->field, entry->strip_m);
-        add_weeds(text, entry);
+        add_walk(text, entry);
         break;
     case SB_LOG_ADDED:
-        sb_text_addf(text, "'%s' added", entry->field);
-        add_weeds(text, entry);
+        add_field(text, entry);
         break;
     case SB_LOG_DROPPED:
-        sb_text_addf(text, "'%s' dropped", entry->field);
+        sb_text_addf(text, "'%s' dropped, ", entry->field);
+        add_time(text, entry->at);
         break;
     case SB_LOG_AWAY:
         sb_text_addf(text, "%s: away, ", entry->machine);

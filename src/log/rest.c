@@ -166,22 +166,20 @@ static void wait_for_earlier(const sb_log_state *state, size_t field, sb_field *
             left->not_before_h = fmax(left->not_before_h, state->fields[whole->after[a]].until_h);
 }
 
-sb_status sb_state_rest(const sb_log_state *state, int *becomes, sb_season **rest)
+/* The season without the fields that are done.
+ * @param becomes by field: its index there, -1: not in it */
+static sb_status make_rest(const sb_log_state *state, const int *becomes, sb_season **rest)
 {
     const sb_season *whole = state->season;
+    sb_season *made = NULL;
     bool *keep = sb_alloc(whole->n_fields, sizeof *keep);
-    *rest = NULL;
     if (keep == NULL)
         return SB_ERR_NOMEM;
-    int next = 0;
-    for (size_t i = 0; i < whole->n_fields; i++) {
-        keep[i] = !state->fields[i].finished && !state->fields[i].dropped;
-        becomes[i] = keep[i] ? next++ : -1;
-    }
-    sb_season *made = NULL;
-    sb_status status = next > 0 ? sb_season_copy(whole, keep, NULL, &made) : SB_OK;
+    for (size_t i = 0; i < whole->n_fields; i++)
+        keep[i] = becomes[i] >= 0;
+    sb_status status = sb_season_copy(whole, keep, NULL, &made);
     sb_free(keep);
-    if (made == NULL)
+    if (status != SB_OK)
         return status;
     bool done = true;
     for (size_t m = 0; m < whole->setup.n_machines && done; m++)
@@ -194,12 +192,26 @@ sb_status sb_state_rest(const sb_log_state *state, int *becomes, sb_season **res
     sb_limits *limits = &made->setup.limits;
     limits->full_cleanouts = fmax(limits->full_cleanouts - state->full_cleanouts, 0);
     limits->cleaning_cost = fmax(limits->cleaning_cost - state->cleaning_cost, 0);
+    made->so_far = (sb_so_far){.is_rest = true,
+                               .entries = state->log->entries.count,
+                               .spent = sb_state_cost(state).total,
+                               .standing = sb_state_standing(state)};
+    memcpy(made->so_far.seal, state->log->seal, sizeof made->so_far.seal);
     if (!done) {
         sb_season_free(made);
         return SB_ERR_NOMEM;
     }
     *rest = made;
     return SB_OK;
+}
+
+sb_status sb_state_rest(const sb_log_state *state, int *becomes, sb_season **rest)
+{
+    int next = 0;
+    *rest = NULL;
+    for (size_t i = 0; i < state->season->n_fields; i++)
+        becomes[i] = state->fields[i].finished || state->fields[i].dropped ? -1 : next++;
+    return make_rest(state, becomes, rest);
 }
 
 sb_cost sb_state_cost(const sb_log_state *state)
@@ -210,4 +222,17 @@ sb_cost sb_state_cost(const sb_log_state *state)
             cost.spread -= state->machines[m].entry_loss;
     cost.total = cost.travel + cost.cleanout + cost.spread + cost.delay;
     return cost;
+}
+
+double sb_state_standing(const sb_log_state *state)
+{
+    const sb_season *season = state->season;
+    double money = 0;
+    for (size_t i = 0; i < season->n_fields; i++) {
+        const sb_field *field = &season->fields[i];
+        if (state->fields[i].finished || state->fields[i].dropped)
+            money += fmax(1 - state->fields[i].cut_share, 0) * field->grain_t *
+                     season->setup.crops[field->crop].price_per_t;
+    }
+    return money;
 }

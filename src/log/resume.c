@@ -24,6 +24,34 @@ static sb_status wait_until(sb_log_state *state, const char *from, sb_report *re
     return SB_OK;
 }
 
+bool sb_resumed_is_over(const sb_resumed *resumed)
+{
+    return resumed->rest->n_fields == 0;
+}
+
+double sb_resumed_in_all(const sb_resumed *resumed, double to_come)
+{
+    return sb_state_cost(&resumed->state).total + sb_state_standing(&resumed->state) + to_come;
+}
+
+/* Routes without a stop: those who are on their way go home and are cleaned there. */
+static sb_status plan_way_home(sb_resumed *resumed)
+{
+    const sb_season *rest = resumed->rest;
+    sb_status status = sb_plan_new(rest, rest->setup.n_machines, &resumed->home);
+    for (size_t m = 0; m < rest->setup.n_machines && status == SB_OK; m++)
+        status = sb_route_init(rest, (int)m, 0, &resumed->home->routes[m]);
+    if (status == SB_OK)
+        status = sb_plan_price(rest, resumed->home);
+    if (status != SB_OK)
+        return status;
+    sb_proof *proof = &resumed->home->proof;
+    proof->optimal = true; /* nothing is to be chosen */
+    proof->bound = resumed->home->cost.total;
+    strcpy(proof->method, "nothing left to order");
+    return SB_OK;
+}
+
 sb_status sb_resume(const sb_season *season, const sb_log *log, const char *from, sb_report *report,
                     sb_resumed **resumed)
 {
@@ -41,6 +69,8 @@ sb_status sb_resume(const sb_season *season, const sb_log *log, const char *from
     if (status == SB_OK)
         status = made->becomes != NULL ? sb_state_rest(&made->state, made->becomes, &made->rest)
                                        : SB_ERR_NOMEM;
+    if (status == SB_OK && sb_resumed_is_over(made))
+        status = plan_way_home(made);
     status = sb_report_settle(report, status);
     if (status == SB_OK)
         *resumed = made;
@@ -54,7 +84,9 @@ void sb_resumed_free(sb_resumed *resumed)
     if (resumed == NULL)
         return;
     sb_plan_free(resumed->earlier);
+    sb_plan_free(resumed->home);
     sb_season_free(resumed->rest);
+    sb_free(resumed->changes.items);
     sb_free(resumed->becomes);
     sb_log_state_release(&resumed->state);
     sb_free(resumed);
@@ -62,7 +94,13 @@ void sb_resumed_free(sb_resumed *resumed)
 
 const sb_season *sb_resumed_season(const sb_resumed *resumed)
 {
-    return resumed->rest;
+    return sb_resumed_is_over(resumed) ? NULL : resumed->rest;
+}
+
+const sb_plan *sb_resumed_way_home(const sb_resumed *resumed, const sb_season **season)
+{
+    *season = resumed->rest;
+    return resumed->home;
 }
 
 /* The earlier plan's route for a machine; NULL: it has none. */
@@ -190,12 +228,12 @@ static bool same_stops(const sb_plan *a, sb_plan *b)
     return stops_a == stops_b;
 }
 
-/* Money to come when the old order is kept, with the best cleanouts for it. */
-static sb_status price_old_order(sb_resumed *resumed, const sb_plan *plan)
+sb_status sb_resumed_price_going_on(const sb_resumed *resumed, double *money)
 {
-    resumed->going_on = NAN;
-    if (plan->n_routes < resumed->rest->setup.n_machines)
+    if (resumed->home != NULL) {
+        *money = resumed->home->cost.total;
         return SB_OK;
+    }
     sb_order_options how;
     sb_order_options_init(&how);
     how.by = SB_BY_PLAN;
@@ -206,37 +244,88 @@ static sb_status price_old_order(sb_resumed *resumed, const sb_plan *plan)
     sb_plan *kept = NULL;
     sb_status status = sb_order(resumed->rest, &how, unread, &kept);
     if (status == SB_OK)
-        resumed->going_on = kept->cost.total;
+        *money = kept->cost.total;
     else if (status == SB_ERR_INFEASIBLE)
-        resumed->going_on = INFINITY;
+        *money = INFINITY;
     sb_plan_free(kept);
     sb_report_free(unread);
     return status == SB_ERR_INFEASIBLE ? SB_OK : status;
 }
 
-sb_status sb_resumed_compare(sb_resumed *resumed, const char *earlier_plan, const sb_plan *plan,
-                             sb_report *report)
+sb_status sb_resumed_set_earlier(sb_resumed *resumed, const char *path, sb_report *report,
+                                 sb_plan_stated *stated)
 {
-    if (resumed == NULL || resumed->rest == NULL || earlier_plan == NULL || plan == NULL)
-        return SB_ERR_ARG;
     sb_plan_free(resumed->earlier);
-    resumed->plan = NULL;
-    sb_status status = sb_plan_read_partly(resumed->rest, earlier_plan, report, &resumed->earlier,
-                                           &resumed->earlier_total);
+    sb_status status = sb_plan_read_partly(resumed->rest, path, report, &resumed->earlier, stated);
     if (status == SB_OK && resumed->earlier->n_routes == 0)
-        status = sb_bad(report, earlier_plan, 0, "a plan for no machine, expected a list of stops");
+        status = sb_bad(report, path, 0, "a plan for no machine, expected a list of stops");
     if (status == SB_OK)
         status = add_missing_routes(resumed->rest, resumed->earlier);
     if (status == SB_OK)
         status = add_missing(resumed->rest, resumed->earlier);
     if (status == SB_OK)
         status = begin_half_way(resumed, resumed->earlier);
-    if (status == SB_OK) {
-        drop_done_cleanouts(resumed->rest, resumed->earlier);
-        resumed->same = same_stops(plan, resumed->earlier);
-        status = price_old_order(resumed, plan);
-    }
     if (status == SB_OK)
-        resumed->plan = plan;
+        drop_done_cleanouts(resumed->rest, resumed->earlier);
+    return status;
+}
+
+/* The seal of the n-th entry, 1 <= n <= count, whether or not it bears it. */
+static sb_status seal_of(const sb_log *log, size_t n, char seal[SB_SEAL_LENGTH + 1])
+{
+    sb_status status = SB_OK;
+    sb_log_first_seal(seal);
+    for (size_t i = 0; i < n && status == SB_OK; i++)
+        status = sb_log_seal(seal, &log->entries.items[i], seal);
+    return status;
+}
+
+/* How far the log was when the earlier plan was made, and what the season was to cost by it. */
+static sb_status place_earlier(sb_resumed *resumed, const char *path, const sb_plan_stated *stated,
+                               sb_report *report)
+{
+    const sb_log *log = resumed->state.log;
+    const sb_so_far *so_far = &stated->so_far;
+    char seal[SB_SEAL_LENGTH + 1];
+    resumed->since = 0;
+    resumed->planned = stated->total;
+    if (!so_far->is_rest)
+        return SB_OK;
+    resumed->since = so_far->entries;
+    resumed->planned += so_far->spent + so_far->standing;
+    if (so_far->entries <= log->entries.count) {
+        sb_status status = seal_of(log, so_far->entries, seal);
+        if (status != SB_OK || strcmp(seal, so_far->seal) == 0)
+            return status;
+    }
+    sb_say(report, SB_WARNING, path, 0,
+           "this plan goes on from entry %zu of another log, or of this one before it was changed: "
+           "what it was to cost says nothing here",
+           so_far->entries);
+    resumed->planned = NAN;
+    return SB_OK;
+}
+
+sb_status sb_resumed_compare(sb_resumed *resumed, const char *earlier_plan, const sb_plan *plan,
+                             sb_report *report)
+{
+    sb_plan_stated stated;
+    if (resumed == NULL || earlier_plan == NULL || report == NULL ||
+        (plan == NULL) != sb_resumed_is_over(resumed))
+        return SB_ERR_ARG;
+    const sb_plan *to_come = plan != NULL ? plan : resumed->home;
+    resumed->compared = false;
+    resumed->changes.count = 0;
+    resumed->plan = plan;
+    sb_status status = sb_resumed_set_earlier(resumed, earlier_plan, report, &stated);
+    if (status == SB_OK)
+        status = place_earlier(resumed, earlier_plan, &stated, report);
+    if (status == SB_OK) {
+        resumed->same = same_stops(to_come, resumed->earlier);
+        resumed->going_on = NAN;
+        if (to_come->n_routes == resumed->rest->setup.n_machines)
+            status = sb_resumed_price_going_on(resumed, &resumed->going_on);
+    }
+    resumed->compared = status == SB_OK;
     return sb_report_settle(report, status);
 }

@@ -10,7 +10,6 @@
 
 #define NAME 24 /* columns */
 #define SEEDS 10
-#define ORDER 36
 
 typedef struct page {
     const sb_resumed *resumed;
@@ -72,7 +71,7 @@ static void add_way_home(page *p, size_t m)
     const sb_resumed *resumed = p->resumed;
     const sb_season *season = resumed->whole;
     const sb_machine_state *state = &resumed->state.machines[m];
-    if (resumed->rest != NULL || !sb_state_is_due_home(&resumed->state, (int)m))
+    if (!sb_resumed_is_over(resumed) || !sb_state_is_due_home(&resumed->state, (int)m))
         return;
     sb_text words = {0};
     sb_text_addf(&words, "Still to do:");
@@ -240,126 +239,9 @@ static void add_fields(page *p)
     sb_cost cost = sb_state_cost(state);
     sb_text_addf(&words, "; spent and lost until now: ");
     sb_words_money(&words, p->resumed->whole, cost.total);
-    if (p->resumed->rest == NULL)
+    if (sb_resumed_is_over(p->resumed))
         sb_text_addf(&words, ". Nothing is left to cut");
     wrap(p, &words);
-}
-
-/* ---- Against the earlier plan ------------------------------------------------------------------
- */
-
-static void add_stop(page *p, const sb_route *route, size_t i, bool last)
-{
-    const sb_season *rest = p->resumed->rest;
-    sb_text cell = {0};
-    if (i < route->n_stops) {
-        const sb_stop *stop = &route->stops[i];
-        sb_text_addf(&cell, "%s", rest->fields[stop->field].name);
-        if (stop->cleanout > 0)
-            sb_text_addf(&cell, " (%s)", rest->setup.cleanouts[stop->cleanout].id);
-    }
-    if (last)
-        sb_columns_cut(p->text, sb_text_get(&cell), ORDER);
-    else
-        sb_columns_add(p->text, sb_text_get(&cell), ORDER, false);
-    p->text->failed |= cell.failed;
-    sb_text_release(&cell);
-}
-
-/* Both orders side by side, cleanouts before the move in brackets. */
-static void add_orders(page *p)
-{
-    static const sb_route none;
-    for (size_t r = 0; r < p->resumed->plan->n_routes; r++) {
-        const sb_route *now = &p->resumed->plan->routes[r], *then = &none;
-        for (size_t e = 0; e < p->resumed->earlier->n_routes; e++)
-            if (p->resumed->earlier->routes[e].machine == now->machine)
-                then = &p->resumed->earlier->routes[e];
-        if (p->resumed->plan->n_routes > 1)
-            sb_text_addf(p->text, "%s%s\n", r > 0 ? "\n" : "",
-                         p->resumed->rest->setup.machines[now->machine].name);
-        if (now->n_stops == 0 && then->n_stops == 0) {
-            sb_text_addf(p->text, "    No field, as planned\n");
-            continue;
-        }
-        sb_text_addf(p->text, "%3s ", "");
-        sb_columns_add(p->text, "As planned (cleanout before)", ORDER, false);
-        sb_text_addf(p->text, " Now\n");
-        for (size_t i = 0; i < now->n_stops || i < then->n_stops; i++) {
-            sb_text_addf(p->text, "%3zu ", i + 1);
-            add_stop(p, then, i, false);
-            sb_text_addf(p->text, " ");
-            add_stop(p, now, i, true);
-            sb_text_addf(p->text, "\n");
-        }
-    }
-}
-
-/* Money to the cent would be noise where minutes of the log were rounded. */
-#define SAME_MONEY 0.5
-
-/* Money, by the crops' prices: grain of fields that were dropped or finished without all of it. */
-static double grain_standing(const sb_resumed *resumed)
-{
-    const sb_season *season = resumed->whole;
-    double money = 0;
-    for (size_t i = 0; i < season->n_fields; i++) {
-        const sb_field_state *state = &resumed->state.fields[i];
-        const sb_field *field = &season->fields[i];
-        if (state->finished || state->dropped)
-            money += fmax(1 - state->cut_share, 0) * field->grain_t *
-                     season->setup.crops[field->crop].price_per_t;
-    }
-    return money;
-}
-
-static void add_money(page *p)
-{
-    const sb_resumed *resumed = p->resumed;
-    const sb_season *season = resumed->whole;
-    double to_come = resumed->plan->cost.total;
-    double total = sb_state_cost(&resumed->state).total + to_come;
-    double standing = grain_standing(resumed);
-    double more = total + standing - resumed->earlier_total, dearer = resumed->going_on - to_come;
-    sb_text words = {0};
-    sb_text_addf(&words, "To come: ");
-    sb_words_money(&words, season, to_come);
-    sb_text_addf(&words, ", in all ");
-    sb_words_money(&words, season, total);
-    if (standing >= SAME_MONEY) {
-        sb_text_addf(&words, " and grain left standing for ");
-        sb_words_money(&words, season, standing);
-    }
-    if (!isnan(more)) {
-        sb_text_addf(&words, "; planned were ");
-        sb_words_money(&words, season, resumed->earlier_total);
-        if (fabs(more) >= SAME_MONEY) {
-            sb_text_addf(&words, ", so what happened and what changed %s ",
-                         more > 0 ? "cost" : "saved");
-            sb_words_money(&words, season, fabs(more));
-        }
-    }
-    sb_text_addf(&words, ".");
-    if (isinf(resumed->going_on)) {
-        sb_text_addf(&words, " Going on in the old order would break a rule.");
-    } else if (!isnan(dearer) && dearer >= SAME_MONEY) {
-        sb_text_addf(&words, " Going on in the old order would cost ");
-        sb_words_money(&words, season, dearer);
-        sb_text_addf(&words, " more, with the best cleanouts for it.");
-    }
-    wrap(p, &words);
-}
-
-static void add_comparison(page *p)
-{
-    if (p->resumed->plan == NULL)
-        return;
-    sb_text_addf(p->text, "\nAgainst the plan\n");
-    if (p->resumed->same)
-        sb_text_addf(p->text, "Nothing changes: order and cleanouts are as they were planned.\n");
-    else
-        add_orders(p);
-    add_money(p);
 }
 
 sb_status sb_print_resumed(const sb_resumed *resumed, FILE *stream)
@@ -375,7 +257,7 @@ sb_status sb_print_resumed(const sb_resumed *resumed, FILE *stream)
         sb_text_addf(&text, "\n");
         sb_lessons_text(resumed->whole, &text);
     }
-    add_comparison(&p);
+    sb_against_text(resumed, &text);
     sb_status status = sb_stream_text(&text, stream);
     sb_text_release(&text);
     return status;

@@ -116,13 +116,15 @@ double sb_machine_state_seeds(const sb_log_state *state, int machine, int weed);
  * worked goes home and does its final cleanout even without a field, unless that is done. A field
  * to be cut after another begins no sooner than that one was finished.
  * @param becomes [out] n_fields: index in the rest of each field, -1: not in it
- * @param rest    [out] NULL when no field is left; else the caller frees it with sb_season_free
+ * @param rest    [out] without a field when none is left; the caller frees it with sb_season_free
  * @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_state_rest(const sb_log_state *state, int *becomes, sb_season **rest);
 /** Has the machine cut, and is it not back in its yard with its final cleanout done? */
 bool sb_state_is_due_home(const sb_log_state *state, int machine);
 /** What the season has cost until now; with a rest, without what is counted there. */
 sb_cost sb_state_cost(const sb_log_state *state);
+/** Money, by the crops' prices: grain of fields that were dropped or finished without all of it. */
+double sb_state_standing(const sb_log_state *state);
 
 /** Lets a machine of the state go on as if a cleanout were done now, or a part of a field cut, for
  * plans that have not happened. @return SB_OK */

@@ -236,12 +236,18 @@ sb_status sb_plan_price(const sb_season *season, sb_plan *plan);
 /** The same without the ledger, which is emptied: for pricing many plans. */
 sb_status sb_plan_price_only(const sb_season *season, sb_plan *plan);
 
+/** What a plan.json says of itself. */
+typedef struct sb_plan_stated {
+    double total;     /**< money to come by it, NAN: nothing is said */
+    sb_so_far so_far; /**< of a plan for the rest of a season */
+} sb_plan_stated;
+
 /** Reads a plan.json for what it says of this season: fields that are not in it are passed over,
  * fields of the season may be missing, and nothing is priced or checked.
- * @param stated_total [out] what the file says that it costs, NAN: nothing
+ * @param stated [out]
  * @return SB_OK; SB_ERR_INPUT; SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_plan_read_partly(const sb_season *season, const char *path, sb_report *report,
-                              sb_plan **plan, double *stated_total);
+                              sb_plan **plan, sb_plan_stated *stated);
 
 /** Does the entry rule of stop i's field ask for the cleanout that is done before it? */
 bool sb_route_demands(const sb_season *season, const sb_route *route, size_t i);

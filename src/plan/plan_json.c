@@ -258,9 +258,31 @@ static sb_status load(plan_reader *reader, json_t **root)
     return status;
 }
 
+static double number_or_nan(const json_t *object, const char *key)
+{
+    const json_t *value = json_object_get(object, key);
+    return json_is_number(value) ? json_number_value(value) : NAN;
+}
+
+static void read_stated(const json_t *root, sb_plan_stated *stated)
+{
+    const json_t *so_far = json_object_get(root, "so_far");
+    const char *seal = json_string_value(json_object_get(so_far, "seal"));
+    json_int_t entries = json_integer_value(json_object_get(so_far, "entries"));
+    *stated = (sb_plan_stated){.total = number_or_nan(json_object_get(root, "cost"), "total")};
+    if (so_far == NULL)
+        return;
+    stated->so_far.is_rest = true;
+    stated->so_far.spent = number_or_nan(so_far, "spent");
+    stated->so_far.standing = number_or_nan(so_far, "standing");
+    stated->so_far.entries = entries > 0 ? (size_t)entries : 0;
+    if (seal != NULL && strlen(seal) < sizeof stated->so_far.seal)
+        strcpy(stated->so_far.seal, seal);
+}
+
 /* The plan as it stands in the file, not priced.
- * @param stated_total [out] what it says that it costs, NAN: nothing; may be NULL */
-static sb_status read_plan(plan_reader *reader, double *stated_total, sb_plan **plan)
+ * @param stated [out] what it says of itself; may be NULL */
+static sb_status read_plan(plan_reader *reader, sb_plan_stated *stated, sb_plan **plan)
 {
     json_t *root = NULL;
     sb_plan *read = NULL;
@@ -271,10 +293,8 @@ static sb_status read_plan(plan_reader *reader, double *stated_total, sb_plan **
     status = reader->cut != NULL ? check_format(reader, root) : SB_ERR_NOMEM;
     if (status == SB_OK)
         status = read_routes(reader, root, &read);
-    if (status == SB_OK && stated_total != NULL) {
-        json_t *total = json_object_get(json_object_get(root, "cost"), "total");
-        *stated_total = json_is_number(total) ? json_number_value(total) : NAN;
-    }
+    if (status == SB_OK && stated != NULL)
+        read_stated(root, stated);
     if (status == SB_OK) {
         *plan = read;
         read = NULL;
@@ -310,9 +330,9 @@ sb_status sb_plan_read(const sb_season *season, const char *path, sb_report *rep
 }
 
 sb_status sb_plan_read_partly(const sb_season *season, const char *path, sb_report *report,
-                              sb_plan **plan, double *stated_total)
+                              sb_plan **plan, sb_plan_stated *stated)
 {
     plan_reader reader = {.season = season, .path = path, .report = report, .partly = true};
     *plan = NULL;
-    return read_plan(&reader, stated_total, plan);
+    return read_plan(&reader, stated, plan);
 }

@@ -271,8 +271,7 @@ sb_status sb_season_copy(const sb_season *season, const bool *keep_field, const 
                          sb_season **copy)
 {
     *copy = NULL;
-    if (count_kept(keep_field, season->n_fields) == 0 ||
-        count_kept(keep_machine, season->setup.n_machines) == 0)
+    if (count_kept(keep_machine, season->setup.n_machines) == 0)
         return SB_ERR_ARG;
     season_copy copying = {.from = season, .keep_field = keep_field, .keep_machine = keep_machine};
     copying.to = sb_alloc(1, sizeof *copying.to);
@@ -292,6 +291,7 @@ sb_status sb_season_copy(const sb_season *season, const bool *keep_field, const 
         return SB_ERR_NOMEM;
     }
     copying.to->files.capacity = copying.to->files.count;
+    copying.to->so_far = season->so_far;
     *copy = copying.to;
     return SB_OK;
 }

@@ -142,6 +142,16 @@ typedef struct sb_lessons {
 bool sb_lessons_copy(sb_lessons *to, const sb_lessons *from);
 void sb_lessons_release(sb_lessons *lessons);
 
+/** What had happened when the rest of a season was made a season of its own; all zero in a whole
+ * one. A plan for the rest says so, and a later plan can be set against it. */
+typedef struct sb_so_far {
+    bool is_rest;
+    size_t entries;  /**< of the log */
+    char seal[65];   /**< of the last of them */
+    double spent;    /**< money: spent and lost until then */
+    double standing; /**< money: grain that nobody will cut */
+} sb_so_far;
+
 /** Distances are kept in a table up to this many places: reading a county takes no longer than its
  * files, and an order that needs them asks sb_season_km. */
 #define SB_MAX_KM_PLACES 250
@@ -202,6 +212,7 @@ struct sb_season {
         size_t count, capacity;
     } files;
     sb_lessons lessons;
+    sb_so_far so_far;
     sb_factors learned; /**< by which numbers differ from what the files say */
     struct {
         sb_patch *items;
@@ -226,9 +237,9 @@ sb_status sb_season_join(sb_draft *draft, sb_report *report, sb_season **season)
  * Fields and machines keep their order and are numbered anew, with all that names them by number
  * (after, km); an `after` rule goes with either of its fields. Growers, yards, weeds, crops and
  * cleanouts keep their numbers, used or not.
- * @param keep_field   n_fields; NULL: all
+ * @param keep_field   n_fields; NULL: all. None may be kept: the machines then only go home
  * @param keep_machine n_machines; NULL: all
- * @return SB_OK; SB_ERR_ARG: no field or no machine is kept; SB_ERR_NOMEM */
+ * @return SB_OK; SB_ERR_ARG: no machine is kept; SB_ERR_NOMEM */
 sb_status sb_season_copy(const sb_season *season, const bool *keep_field, const bool *keep_machine,
                          sb_season **copy);
 

@@ -109,7 +109,8 @@ void sb_html_lessons(const sb_season *season, sb_text *text)
                  "<section id=\"learned\"><h2>What was learned</h2>\n"
                  "<p>Counts from the log, and what they say about the numbers of the model. This "
                  "plan uses the new middles%s. %zu samples count as %.0f.",
-                 sb_lessons_have_times(lessons) ? "; x means times the number used before" : "",
+                 sb_lessons_have_times(lessons, SIZE_MAX) ? "; x means times the number used before"
+                                                          : "",
                  lessons->samples, lessons->effective);
     sb_lessons_share(lessons, text);
     sb_text_addf(text, "</p>\n");

@@ -19,8 +19,8 @@ json_t *sb_lessons_json(const sb_season *season, bool *ok);
 /** A limit as people say it: "0.05", "30k", "1.4 times". */
 void sb_lesson_value(const sb_lesson *lesson, double value, sb_text *text);
 
-/** Is any number told as so many times the number used? */
-bool sb_lessons_have_times(const sb_lessons *lessons);
+/** Is any of the first numbers told as so many times the number used? */
+bool sb_lessons_have_times(const sb_lessons *lessons, size_t told);
 
 /** A sentence where the findings do not count in full. */
 void sb_lessons_share(const sb_lessons *lessons, sb_text *text);

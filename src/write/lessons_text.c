@@ -5,6 +5,7 @@
 
 /* Column widths, each with a blank before it but the first. */
 #define NAME 32
+#define NAME_LINES 3
 #define LIMIT 7
 #define WHAT 50
 #define COUNT 9
@@ -81,6 +82,23 @@ static void add_limits(const sb_lesson *lesson, const double *limits, sb_text *t
     }
 }
 
+/* A name too long for its column goes on below, behind the numbers' line. */
+static void add_number(const sb_lesson *lesson, sb_text *text)
+{
+    sb_text lines[NAME_LINES] = {{0}};
+    int n = sb_columns_split(lesson->name, NAME - 2, lines, NAME_LINES);
+    sb_columns_add(text, sb_text_get(&lines[0]), NAME, false);
+    add_limits(lesson, lesson->before, text);
+    add_limits(lesson, lesson->after, text);
+    sb_text_addf(text, "\n");
+    for (int i = 1; i < n; i++)
+        sb_text_addf(text, "  %s\n", sb_text_get(&lines[i]));
+    for (int i = 0; i < NAME_LINES; i++) {
+        text->failed |= lines[i].failed;
+        sb_text_release(&lines[i]);
+    }
+}
+
 static void add_numbers(const sb_lessons *lessons, sb_text *text)
 {
     size_t n = lessons->numbers.count, told = n < MOST_NUMBERS ? n : MOST_NUMBERS;
@@ -88,15 +106,14 @@ static void add_numbers(const sb_lessons *lessons, sb_text *text)
         sb_text_addf(text, "It says nothing new about any number.\n");
         return;
     }
-    sb_columns_add(text, "What that teaches, 5, 50, 95 %", NAME, false);
+    sb_columns_add(text, "What that teaches", NAME, false);
     sb_text_addf(text, " %23s %23s\n", "before", "now");
-    for (size_t i = 0; i < told; i++) {
-        const sb_lesson *lesson = &lessons->numbers.items[i];
-        sb_columns_add(text, lesson->name, NAME, false);
-        add_limits(lesson, lesson->before, text);
-        add_limits(lesson, lesson->after, text);
-        sb_text_addf(text, "\n");
-    }
+    sb_columns_add(text, "  lower with a chance of", NAME, false);
+    for (int i = 0; i < 6; i++)
+        sb_text_addf(text, " %*s", LIMIT, i % 3 == 0 ? "5 %" : i % 3 == 1 ? "50 %" : "95 %");
+    sb_text_addf(text, "\n");
+    for (size_t i = 0; i < told; i++)
+        add_number(&lessons->numbers.items[i], text);
     if (told < n)
         sb_text_addf(text, "and %zu more numbers, told on the page.\n", n - told);
 }
@@ -110,9 +127,9 @@ void sb_lessons_share(const sb_lessons *lessons, sb_text *text)
                      100 * lessons->share);
 }
 
-bool sb_lessons_have_times(const sb_lessons *lessons)
+bool sb_lessons_have_times(const sb_lessons *lessons, size_t told)
 {
-    for (size_t i = 0; i < lessons->numbers.count; i++)
+    for (size_t i = 0; i < lessons->numbers.count && i < told; i++)
         if (lessons->numbers.items[i].times)
             return true;
     return false;
@@ -126,7 +143,7 @@ void sb_lessons_text(const sb_season *season, sb_text *text)
         return;
     add_found(lessons, text);
     add_numbers(lessons, text);
-    if (sb_lessons_have_times(lessons))
+    if (sb_lessons_have_times(lessons, MOST_NUMBERS))
         sb_text_addf(&words, "x: times the number used. ");
     sb_text_addf(&words, "From here on the plan uses the new middles. %zu samples count as %.0f.",
                  lessons->samples, lessons->effective);

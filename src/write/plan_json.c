@@ -230,6 +230,17 @@ static json_t *fairness_json(const sb_season *season, const sb_plan *plan, bool 
     return object;
 }
 
+/* Of a plan for the rest of a season: how far that was, and what it had cost. */
+static json_t *so_far_json(const sb_so_far *so_far, bool *ok)
+{
+    json_t *object = json_object();
+    sb_json_put(object, "entries", json_integer((json_int_t)so_far->entries), ok);
+    sb_json_put(object, "seal", json_string(so_far->seal), ok);
+    sb_json_put(object, "spent", sb_json_number(so_far->spent), ok);
+    sb_json_put(object, "standing", sb_json_number(so_far->standing), ok);
+    return object;
+}
+
 static json_t *assumptions_json(const sb_season *season, bool *ok)
 {
     json_t *array = json_array();
@@ -260,6 +271,8 @@ json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
     sb_json_put(root, "bound", sb_json_number(weighed ? NAN : plan->proof.bound), ok);
     sb_json_put(root, "gap", sb_json_number(sb_plan_gap(plan)), ok);
     sb_json_put(root, "proof", proof_json(&plan->proof, ok), ok);
+    if (season->so_far.is_rest)
+        sb_json_put(root, "so_far", so_far_json(&season->so_far, ok), ok);
     if (plan->insurance.aim != 0)
         sb_json_put(root, "robust", robust_json(&plan->insurance, ok), ok);
     if (plan->fairness.n_takers > 0)

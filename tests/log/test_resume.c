@@ -88,8 +88,8 @@ static void check_same_from(const sb_season *season, const sb_plan *plan, size_t
     if (sb_resume(season, log, NULL, report, &resumed) != SB_OK)
         fail_msg("cannot resume: %s", support_said(report));
     const sb_route *route = &plan->routes[0];
-    assert_true((resumed->rest == NULL) == (done == route->n_stops));
-    if (resumed->rest != NULL) {
+    assert_true((sb_resumed_season(resumed) == NULL) == (done == route->n_stops));
+    if (sb_resumed_season(resumed) != NULL) {
         sb_plan *rest = order(resumed->rest);
         double total = sb_state_cost(&resumed->state).total + rest->cost.total;
         if (fabs(total - plan->cost.total) > ROUNDED_MONEY + 1e-6 * plan->cost.total)

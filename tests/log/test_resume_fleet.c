@@ -117,7 +117,7 @@ static bool check_same_from(sb_season *season, const sb_plan *plan, double until
     for (size_t r = 0; r < plan->n_routes; r++)
         done[plan->routes[r].machine] = log_route(&u, &plan->routes[r], until_h);
     resume(&u);
-    bool any_left = u.resumed->rest != NULL;
+    bool any_left = sb_resumed_season(u.resumed) != NULL;
     if (any_left) {
         sb_plan *rest = order(u.resumed->rest);
         double total = sb_state_cost(&u.resumed->state).total + rest->cost.total;
