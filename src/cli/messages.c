@@ -6,11 +6,38 @@
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
+
+#define LINE_COLUMNS 80
+#define INDENT 4
+
+/* A message on its way to stderr. On a terminal it is broken at blanks; in a file or a pipe it is
+ * one line, for whoever searches there. */
+typedef struct writer {
+    bool wraps;
+    int column;
+} writer;
+
+/* Characters until the next blank. */
+static int word_columns(const char *text)
+{
+    int columns = 0;
+    for (; *text != '\0' && *text != ' '; text++)
+        columns += ((unsigned char)*text & 0xc0) != 0x80;
+    return columns;
+}
 
 /* Names come from files: what a terminal would obey (C0, DEL and C1 controls) is shown as '?'. */
-static void put_harmless(const char *text)
+static void put(writer *w, const char *text)
 {
     for (const unsigned char *c = (const unsigned char *)text; *c != '\0'; c++) {
+        if (*c == ' ' && w->wraps &&
+            w->column + 1 + word_columns((const char *)c + 1) > LINE_COLUMNS) {
+            fprintf(stderr, "\n%*s", INDENT, "");
+            w->column = INDENT;
+            continue;
+        }
+        w->column += (*c & 0xc0) != 0x80;
         if (*c == 0xc2 && c[1] >= 0x80 && c[1] <= 0x9f) {
             fputc('?', stderr);
             c++;
@@ -20,13 +47,28 @@ static void put_harmless(const char *text)
     }
 }
 
+/* @param line 0: none */
+static void put_message(const char *file, size_t line, const char *severity, const char *text)
+{
+    char number[32] = "";
+    writer w = {0};
+    if (line > 0)
+        snprintf(number, sizeof number, ":%zu", line);
+    put(&w, file); /* in one piece, for whoever follows it */
+    put(&w, number);
+    put(&w, ": ");
+    put(&w, severity);
+    put(&w, ": ");
+    w.wraps = isatty(STDERR_FILENO) == 1;
+    put(&w, text);
+    fputc('\n', stderr);
+}
+
 static void say(const char *severity, const char *format, va_list args)
 {
     char text[1024];
     vsnprintf(text, sizeof text, format, args);
-    fprintf(stderr, "seedbreak: %s: ", severity);
-    put_harmless(text);
-    fputc('\n', stderr);
+    put_message("seedbreak", 0, severity, text);
 }
 
 void cli_error(const char *format, ...)
@@ -64,12 +106,8 @@ size_t cli_print_messages(const sb_report *report, size_t first, bool quiet)
         sb_message message = sb_report_get(report, i);
         if (quiet && message.severity < SB_ERROR)
             continue;
-        put_harmless(message.file != NULL ? message.file : "seedbreak");
-        if (message.line > 0)
-            fprintf(stderr, ":%zu", message.line);
-        fprintf(stderr, ": %s: ", severity_word(message.severity));
-        put_harmless(message.text);
-        fputc('\n', stderr);
+        put_message(message.file != NULL ? message.file : "seedbreak", message.line,
+                    severity_word(message.severity), message.text);
     }
     return count;
 }

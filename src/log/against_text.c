@@ -62,9 +62,11 @@ static void add_orders(page *p)
         sb_text_addf(p->text, " Now\n");
         for (size_t i = 0; i < now->n_stops || i < then->n_stops; i++) {
             sb_text_addf(p->text, "%3zu ", i + 1);
-            add_stop(p, then, i, false);
-            sb_text_addf(p->text, " ");
-            add_stop(p, now, i, true);
+            add_stop(p, then, i, i >= now->n_stops);
+            if (i < now->n_stops) {
+                sb_text_addf(p->text, " ");
+                add_stop(p, now, i, true);
+            }
             sb_text_addf(p->text, "\n");
         }
     }

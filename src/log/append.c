@@ -186,10 +186,13 @@ static sb_status add_entry(sb_log *log, const sb_log_said *said, const sb_season
         status = sb_bad(report, log->path, 0, "no entry '%s'", sb_excerpt(said->kind, excerpt));
     bool wants_machine =
         entry.kind == SB_LOG_CUT || entry.kind == SB_LOG_CLEANOUT || entry.kind == SB_LOG_AWAY;
+    bool is_new_place = false;
+    for (size_t i = 0; entry.kind == SB_LOG_ADDED && i < said->n_words; i++)
+        is_new_place |= strcmp(said->words[i].key, "lon") == 0;
     for (size_t i = 0; status == SB_OK && i < said->n_words; i++) {
         wants_machine &= strcmp(said->words[i].key, "machine") != 0;
         const char *value = said->words[i].value;
-        if (entry.kind != SB_LOG_ADDED) /* a new field may begin like an old one */
+        if (!is_new_place) /* a new field may begin like an old one */
             status = full_name(season, said->words[i].key, value, log->path, report, &value);
         if (status == SB_OK)
             status = sb_log_entry_say(&entry, said->words[i].key, value);

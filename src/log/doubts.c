@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Entries that can be true but are more likely slips of the pen. */
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "base/date.h"
@@ -90,7 +91,8 @@ static void doubt_rest(const sb_log_state *state, const sb_log_step *step, sb_re
         sb_say(report, SB_NOTE, state->log->path, entry->line,
                "%.4g ha of '%s' stay standing and are planned no more; still to do they are with "
                "--part --ha %.4g in place of --left",
-               entry->left_ha, field->name, step->share * field->area_ha);
+               entry->left_ha, field->name,
+               isnan(entry->ha) ? step->share * field->area_ha : entry->ha);
 }
 
 /* What a machine holds when it is full. */
@@ -202,6 +204,57 @@ static sb_status check_weight(const sb_log_state *state, size_t index, sb_report
     return SB_OK;
 }
 
+/* A level that takes nothing out is no cleanout. */
+static sb_status check_level(const sb_log_state *state, const sb_log_entry *entry,
+                             sb_report *report)
+{
+    return strcmp(entry->cleanout, state->season->setup.cleanouts[0].id) != 0
+               ? SB_OK
+               : sb_bad(report, state->log->path, entry->line,
+                        "a cleanout '%s', which cleans nothing, expected what was done",
+                        entry->cleanout);
+}
+
+/* The same weed by its class and by its density: which holds? */
+static sb_status check_rated_once(const sb_log_state *state, const sb_log_entry *entry,
+                                  sb_report *report)
+{
+    for (size_t i = 0; i < entry->words.count; i++) {
+        char id[SB_MAX_WEED_ID], other[SB_MAX_WEED_ID + sizeof "weed:"];
+        bool density;
+        if (!sb_log_weed_word(&entry->words.items[i], id, &density) || !density)
+            continue;
+        snprintf(other, sizeof other, "weed:%s", id);
+        const char *class = sb_log_entry_word(entry, other);
+        if (class != NULL)
+            return sb_bad(report, state->log->path, entry->line,
+                          "%s of '%s' rated twice, %s and %s plants/m2, expected one of them", id,
+                          entry->field, class, entry->words.items[i].value);
+    }
+    return SB_OK;
+}
+
+/* Nothing is dropped before it was cut in part. */
+static sb_status check_dropped(const sb_log_state *state, size_t index, sb_report *report)
+{
+    const sb_log_entry *entry = &state->log->entries.items[index];
+    char said[17], until[17];
+    for (size_t i = 0; i < index; i++) {
+        const sb_log_entry *cut = &state->log->entries.items[i];
+        if (cut->kind != SB_LOG_CUT || cut->is_struck || cut->to <= entry->at ||
+            strcmp(cut->field, entry->field) != 0)
+            continue;
+        sb_moment_format(entry->at, said);
+        sb_moment_format(cut->to, until);
+        return sb_bad(
+            report, state->log->path, entry->line,
+            "field '%s' dropped at %s, expected no earlier than %s, when a part of it was "
+            "cut (entry %ld)",
+            entry->field, said, until, cut->number);
+    }
+    return SB_OK;
+}
+
 static sb_status check_seedlings(const sb_log_state *state, const sb_log_entry *entry,
                                  sb_report *report)
 {
@@ -239,6 +292,12 @@ sb_status sb_log_check_new(const sb_log_state *state, size_t index, sb_report *r
         status = check_weight(state, index, report);
     if (status == SB_OK && entry->kind == SB_LOG_SEEDLINGS)
         status = check_seedlings(state, entry, report);
+    if (status == SB_OK && entry->kind == SB_LOG_CLEANOUT)
+        status = check_level(state, entry, report);
+    if (status == SB_OK && (entry->kind == SB_LOG_RATING || entry->kind == SB_LOG_ADDED))
+        status = check_rated_once(state, entry, report);
+    if (status == SB_OK && entry->kind == SB_LOG_DROPPED)
+        status = check_dropped(state, index, report);
     return status;
 }
 

@@ -260,15 +260,15 @@ static sb_status understand_whole(const sb_log_entry *entry, const char *file, s
         return sb_bad(report, file, entry->line, "days lost that end before they begin");
     if (entry->part && isnan(entry->ha))
         return sb_bad(report, file, entry->line,
-                      "part of a field without 'ha', expected how much of it was cut");
+                      "part of a field without 'ha' (--ha), expected how much of it was cut");
     if (entry->part && !isnan(entry->left_ha))
         return sb_bad(report, file, entry->line,
-                      "'left_ha' with a part, expected it when the rest is finished");
+                      "'left_ha' (--left) with a part, expected it when the rest is finished");
     bool weighed_before = entry->kind == SB_LOG_COUNTED && isnan(entry->tarp_kg);
     if (!isnan(entry->sample_kg) && !weighed_before && !(entry->sample_kg <= entry->tarp_kg))
         return sb_bad(report, file, entry->line,
-                      "a sample of %g kg, expected 'tarp_kg', what the whole weighed, at least as "
-                      "large",
+                      "a sample of %g kg, expected 'tarp_kg' (--tarp-kg), what the whole weighed, "
+                      "at least as large",
                       entry->sample_kg);
     return SB_OK;
 }
@@ -295,8 +295,10 @@ sb_status sb_log_entry_understand(sb_log_entry *entry, const char *file, sb_repo
     for (size_t i = 0; i < COUNT(RULES); i++)
         if (RULES[i].kind == entry->kind && RULES[i].needed &&
             sb_log_entry_word(entry, RULES[i].key) == NULL)
-            return sb_bad(report, file, entry->line, "an entry '%s' without '%s', expected it",
-                          KIND_NAMES[entry->kind], RULES[i].key);
+            return sb_bad(report, file, entry->line,
+                          "an entry '%s' without '%s' (--%s), expected it", KIND_NAMES[entry->kind],
+                          RULES[i].key,
+                          strcmp(RULES[i].key, "strip_m") == 0 ? "strip" : RULES[i].key);
     return understand_whole(entry, file, report);
 }
 

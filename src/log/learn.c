@@ -260,8 +260,8 @@ static void add_what(const findings *all, const finding *found, sb_text *text)
     add_where(all, found, text);
 }
 
-/* How many entries of the log the season has learned from already: up to the seal that learned.xml
- * bears, if it is one of this log. */
+/* How many entries of the log the season has learned from already: up to the last of the seals that
+ * learned.xml bears that is one of this log. */
 static sb_status count_known(const sb_season *season, const sb_log *log, size_t *known)
 {
     char seal[SB_SEAL_LENGTH + 1];
@@ -271,7 +271,7 @@ static sb_status count_known(const sb_season *season, const sb_log *log, size_t 
         sb_status status = sb_log_seal(seal, &log->entries.items[i], seal);
         if (status != SB_OK)
             return status;
-        if (strcmp(seal, season->learned.seal) == 0)
+        if (strstr(season->learned.seal, seal) != NULL)
             *known = i + 1;
     }
     return SB_OK;
@@ -550,10 +550,16 @@ static bool keep_factors(const sb_evidence *evidence, const double *times, const
                          sb_factors *factors)
 {
     const sb_spreads *spreads = evidence->spreads;
+    sb_text seals = {0};
+    sb_text_addf(&seals, "%s", log->seal);
+    if (factors->seal != NULL && strstr(factors->seal, log->seal) == NULL)
+        sb_text_addf(&seals, " %s", factors->seal);
     sb_free(factors->from);
     sb_free(factors->seal);
     factors->seal = NULL;
-    bool kept = sb_copy_text(&factors->from, log->path) && sb_copy_text(&factors->seal, log->seal);
+    bool kept = !seals.failed && sb_copy_text(&factors->from, log->path) &&
+                sb_copy_text(&factors->seal, sb_text_get(&seals));
+    sb_text_release(&seals);
     for (size_t s = 0; s < spreads->count && kept; s++)
         if (spreads->items[s].what != SB_DOUBT_RATING && times[s] != 1)
             kept = keep_factor(evidence->season, &spreads->items[s], times[s], factors);

@@ -41,8 +41,9 @@ sb_status sb_write_learned(const sb_season *season, const sb_log *log, const cha
     sb_text text = {0};
     sb_xml_open(out, "learned");
     sb_xml_attribute(out, "xmlns", "urn:seedbreak:learned:1");
-    sb_xml_attribute(out, "log", log->path);
-    sb_xml_attribute(out, "seal", log->seal);
+    sb_xml_attribute(out, "log", season->learned.from);
+    if (season->learned.seal != NULL)
+        sb_xml_attribute(out, "seal", season->learned.seal);
     for (size_t i = 0; i < season->learned.count; i++)
         add_factor(out, &season->learned.items[i]);
     sb_xml_close(out);

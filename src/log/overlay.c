@@ -49,19 +49,35 @@ static sb_status lay_rating(sb_draft *draft, const sb_log_entry *entry, const ch
     return lay_words(field, entry, file);
 }
 
+static sb_status read_degrees(const sb_log_entry *entry, const char *key, const char *value,
+                              double most, const char *file, sb_report *report, double *degrees)
+{
+    char excerpt[SB_EXCERPT_BYTES];
+    bool number = sb_parse_double(value, degrees);
+    if (number && *degrees >= -most && *degrees <= most)
+        return SB_OK;
+    return sb_bad(report, file, entry->line,
+                  "%s '%s' of field '%s', expected degrees from -%g to %g%s", key,
+                  sb_excerpt(value, excerpt), entry->field, most, most,
+                  number && most == 90 ? ": longitude and latitude look swapped" : "");
+}
+
 /* A field that no file outlines: a point with its hectares. */
 static sb_status add_point(sb_draft *draft, const sb_log_entry *entry, const char *file,
                            sb_report *report)
 {
     sb_feature feature = {.kind = SB_FEATURE_POINT, .file = file, .line = entry->line};
     const char *lon = sb_log_entry_word(entry, "lon"), *lat = sb_log_entry_word(entry, "lat");
-    if (lon == NULL || lat == NULL || !sb_parse_double(lon, &feature.place.lon_deg) ||
-        !sb_parse_double(lat, &feature.place.lat_deg) || feature.place.lon_deg < -180 ||
-        feature.place.lon_deg > 180 || feature.place.lat_deg < -90 || feature.place.lat_deg > 90)
+    if (lon == NULL || lat == NULL)
         return sb_bad(report, file, entry->line,
                       "field '%s' is added but is in no field file, expected its outline in one, "
                       "or lon, lat and area_ha here",
                       entry->field);
+    sb_status read = read_degrees(entry, "lon", lon, 180, file, report, &feature.place.lon_deg);
+    if (read == SB_OK)
+        read = read_degrees(entry, "lat", lat, 90, file, report, &feature.place.lat_deg);
+    if (read != SB_OK)
+        return read;
     feature.name = sb_strdup(entry->field);
     sb_status status = feature.name != NULL ? SB_OK : SB_ERR_NOMEM;
     if (status == SB_OK)

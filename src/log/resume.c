@@ -8,16 +8,19 @@
 #include "base/report.h"
 #include "season/service.h"
 
-/* No machine goes on before that moment. */
-static sb_status wait_until(sb_log_state *state, const char *from, sb_report *report)
+/* No machine goes on before that moment.
+ * @param said [out] the moment, "": none was given */
+static sb_status wait_until(sb_log_state *state, const char *from, char said[17], sb_report *report)
 {
     char excerpt[SB_EXCERPT_BYTES];
     sb_moment moment;
+    said[0] = '\0';
     if (from == NULL)
         return SB_OK;
     if (!sb_moment_parse(from, &moment))
         return sb_bad(report, NULL, 0, "time '%s', expected one as 2026-08-12T09:00",
                       sb_excerpt(from, excerpt));
+    sb_moment_format(moment, said);
     double from_h = sb_moment_hours(&state->season->setup.calendar, moment);
     for (size_t m = 0; m < state->season->setup.n_machines; m++)
         state->machines[m].free_h = fmax(state->machines[m].free_h, from_h);
@@ -61,14 +64,17 @@ sb_status sb_resume(const sb_season *season, const sb_log *log, const char *from
     sb_resumed *made = sb_alloc(1, sizeof *made);
     if (made == NULL)
         return SB_ERR_NOMEM;
+    char said[17] = "";
     made->whole = season;
     made->becomes = sb_alloc(season->n_fields, sizeof *made->becomes);
     sb_status status = sb_log_replay(season, log, report, &made->state);
     if (status == SB_OK)
-        status = wait_until(&made->state, from, report);
+        status = wait_until(&made->state, from, said, report);
     if (status == SB_OK)
         status = made->becomes != NULL ? sb_state_rest(&made->state, made->becomes, &made->rest)
                                        : SB_ERR_NOMEM;
+    if (status == SB_OK)
+        strcpy(made->rest->so_far.from, said);
     if (status == SB_OK && sb_resumed_is_over(made))
         status = plan_way_home(made);
     status = sb_report_settle(report, status);
@@ -288,10 +294,12 @@ static sb_status place_earlier(sb_resumed *resumed, const char *path, const sb_p
     const sb_so_far *so_far = &stated->so_far;
     char seal[SB_SEAL_LENGTH + 1];
     resumed->since = 0;
+    resumed->waited[0] = '\0';
     resumed->planned = stated->total;
     if (!so_far->is_rest)
         return SB_OK;
     resumed->since = so_far->entries;
+    strcpy(resumed->waited, so_far->from);
     resumed->planned += so_far->spent + so_far->standing;
     if (so_far->entries <= log->entries.count) {
         sb_status status = seal_of(log, so_far->entries, seal);

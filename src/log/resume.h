@@ -37,6 +37,7 @@ struct sb_resumed {
     double planned;   /**< money, what the season was to cost by the earlier plan, with what was
                            spent and left standing before it; NAN: it does not say */
     size_t since;     /**< entries of the log before that plan */
+    char waited[17];  /**< until when nothing was to go on by that plan; "": not said */
     bool same;        /**< order and cleanouts are as they were planned */
     double going_on;  /**< money to come in the old order; INFINITY: it breaks a rule, NAN: not
                            worked out, because the plan is for one of several machines */

@@ -92,7 +92,8 @@ void sb_log_state_release(sb_log_state *state);
 void sb_log_say_doubts(const sb_log_state *state, sb_report *report);
 /** Refuses a new entry that cannot be, though older logs may hold such: more hectares an hour than
  * the header passes over at road speed, a tarp heavier than any machine, seedlings before the cut,
- * a machine at work half a year out of season.
+ * a machine at work half a year out of season, a cleanout that cleans nothing, a weed rated twice,
+ * a field dropped before a part of it was cut.
  * @param index of the entry
  * @return SB_OK; SB_ERR_INPUT (reported) */
 sb_status sb_log_check_new(const sb_log_state *state, size_t index, sb_report *report);

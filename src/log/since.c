@@ -22,8 +22,9 @@ static sb_status price_part(const account *a, const sb_season *season, const sb_
 {
     sb_resumed *stands = NULL;
     sb_plan_stated stated;
+    const char *waited = a->resumed->waited;
     double to_come = NAN;
-    sb_status status = sb_resume(season, part, NULL, unread, &stands);
+    sb_status status = sb_resume(season, part, waited[0] != '\0' ? waited : NULL, unread, &stands);
     if (status == SB_OK)
         status = sb_resumed_set_earlier(stands, a->plan, unread, &stated);
     if (status == SB_OK)

@@ -264,10 +264,18 @@ static double number_or_nan(const json_t *object, const char *key)
     return json_is_number(value) ? json_number_value(value) : NAN;
 }
 
+/* A text that fits; else "". */
+static void read_short(const json_t *object, const char *key, size_t bytes, char *text)
+{
+    const char *value = json_string_value(json_object_get(object, key));
+    text[0] = '\0';
+    if (value != NULL && strlen(value) < bytes)
+        strcpy(text, value);
+}
+
 static void read_stated(const json_t *root, sb_plan_stated *stated)
 {
     const json_t *so_far = json_object_get(root, "so_far");
-    const char *seal = json_string_value(json_object_get(so_far, "seal"));
     json_int_t entries = json_integer_value(json_object_get(so_far, "entries"));
     *stated = (sb_plan_stated){.total = number_or_nan(json_object_get(root, "cost"), "total")};
     if (so_far == NULL)
@@ -276,8 +284,8 @@ static void read_stated(const json_t *root, sb_plan_stated *stated)
     stated->so_far.spent = number_or_nan(so_far, "spent");
     stated->so_far.standing = number_or_nan(so_far, "standing");
     stated->so_far.entries = entries > 0 ? (size_t)entries : 0;
-    if (seal != NULL && strlen(seal) < sizeof stated->so_far.seal)
-        strcpy(stated->so_far.seal, seal);
+    read_short(so_far, "seal", sizeof stated->so_far.seal, stated->so_far.seal);
+    read_short(so_far, "from", sizeof stated->so_far.from, stated->so_far.from);
 }
 
 /* The plan as it stands in the file, not priced.

@@ -340,6 +340,47 @@ static sb_status assume_calendar(sb_joining *join, const sb_setup *builtin, line
     return end(season, l, "assumed: dew has to dry first");
 }
 
+/* A number that was learned, called as in the other lines. */
+static const char *learned_words(sb_doubtful what)
+{
+    switch (what) {
+    case SB_DOUBT_SEEDS_PER_PLANT:
+        return "seeds per plant";
+    case SB_DOUBT_HEADER_LOSS:
+        return "header loss";
+    case SB_DOUBT_CROWDING:
+        return "crowding plants/m2";
+    case SB_DOUBT_HELD:
+        return "kg held in every section";
+    case SB_DOUBT_LODGED:
+        return "lodged share in every section";
+    case SB_DOUBT_TAU_LOOSE:
+        return "loose purge constant of every section";
+    case SB_DOUBT_TAU_LODGED:
+        return "lodged purge constant of every section";
+    case SB_DOUBT_TANK_SMALL:
+        return "share of small seed to the tank";
+    case SB_DOUBT_TANK_LARGE:
+        return "share of large seed to the tank";
+    case SB_DOUBT_KEEP:
+        return "kept of loose and lodged seed in every section";
+    default:
+        return sb_number_key(what); /* a word: "retained", "viability" */
+    }
+}
+
+/* Whose it is: the name of the weed or the cleanout. */
+static const char *learned_of(const sb_setup *setup, const sb_factor *factor)
+{
+    if (factor->of == NULL)
+        return "Machine";
+    int found = factor->what == SB_DOUBT_KEEP ? sb_find_cleanout(setup, factor->of)
+                                              : sb_find_weed(setup, factor->of);
+    if (found < 0)
+        return factor->of;
+    return factor->what == SB_DOUBT_KEEP ? setup->cleanouts[found].name : setup->weeds[found].name;
+}
+
 /* What earlier seasons taught: as good as what it was learned from. */
 static sb_status assume_learned(sb_season *season, line *l)
 {
@@ -349,12 +390,12 @@ static sb_status assume_learned(sb_season *season, line *l)
     sb_text_addf(&source, "learned from '%s'", learned->from != NULL ? learned->from : "");
     for (size_t i = 0; i < learned->count && status == SB_OK; i++) {
         const sb_factor *factor = &learned->items[i];
-        begin(l, factor->of != NULL ? factor->of : "machine");
+        begin(l, learned_of(&season->setup, factor));
         if (isnan(factor->used))
-            part(l, "%s x%.3g%s", sb_number_key(factor->what), factor->times,
-                 sb_number_is_share(factor->what) ? " of its odds" : "");
+            part(l, "%s, %.3g times %s it was", learned_words(factor->what), factor->times,
+                 sb_number_is_share(factor->what) ? "the odds" : "what");
         else
-            part(l, "%s %.5g instead of %.5g", sb_number_key(factor->what),
+            part(l, "%s %.5g instead of %.5g", learned_words(factor->what),
                  sb_number_is_share(factor->what) ? sb_times_odds(factor->used, factor->times)
                                                   : factor->used * factor->times,
                  factor->used);

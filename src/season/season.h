@@ -148,6 +148,7 @@ typedef struct sb_so_far {
     bool is_rest;
     size_t entries;  /**< of the log */
     char seal[65];   /**< of the last of them */
+    char from[17];   /**< "2026-08-12T09:00": nothing goes on before; "": unless the log says so */
     double spent;    /**< money: spent and lost until then */
     double standing; /**< money: grain that nobody will cut */
 } sb_so_far;

@@ -236,6 +236,8 @@ static json_t *so_far_json(const sb_so_far *so_far, bool *ok)
     json_t *object = json_object();
     sb_json_put(object, "entries", json_integer((json_int_t)so_far->entries), ok);
     sb_json_put(object, "seal", json_string(so_far->seal), ok);
+    sb_json_put(object, "from", so_far->from[0] != '\0' ? json_string(so_far->from) : json_null(),
+                ok);
     sb_json_put(object, "spent", sb_json_number(so_far->spent), ok);
     sb_json_put(object, "standing", sb_json_number(so_far->standing), ok);
     return object;

@@ -33,7 +33,20 @@ seedbreak check fields.kml record/learned.xml --json --quiet >next.json
 seedbreak resume fields.kml season.xml --log season.log --quiet --json >resumed.json
 jq -n --slurpfile a next.json --slurpfile b resumed.json '$a[0].season.weeds.kochia.seeds_per_plant ==
     ($b[0].learned.numbers[] | select(.number == "seeds_per_plant") | .used_now)'
-seedbreak check fields.kml record/learned.xml | grep -A1 'seeds_per_plant'
+seedbreak check fields.kml record/learned.xml | grep -A1 'seeds per plant .* instead'
+# Two seasons on: what the second taught is on top, and neither log counts twice.
+log fields.kml season.xml record/learned.xml --log second.log --quiet cut North --to 2026-08-05T09:10
+seedbreak record fields.kml season.xml record/learned.xml --log second.log --quiet --out idle
+cmp idle/learned.xml record/learned.xml
+log fields.kml season.xml record/learned.xml --log second.log --quiet \
+    cleanout deep --by Ann kochia=4000 --tarp-kg 60 --sample-kg 0.5 --to 2026-08-05T15:10
+seedbreak record fields.kml season.xml record/learned.xml --log second.log --quiet --out second
+grep -o 'log="[^"]*"' second/learned.xml
+sed -n 's/.*seal="\([0-9a-f ]*\)".*/\1/p' second/learned.xml | wc -w
+for each in season second; do
+    seedbreak resume fields.kml season.xml second/learned.xml --log $each.log --json 2>&1 >own.json | grep learned.xml
+    jq 'has("learned")' own.json
+done
 # By hand: 20,000 x 1.5 seeds a plant; the odds of 0.9 halved, 4.5 to 1; a keep of 1/2 becomes 1/3.
 learned() {
     printf '<learned xmlns="urn:seedbreak:learned:1" log="season.log">\n%s\n</learned>\n' "$1"

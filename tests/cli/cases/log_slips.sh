@@ -51,10 +51,21 @@ says log cut Nodth --machine red
 says log cut North --machine red
 says log frobnicate North
 says log cleanout deep kocha=10 --by Ann --to 2026-08-09T18:30
+# What names its option, and what cannot be meant.
+says log away --machine red --from 2026-08-09T10:00
+says log seedlings Middle kochia=3
+says log cleanout none --by Ann --to 2026-08-09T18:30
+says log rating North kochia=2 kochia:plants_m2=0.5 --to 2026-08-09T18:30
+begun() { seedbreak log fields.kml season.xml --log begun.log --quiet "$@"; }
+says begun cut North --part --ha 10 --to 2026-08-05T15:00
+says begun drop north --to 2026-08-05T14:00
+says begun drop north --to 2026-08-06T08:00
+says begun add north --to 2026-08-07T09:00
 # Longitude and latitude the other way round.
 {
     point West 10.5 52.1 role=field area_ha=20 crop=wheat weed:kochia=1
     point East 10.6 52.1 role=field area_ha=20 crop=wheat weed:kochia=0
 } | kml >far.kml
 says seedbreak log far.kml --log far.log add Fern lon=52.12 lat=10.51 area_ha=16 --to 2026-08-03T09:00
+says seedbreak log far.kml --log far.log add Fern lon=-90.1 lat=-120 area_ha=16 --to 2026-08-03T09:00
 says seedbreak log far.kml --log far.log add Fern lon=10.51 lat=52.12 area_ha=16 --to 2026-08-03T09:00
