@@ -11,3 +11,4 @@ echo
 seedbreak $says 2>&1 | grep stay
 echo
 script -qec 'seedbreak log fields.kml --log l.log frobnicate >/dev/null' /dev/null | tr -d '\r'
+true
