@@ -264,6 +264,16 @@ static void tell_new(const sb_log *log, const sb_report *said, sb_report *report
     }
 }
 
+/* Why nothing was written; what else is doubtful about the files is said by other commands. */
+static void tell_errors(const sb_report *said, sb_report *report)
+{
+    for (size_t i = 0; i < sb_report_count(said); i++) {
+        sb_message message = sb_report_get(said, i);
+        if (message.severity == SB_ERROR)
+            sb_say(report, SB_ERROR, message.file, message.line, "%s", message.text);
+    }
+}
+
 /* Is the season with these entries one that can have happened?
  * @param first index of the first new one */
 static sb_status judge(const sb_log_addition *addition, const sb_log *log, size_t first,
@@ -287,7 +297,7 @@ static sb_status judge(const sb_log_addition *addition, const sb_log *log, size_
         sb_log_say_doubts(&state, said);
         tell_new(log, said, report);
     } else {
-        sb_report_append(report, said);
+        tell_errors(said, report);
     }
     status = sb_report_settle(said, status);
     sb_log_state_release(&state);
@@ -319,7 +329,7 @@ static sb_status add_once(const sb_log_addition *addition, sb_report *report, sb
         status = sb_season_read_log(log, addition->files, addition->n_files, addition->options,
                                     unread, &season);
     if (status != SB_OK)
-        sb_report_append(report, unread);
+        tell_errors(unread, report);
     size_t before = log != NULL ? log->entries.count : 0;
     for (size_t i = 0; status == SB_OK && i < addition->n_entries; i++)
         status = add_entry(log, &addition->entries[i], season, &text, report);

@@ -172,6 +172,73 @@ static void a_dropped_or_moved_entry_shows(void **state)
     assert_non_null(strstr(verdict(), "the seal of entry 3 does not fit"));
 }
 
+/* An entry twice, numbered on: a copy does not fit where it was not written. So does one of which a
+ * count, or the seal with a change, was taken away. */
+static void a_copied_or_stripped_entry_shows(void **state)
+{
+    (void)state;
+    char lines[2048];
+    const char *fourth = strstr(sound, "  <lost n=\"4\"");
+    size_t length = strcspn(fourth, "\n") + 1;
+    memcpy(lines, fourth, length);
+    memcpy(lines + length, "</log>", sizeof "</log>");
+    lines[strstr(lines, "n=\"4\"") - lines + 3] = '6';
+    tamper("</log>", lines);
+    assert_non_null(strstr(verdict(), "the seal of entry 6 does not fit"));
+    tamper("<weed id=\"kochia\" seeds=\"120\"/>", "");
+    assert_non_null(strstr(verdict(), "the seal of entry 2 does not fit"));
+    /* Without its own seal the entry says what it likes, but the next one's breaks. */
+    char *text = read_text(path);
+    char *seal = strstr(strstr(text, "n=\"2\""), " seal=\"");
+    memset(seal, ' ', strlen(" seal=\"\"") + SB_SEAL_LENGTH);
+    write_text(text);
+    free(text);
+    assert_non_null(strstr(verdict(), "the seal of entry 3 does not fit"));
+}
+
+/* What the chain cannot show, as the documents say: an end cut off, and all seals made anew. A seal
+ * that was noted then stands nowhere in the log. */
+static void only_a_noted_seal_tells_of_seals_made_anew(void **state)
+{
+    (void)state;
+    sb_report *report = sb_report_new();
+    sb_log *log = NULL;
+    write_text(sound);
+    assert_int_equal(sb_log_read(path, report, &log), SB_OK);
+    const char *noted = log->entries.items[4].seal;
+    sb_text anew = {0};
+    char before[SB_SEAL_LENGTH + 1];
+    sb_log_first_seal(before);
+    sb_text_addf(&anew, "<log xmlns=\"" SB_LOG_NAMESPACE "\">\n");
+    for (size_t i = 0; i < log->entries.count; i++) {
+        sb_log_entry *entry = &log->entries.items[i];
+        for (size_t w = 0; w < entry->words.count; w++)
+            if (strcmp(entry->words.items[w].value, "120") == 0)
+                entry->words.items[w].value[1] = '0';
+        char own[SB_SEAL_LENGTH + 1];
+        assert_int_equal(sb_log_seal(before, entry, own), SB_OK);
+        assert_int_equal(strcmp(own, entry->seal) == 0, i == 0);
+        memcpy(before, own, sizeof own);
+        sb_log_entry resealed = *entry;
+        memcpy(resealed.seal, own, sizeof own);
+        sb_log_entry_xml(&resealed, &anew);
+    }
+    sb_text_addf(&anew, "</log>\n");
+    write_text(sb_text_get(&anew));
+    assert_null(verdict());
+    assert_non_null(strstr(sound, noted));
+    assert_null(strstr(sb_text_get(&anew), noted));
+    sb_text_release(&anew);
+    /* the end cut off */
+    char *text = read_text(path);
+    strcpy(strstr(text, "  <rating n=\"5\""), "</log>\n");
+    write_text(text);
+    free(text);
+    assert_null(verdict());
+    sb_log_free(log);
+    sb_report_free(report);
+}
+
 /* White space and the order of attributes are no content. */
 static void another_way_to_write_the_same_is_no_change(void **state)
 {
@@ -250,6 +317,8 @@ int main(void)
         cmocka_unit_test(the_chain_begins_at_the_namespace),
         cmocka_unit_test(every_change_of_a_word_shows),
         cmocka_unit_test(a_dropped_or_moved_entry_shows),
+        cmocka_unit_test(a_copied_or_stripped_entry_shows),
+        cmocka_unit_test(only_a_noted_seal_tells_of_seals_made_anew),
         cmocka_unit_test(another_way_to_write_the_same_is_no_change),
         cmocka_unit_test(entries_without_a_seal_are_read_and_said),
         cmocka_unit_test(what_is_no_log_is_refused),

@@ -69,3 +69,7 @@ says begun add north --to 2026-08-07T09:00
 says seedbreak log far.kml --log far.log add Fern lon=52.12 lat=10.51 area_ha=16 --to 2026-08-03T09:00
 says seedbreak log far.kml --log far.log add Fern lon=-90.1 lat=-120 area_ha=16 --to 2026-08-03T09:00
 says seedbreak log far.kml --log far.log add Fern lon=10.51 lat=52.12 area_ha=16 --to 2026-08-03T09:00
+# A refusal says why, and not once more what is doubtful about the files.
+field Bare 0 0 crop=wheat | kml >bare.kml
+says seedbreak log bare.kml --log bare.log cut Bar --from 2026-08-05T15:00 --to 2026-08-05T14:00
+says seedbreak log bare.kml --log bare.log cut Bear --to 2026-08-05T14:00
