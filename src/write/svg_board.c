@@ -52,7 +52,8 @@ static void add_clock(const picture *p)
                      "x=\"%.1f\" y=\"%.1f\">%.0f</text>",
                      x, HEAD - 4, p->height, x, HEAD - 9, fmod(clock, 24));
     }
-    sb_text_addf(p->text, "\n");
+    sb_text_addf(p->text, "<text class=\"tiny end\" x=\"%.1f\" y=\"%.1f\">hour</text>\n", LEFT - 12,
+                 HEAD - 9);
 }
 
 static void add_span(const picture *p, const sb_span *span, double top)

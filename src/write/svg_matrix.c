@@ -14,8 +14,10 @@
 
 /* Colours: below 1 seed, then one for each power of ten, the last from 100,000 up. */
 #define STEPS 7
-#define MOST_NUMBERS 20 /* columns: with more the cells hold no numbers */
-#define LABEL 172.0     /* of the rows */
+#define MOST_NUMBERS 20   /* columns: with more the cells hold no numbers */
+#define PAGE_WIDTH 1214.0 /* units that a laptop shows side by side */
+#define LEAST_CELL 15.0   /* a number fits above it, turned */
+#define LABEL 172.0       /* of the rows */
 #define LABEL_COLUMNS 20
 #define LABEL_SIZE 12.0
 #define NUMBER 40.0     /* of the label, for the number of the stop */
@@ -305,7 +307,8 @@ static sb_status draw_weed(const sb_page *page, int weed, sb_text *text)
     matrix m = {.page = page, .weed = weed, .text = text};
     m.numbers = page->n_stops <= MOST_NUMBERS;
     m.head = m.numbers ? HEAD : DENSE_HEAD;
-    m.cell_width = m.numbers ? 42 : 17;
+    double room = (PAGE_WIDTH - LABEL - SUM) / (double)page->n_stops;
+    m.cell_width = m.numbers ? 42 : fmax(LEAST_CELL, fmin(floor(room), 17));
     m.cell_height = m.numbers ? 22 : 17;
     m.rows = sb_alloc(page->n_stops + 1, sizeof *m.rows);
     m.cells = sb_alloc((page->n_stops + 1) * page->n_stops, sizeof *m.cells);

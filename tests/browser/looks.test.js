@@ -63,6 +63,13 @@ for (const size of Object.keys(SIZES))
       });
     });
 
+test('the matrix of sixty fields shows on a laptop what each gives and receives', async () => {
+  await withPage('sixty', 'desktop', {}, async (page) => {
+    const hidden = await page.locator('#matrix .scroll').evaluateAll((all) => all.filter((one) => one.scrollWidth > one.clientWidth).length);
+    assert.strictEqual(hidden, 0);
+  });
+});
+
 test('on a tablet the letters of the map can be read', async () => {
   await withPage('coop', 'phone', { viewport: { width: 768, height: 1024 } }, async (page) => {
     const small = (await page.evaluate(badNumbers)).filter((label) => label.includes(' high'));
