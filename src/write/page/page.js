@@ -281,8 +281,8 @@ const seasonPage = (() => {
   // in svg_ribbon.c: a piece is as wide as a ribbon that is not too long.
   const PIECE = { width: 1180, axis: 104, end: 84, top: 105, date: 72 };
 
-  function cover(x, width, height) {
-    const rect = document.createElementNS('http://www.w3.org/2000/svg', 'rect');
+  function cover(picture, x, width, height) {
+    const rect = document.createElementNS(picture.namespaceURI, 'rect');
     for (const [key, value] of Object.entries({ class: 'cover', x, y: PIECE.top, width, height })) rect.setAttribute(key, value);
     return rect;
   }
@@ -299,7 +299,7 @@ const seasonPage = (() => {
     const axis = [...piece.querySelectorAll(':scope > .lane, :scope > .end')];
     for (const date of piece.querySelectorAll(':scope > .tiny:not(.end)')) if (to - date.getAttribute('x') < PIECE.date) date.remove();
     // A sheet may show more to both sides than the piece.
-    piece.append(cover(shift - PIECE.width, PIECE.width + PIECE.axis, height), cover(to, 2 * PIECE.width, height), ...axis);
+    piece.append(cover(piece, shift - PIECE.width, PIECE.width + PIECE.axis, height), cover(piece, to, 2 * PIECE.width, height), ...axis);
     for (const text of axis) text.setAttribute('transform', `translate(${shift})`);
     return piece;
   }
