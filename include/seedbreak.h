@@ -629,7 +629,8 @@ typedef struct sb_resumed_files {
 } sb_resumed_files;
 /** After sb_resumed_compare with the same plan: works out what each entry since that plan costs or
  * saves, what happened (a day lost, a field dropped) apart from what was found out (a rating, seeds
- * on a tarp), for sb_print_resumed. Nothing when the plan does not say what it costs.
+ * on a tarp), for sb_print_resumed. Nothing when the plan does not say what it costs, or breaks
+ * a rule with the files as they are now.
  * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT; SB_ERR_SYSTEM; SB_ERR_NOMEM */
 sb_status sb_resumed_account(sb_resumed *resumed, const char *earlier_plan,
                              const sb_resumed_files *files, sb_report *report);

@@ -8,6 +8,21 @@
 #include "base/report.h"
 #include "season/service.h"
 
+/* A season that rests longer is over; the year is mistyped. */
+#define MOST_REST_DAYS 366
+
+/* The season's beginning, or the end of the log's last work. */
+static sb_moment latest_moment(const sb_log_state *state)
+{
+    sb_moment latest = (sb_moment)state->season->setup.calendar.start_day * SB_MINUTES_PER_DAY;
+    for (size_t m = 0; m < state->season->setup.n_machines; m++) {
+        sb_moment last = state->machines[m].last;
+        if (last != SB_NO_MOMENT && last > latest)
+            latest = last;
+    }
+    return latest;
+}
+
 /* No machine goes on before that moment.
  * @param said [out] the moment, "": none was given */
 static sb_status wait_until(sb_log_state *state, const char *from, char said[17], sb_report *report)
@@ -20,7 +35,13 @@ static sb_status wait_until(sb_log_state *state, const char *from, char said[17]
     if (!sb_moment_parse(from, &moment))
         return sb_bad(report, NULL, 0, "time '%s', expected one as 2026-08-12T09:00",
                       sb_excerpt(from, excerpt));
+    sb_moment latest = latest_moment(state);
     sb_moment_format(moment, said);
+    if (moment > latest + (sb_moment)MOST_REST_DAYS * SB_MINUTES_PER_DAY) {
+        char before[17];
+        sb_moment_format(latest, before);
+        return sb_bad(report, NULL, 0, "time '%s', expected one within a year of %s", said, before);
+    }
     double from_h = sb_moment_hours(&state->season->setup.calendar, moment);
     for (size_t m = 0; m < state->season->setup.n_machines; m++)
         state->machines[m].free_h = fmax(state->machines[m].free_h, from_h);

@@ -62,28 +62,34 @@ static sb_status price_after(const account *a, size_t n, bool uncounted, double 
     return status == SB_ERR_INPUT ? SB_OK : status;
 }
 
-/* The season is told further and now costs so much. */
+/* Dearer by how much, when the season is told further and now costs so much. */
+static double dearer(account *a, double money)
+{
+    double before = a->money;
+    a->money = money;
+    if (isinf(money) && isfinite(before))
+        return INFINITY;
+    return isinf(money) || isinf(before) ? NAN : money - before;
+}
+
 static bool put(account *a, sb_change_kind kind, size_t entry, double money)
 {
-    double more = isinf(money) && isfinite(a->money) ? INFINITY
-                  : isinf(money) || isinf(a->money)  ? NAN
-                                                     : money - a->money;
-    sb_change change = {kind, entry, more};
-    a->money = money;
+    sb_change change = {kind, entry, dearer(a, money)};
     return SB_PUSH(&a->resumed->changes, change);
 }
 
 /* Work adds up: there is one change for all of it. */
 static bool put_work(account *a, double money)
 {
-    sb_resumed *resumed = a->resumed;
     a->work = false;
-    for (size_t i = 0; i < resumed->changes.count; i++)
-        if (resumed->changes.items[i].kind == SB_CHANGE_WORK && isfinite(money - a->money)) {
-            resumed->changes.items[i].money += money - a->money;
-            a->money = money;
-            return true;
-        }
+    for (size_t i = 0; i < a->resumed->changes.count; i++) {
+        sb_change *work = &a->resumed->changes.items[i];
+        if (work->kind != SB_CHANGE_WORK)
+            continue;
+        double more = dearer(a, money);
+        work->money = isinf(work->money) || isinf(more) ? INFINITY : work->money + more;
+        return true;
+    }
     return put(a, SB_CHANGE_WORK, 0, money);
 }
 
@@ -150,6 +156,8 @@ sb_status sb_resumed_account(sb_resumed *resumed, const char *earlier_plan,
     if (isnan(resumed->planned) || isnan(resumed->going_on))
         return SB_OK;
     sb_status status = price_after(&a, resumed->since, false, &money);
+    if (status == SB_OK && !isfinite(money))
+        return SB_OK; /* with the files of today that plan keeps no rules, or cannot be read */
     if (status == SB_OK && !put(&a, SB_CHANGE_FILES, 0, money))
         status = SB_ERR_NOMEM;
     for (size_t i = resumed->since; i < n && status == SB_OK; i++)

@@ -45,6 +45,12 @@ against rained/plan.json
 jq '.so_far.seal |= "0" + .[1:]' rained/plan.json >other.json
 seedbreak resume fields.kml season.xml --log season.log --plan other.json 2>said | sed -n '/^To come/,/^$/p'
 grep other said
+seedbreak resume fields.kml season.xml --log season.log --quiet --from 2099-01-01T00:00
+# A plan that was to wait until then, or that says nothing: told as far as it can be.
+for change in '.so_far.from = "2099-01-01T00:00"' '.so_far.from = "soon"' 'del(.cost)'; do
+    jq "$change" rained/plan.json >other.json
+    against other.json
+done
 # Nothing is left: what it came to, and the last clean to tick off.
 log cut North --to 2026-08-12T12:00
 against rained/plan.json
