@@ -7,6 +7,7 @@
 #include "base/mem.h"
 #include "order/fleet_cuts.h"
 #include "order/fleet_prover.h"
+#include "order/fleet_rest.h"
 
 /* Walks of one kind of machine that a round takes into the linear program. */
 #define MOST_WALKS 60
@@ -35,9 +36,14 @@
 #define ROUNDS_AT_ONCE 40
 /* Polyak's steps before the linear program takes over. */
 #define MOST_STEPS 200
+/* Skimming ends when so many steps close no more than this share of the gap. */
+#define SKIM_STEPS 20
+#define SKIM_WORTH 0.2
+#define SKIM_WORTH_COARSE 0.05
 #define STEPS_AT_ONCE 25 /* then routes are listed, perhaps that is the end */
 #define STEPS_BEFORE_MEMORY 5
 #define STEP_START 1.0
+#define STEP_AFTER_SKIM 0.25
 #define STEP_BEND 0.5 /* share of the last direction in the next */
 #define STEP_SHRINK 0.5
 #define STEP_PATIENCE 3
@@ -136,6 +142,11 @@ static bool pass_over(sb_prover *s, sb_pass_end end)
     return end != SB_PASS_DONE;
 }
 
+static int *visits_of(const sb_prover *s, int kind)
+{
+    return s->visits + (size_t)kind * (size_t)s->fleet->n;
+}
+
 /* Takes in the walks of the last pass that the linear program would pay for; while there is none,
  * the cheapest. */
 static sb_status take_walks(sb_prover *s, int kind, bool blind, size_t *taken)
@@ -149,8 +160,10 @@ static sb_status take_walks(sb_prover *s, int kind, bool blind, size_t *taken)
         size_t had = s->columns.count;
         sb_pricer_read(w, &ends[e], s->field, s->level);
         if (e == 0) {
-            s->cheapest[kind].stops = ends[e].stops;
-            memcpy(s->cheapest[kind].field, s->field, (size_t)ends[e].stops * sizeof(int));
+            int *visits = visits_of(s, kind);
+            memset(visits, 0, (size_t)s->fleet->n * sizeof *visits);
+            for (int t = 0; t < ends[e].stops; t++)
+                visits[s->field[t]]++;
             if (blind && s->steps >= STEPS_BEFORE_MEMORY)
                 sb_remember_cycles(w->p, w->memory, s->field, ends[e].stops, MEMORY_MOST,
                                    ends[e].stops);
@@ -263,6 +276,26 @@ static round_end price(sb_prover *s, bool sparse, bool blind)
     return taken > 0 ? ROUND_ON : ROUND_FOUND_NOTHING;
 }
 
+/* Bounds all kinds at s->at by the bounds on the rest of a walk alone: far less than pricing says,
+ * and far sooner. */
+static round_end skim(sb_prover *s)
+{
+    for (int m = 0; m < s->fleet->machines; m++) {
+        if (s->fleet->kind[m] != m)
+            continue;
+        sb_pricer *w = &s->pricers[m];
+        sb_pass_run run = {.p = w->p, .crew = s->crew};
+        sb_prover_set_prices(s, m, &s->at);
+        s->least[m] = fmin(sb_rest_walk(w, s->skim == SB_SKIM_FINE, &run, visits_of(s, m)), 0);
+        if (sb_pass_is_over(&run)) {
+            s->stopped = true;
+            return ROUND_STOPPED;
+        }
+    }
+    judge_duals(s, false);
+    return ROUND_ON;
+}
+
 /* Prices the centre in full: what it is really worth. */
 static round_end prove_center(sb_prover *s, bool blind)
 {
@@ -302,9 +335,27 @@ static void turn(sb_prover *s)
     for (int j = 0; j < f->n; j++)
         s->direction[j] = 1 + STEP_BEND * s->direction[j];
     for (int m = 0; m < f->machines; m++)
-        if (f->kind[m] == m)
-            for (int t = 0; t < s->cheapest[m].stops && s->least[m] < 0; t++)
-                s->direction[s->cheapest[m].field[t]] -= s->like[m];
+        if (f->kind[m] == m && s->least[m] < 0)
+            for (int j = 0; j < f->n; j++)
+                s->direction[j] -= s->like[m] * visits_of(s, m)[j];
+}
+
+static void begin_steps(sb_prover *s, double size)
+{
+    sb_duals_mix(s->fleet, &s->best, &s->best, 1, &s->at);
+    memset(s->direction, 0, (size_t)s->fleet->n * sizeof *s->direction);
+    s->step_size = size;
+    s->steps = s->idle = 0;
+}
+
+static bool skimmed_enough(sb_prover *s)
+{
+    if ((s->steps + 1) % SKIM_STEPS != 0)
+        return false;
+    double worth = s->skim == SB_SKIM_FINE ? SKIM_WORTH : SKIM_WORTH_COARSE;
+    bool enough = gap(s) > (1 - worth) * s->skim_gap;
+    s->skim_gap = gap(s);
+    return enough;
 }
 
 /* Moves the rewards towards visiting every field once (Polyak 1969, with bent steps: Camerini,
@@ -315,7 +366,7 @@ static void improve_rewards(sb_prover *s)
     const sb_fleet *f = s->fleet;
     for (int k = 0; k < STEPS_AT_ONCE && !s->settled; k++, s->steps++) {
         double before = s->center_value;
-        round_end end = price(s, false, true);
+        round_end end = s->skim == SB_SKIM_DONE ? price(s, false, true) : skim(s);
         if (end == ROUND_STOPPED || end == ROUND_TOO_LARGE) {
             s->settled = true;
             return;
@@ -330,20 +381,23 @@ static void improve_rewards(sb_prover *s)
         turn(s);
         for (int j = 0; j < f->n; j++)
             length += s->direction[j] * s->direction[j];
-        s->settled = s->idle >= STEP_GIVE_UP || length <= 0 || s->steps >= MOST_STEPS;
+        bool idle = s->idle >= STEP_GIVE_UP || length <= 0;
+        s->settled = s->skim == SB_SKIM_DONE && (idle || s->steps >= MOST_STEPS);
         for (int j = 0; j < f->n && length > 0; j++)
             s->at.reward[j] +=
                 s->step_size * fmax(s->ceiling - bound, 0) / length * s->direction[j];
+        if (s->skim != SB_SKIM_DONE && (idle || skimmed_enough(s))) {
+            s->skim++;
+            begin_steps(s, STEP_AFTER_SKIM);
+        }
     }
 }
 
 /* The first duals: from what the best routes say, by Polyak's steps. */
 static void find_center(sb_prover *s)
 {
-    if (s->steps == 0) {
-        sb_duals_mix(s->fleet, &s->best, &s->best, 1, &s->at);
-        s->step_size = STEP_START;
-    }
+    if (s->steps == 0)
+        begin_steps(s, STEP_START);
     improve_rewards(s);
 }
 

@@ -80,6 +80,13 @@ void sb_order_near_fields(const sb_problem *p, int j, bool both_ways, sb_near_fi
     qsort(all, (size_t)p->n, sizeof *all, nearer);
 }
 
+void sb_order_next_fields(const sb_problem *p, int i, sb_near_field *all)
+{
+    for (int j = 0; j < p->n; j++)
+        all[j] = (sb_near_field){i == j ? INFINITY : sb_first_order_least(p, i, j), j};
+    qsort(all, (size_t)p->n, sizeof *all, nearer);
+}
+
 /* Each field first remembers itself and those that are nearest. */
 static bool start_memory(sb_pricer *w)
 {

@@ -17,22 +17,26 @@
  * is left on the clock, the move that led there, and which of a few fields near that one it has
  * seen and not forgotten. Of the fields before, some are told apart. */
 typedef struct sb_rest {
-    int width;      /**< fields told apart before each */
-    int *slot;      /**< n x n, (before, field): 1 .. width; 0: not told apart */
-    int rows;       /**< of each field: 1 for all others, and width x levels */
-    double *onward; /**< n x rows x n x levels: what a move on costs with the seeds of the field and
-                         of the one before it, no others; INFINITY: no way, or straight back */
+    int width; /**< fields told apart before each */
+    int *slot; /**< n x n, (before, field): 1 .. width; 0: not told apart */
+    int rows;  /**< of each field: 1 for all others, and width x levels */
+    int onto;  /**< moves on from each field that are told apart by row: to the nearest */
+    int *next; /**< n x n: fields in ascending order of the way there; the first `onto` are near */
+    double *onward; /**< n x rows x onto x levels: what a move on costs with the seeds of the field
+                         and of the one before it, no others; INFINITY: no way, or straight back */
+    double *plain;  /**< n x n x levels: with those of the field alone, in the order of `next` */
     int most_bits;  /**< fields near each, of the pricer's memory */
     int *member;    /**< n x most_bits; -1: none */
     uint8_t *carried; /**< n x n x 2^most_bits: those remembered after a move, by those before */
     bool by_hours;    /**< the clock shows the machine's hours in ticks; else stops */
     double tick_h;
-    int spare;      /**< ticks added to every clock, for moves of less than one tick */
-    int most;       /**< ticks on a clock */
-    short *ticks;   /**< n x n: what a move takes off the clock */
-    int bits;       /**< of the last filling */
-    double *beyond; /**< n x n x levels, scratch: what is paid for a move and behind it */
-    double *least;  /**< (most + 1) x n x rows x 2^bits: reduced cost */
+    int spare;                   /**< ticks added to every clock, for moves of less than one tick */
+    int most;                    /**< ticks on a clock */
+    short *ticks;                /**< n x n: what a move takes off the clock */
+    int bits, told, filled_rows; /**< of the last filling: of most_bits, width and rows */
+    double *beyond; /**< n x n x levels, scratch: what is paid for a move and behind it, in the
+                         order of `next` */
+    double *least;  /**< (most + 1) x n x filled_rows x 2^bits: reduced cost */
 } sb_rest;
 
 /** Fields remembered near each field to begin with, itself included. */
@@ -47,6 +51,10 @@ typedef struct sb_near_field {
  * j.
  * @param all [out] n; j itself and fields without a way cost INFINITY */
 void sb_order_near_fields(const sb_problem *p, int j, bool both_ways, sb_near_field *all);
+
+/** All fields in ascending order of the least first-order cost of a move to them from i.
+ * @param all [out] n; i itself and fields without a way cost INFINITY */
+void sb_order_next_fields(const sb_problem *p, int i, sb_near_field *all);
 
 typedef struct sb_pricer {
     const sb_problem *p;

@@ -10,6 +10,9 @@
 #include "order/fleet_search.h"
 #include "order/glpk_guard.h"
 
+/* Rewards are first sought by skimming where there are more fields than this: with fewer, a pass is
+ * quick enough. */
+#define SKIM_FROM 60
 /* Routes are listed under a cap on labels: so many, or this share of those looked at before; more
  * when nothing else helps. */
 #define LIST_FIRST 100000L
@@ -124,13 +127,10 @@ static sb_status prover_init(sb_prover *s)
     s->direction = sb_alloc(n, sizeof *s->direction);
     s->field = sb_alloc(n, sizeof *s->field);
     s->level = sb_alloc(n, sizeof *s->level);
-    s->cheapest = sb_alloc(machines, sizeof *s->cheapest);
+    s->visits = sb_alloc(machines * n, sizeof *s->visits);
     if (!s->pricers || !s->like || !s->least || !s->best_least || !s->direction || !s->field ||
-        !s->level || !s->cheapest)
+        !s->level || !s->visits)
         return SB_ERR_NOMEM;
-    for (size_t m = 0; m < machines; m++)
-        if ((s->cheapest[m].field = sb_alloc(n, sizeof(int))) == NULL)
-            return SB_ERR_NOMEM;
     sb_duals *duals[] = {&s->best, &s->center, &s->lp, &s->at};
     for (size_t d = 0; d < 4; d++)
         if (sb_duals_init(duals[d], f) != SB_OK)
@@ -149,8 +149,6 @@ static void prover_release(sb_prover *s)
 {
     for (int m = 0; s->pricers != NULL && m < s->fleet->machines; m++)
         sb_pricer_release(&s->pricers[m]);
-    for (int m = 0; s->cheapest != NULL && m < s->fleet->machines; m++)
-        sb_free(s->cheapest[m].field);
     sb_tree_free(s->tree);
     sb_column_pool_release(&s->columns);
     sb_entry_cuts_release(&s->cuts);
@@ -159,7 +157,7 @@ static void prover_release(sb_prover *s)
     sb_duals_release(&s->lp);
     sb_duals_release(&s->at);
     void *owned[] = {s->pricers,   s->like,  s->least, s->best_least,
-                     s->direction, s->field, s->level, s->cheapest};
+                     s->direction, s->field, s->level, s->visits};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
 }
@@ -300,6 +298,8 @@ sb_status sb_fleet_prove(const sb_fleet *f, sb_crew *crew, const sb_fleet_option
                    .center_value = -INFINITY,
                    .inherited = -INFINITY,
                    .elsewhere = INFINITY,
+                   .skim_gap = INFINITY,
+                   .skim = f->n > SKIM_FROM ? SB_SKIM_COARSE : SB_SKIM_DONE,
                    .absorb_share = 2};
     bool glpk_lives = false;
     outcome->method = "stopped before the bound met the cost";

@@ -17,22 +17,27 @@ typedef struct sb_prover {
     int *like;          /**< machines: how many of the kind */
     double *least;      /**< machines: least reduced cost of a walk at the last duals, at most 0 */
     double *best_least; /**< the same at the best duals */
-    struct {
-        int stops, *field; /* n */
-    } * cheapest;          /**< machines: the cheapest walk of the last round */
-    double ceiling;        /**< plans are looked for below it: the known cost, or a guess */
-    double conceivable;    /**< no plan that keeps the rules costs more */
-    double unit;           /**< every plan's cost is a multiple of it; 0: not known */
-    double best_bound;     /**< of the best duals */
-    double inherited;      /**< bound of the branch that this one is a part of; -INFINITY: none */
-    double elsewhere;      /**< bound of all other branches */
-    double center_value;   /**< what the centre's bound seems to be; proven: what it is */
+    int *visits;    /**< machines x n: how often the last round's cheapest walk cuts each field */
+    double ceiling; /**< plans are looked for below it: the known cost, or a guess */
+    double conceivable;  /**< no plan that keeps the rules costs more */
+    double unit;         /**< every plan's cost is a multiple of it; 0: not known */
+    double best_bound;   /**< of the best duals */
+    double inherited;    /**< bound of the branch that this one is a part of; -INFINITY: none */
+    double elsewhere;    /**< bound of all other branches */
+    double center_value; /**< what the centre's bound seems to be; proven: what it is */
     bool center_proven;
     double absorb_share;
     int steps, idle; /**< Polyak's steps made; how many of the last were in vain */
     double step_size;
     double *direction; /**< n: of the last step */
-    bool settled;      /**< steps no longer help: the linear program's turn */
+    enum {
+        SB_SKIM_COARSE,
+        SB_SKIM_FINE,
+        SB_SKIM_DONE
+    } skim;          /**< what a step bounds walks by: the
+bounds on the rest alone, until that no longer helps */
+    double skim_gap; /**< the gap when that was last looked at; INFINITY: never */
+    bool settled;    /**< steps no longer help: the linear program's turn */
     bool stopped;
     bool exhausted; /**< no further round raises the bound */
     sb_column_pool columns;

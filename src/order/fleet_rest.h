@@ -16,18 +16,25 @@ void sb_rest_release(sb_rest *rest);
  * and what follows for the rest of a walk. */
 void sb_rest_fill(sb_pricer *w, const sb_pricing *pass, sb_pass_run *run);
 
+/** What the walk costs that these bounds take for the cheapest: no walk costs less. They are filled
+ * anew.
+ * @param fine   with all they can tell apart; else with nothing, in no time
+ * @param visits [out] n: how often it cuts each field. @return INFINITY: there is no walk, or the
+ * run is over */
+double sb_rest_walk(sb_pricer *w, bool fine, sb_pass_run *run, int *visits);
+
 /** One row of a field at a clock: by the set of near fields seen. */
 static inline double *sb_rest_at(const sb_rest *rest, int n, int clock, int j, int row)
 {
     size_t cell = (size_t)clock * (size_t)n + (size_t)j;
-    return rest->least + ((cell * (size_t)rest->rows + (size_t)row) << rest->bits);
+    return rest->least + ((cell * (size_t)rest->filled_rows + (size_t)row) << rest->bits);
 }
 
 /** The row of a field that was entered from i (the yard: n) after a level. */
 static inline int sb_rest_row(const sb_pricer *w, int i, int j, int level)
 {
     int slot = i < w->p->n ? w->rest.slot[sb_arc(w->p, i, j)] : 0;
-    return slot == 0 ? 0 : 1 + (slot - 1) * w->p->levels + level;
+    return slot == 0 || slot > w->rest.told ? 0 : 1 + (slot - 1) * w->p->levels + level;
 }
 
 /** What is left on the clock of a walk with so many more stops and hours at most; -1: no time. */

@@ -1,0 +1,185 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The bounds on the rest of a walk, and the walk read from them: never dearer than the cheapest
+ * walk that pricing finds, and no worse for telling more apart. */
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "base/mem.h"
+#include "base/random.h"
+#include "bench_season.h"
+#include "machines.h"
+#include "order/fleet.h"
+#include "order/fleet_price.h"
+#include "order/fleet_rest.h"
+#include "order/fleet_search.h"
+#include "order/vector.h"
+
+#define SAME 1e-9
+#define SEEDS 6
+
+typedef struct walks {
+    double coarse, fine, priced;
+    int coarse_visits, fine_visits;
+} walks;
+
+static int sum(const int *visits, int n)
+{
+    int all = 0;
+    for (int j = 0; j < n; j++)
+        all += visits[j];
+    return all;
+}
+
+/* A season and its first machine's walks. */
+typedef struct bench {
+    sb_season *season;
+    sb_crew *crew;
+    sb_fleet fleet;
+    sb_pricer pricer;
+    sb_pass_run run;
+    int *visits;
+} bench;
+
+static bench begin(const bench_options *options)
+{
+    bench b = {.season = support_fleet_season(options, 2)};
+    assert_non_null(b.season);
+    sb_order_options how;
+    sb_order_options_init(&how);
+    assert_int_equal(sb_crew_new(&how, &b.crew), SB_OK);
+    assert_int_equal(sb_fleet_init(&b.fleet, b.season), SB_OK);
+    assert_int_equal(sb_pricer_init(&b.pricer, &b.fleet.problems[0], b.crew), SB_OK);
+    b.run = (sb_pass_run){.p = &b.fleet.problems[0], .crew = b.crew};
+    b.visits = sb_alloc((size_t)b.fleet.n, sizeof *b.visits);
+    assert_non_null(b.visits);
+    return b;
+}
+
+static void end(bench *b)
+{
+    sb_free(b->visits);
+    sb_pricer_release(&b->pricer);
+    sb_fleet_release(&b->fleet);
+    sb_crew_free(b->crew);
+    sb_season_free(b->season);
+}
+
+/* The cheapest walk with random rewards up to so many times what the cheapest way to each field
+ * costs. */
+static walks walk(const bench_options *options, double reward)
+{
+    bench b = begin(options);
+    const sb_problem *p = b.pricer.p;
+    sb_random random = sb_random_init(options->seed, 1);
+    for (int j = 0; j < p->n; j++) {
+        double least = INFINITY;
+        for (int i = 0; i <= p->n; i++)
+            least = fmin(least, i == j ? INFINITY : sb_first_order_least(p, i, j));
+        b.pricer.reward[j] = reward * least * sb_random_unit(&random);
+    }
+    walks w;
+    w.coarse = sb_rest_walk(&b.pricer, false, &b.run, b.visits);
+    w.coarse_visits = sum(b.visits, p->n);
+    w.fine = sb_rest_walk(&b.pricer, true, &b.run, b.visits);
+    w.fine_visits = sum(b.visits, p->n);
+    sb_pricing pricing = {.limit = INFINITY, .elementary = true, .most_labels = 1000000};
+    assert_int_equal(sb_pricer_forward(&b.pricer, &pricing, &w.priced), SB_PASS_DONE);
+    end(&b);
+    return w;
+}
+
+static void check(int n_fields, bool dates, double reward)
+{
+    int apart = 0, weak = 0;
+    for (uint64_t seed = 1; seed <= SEEDS; seed++) {
+        bench_options options = {.n_fields = n_fields, .seed = seed, .n_weeds = 3, .dates = dates};
+        walks w = walk(&options, reward);
+        double same = SAME * (fabs(w.priced) + 1);
+        assert_true(isfinite(w.priced));
+        assert_true(w.coarse <= w.fine + same);
+        assert_true(w.fine <= w.priced + same);
+        assert_true(w.coarse_visits > 0 && w.fine_visits > 0);
+        apart += w.coarse < w.fine - same;
+        weak += w.fine < w.priced - same;
+    }
+    print_message("%d fields: telling more apart helps in %d of %d, labels in %d\n", n_fields,
+                  apart, SEEDS, weak);
+    assert_true(apart > 0);
+}
+
+static void no_route_of_a_small_season_is_cheaper(void **state)
+{
+    (void)state;
+    check(9, false, 8);
+}
+
+static void no_route_of_a_dated_season_is_cheaper(void **state)
+{
+    (void)state;
+    check(9, true, 8);
+}
+
+/* Of more fields than there are moves on told apart, against the routes of a good plan. */
+static void no_route_of_a_large_season_is_cheaper(void **state)
+{
+    (void)state;
+    double closest = INFINITY;
+    for (uint64_t seed = 1; seed <= SEEDS / 2; seed++) {
+        bench_options options = {.n_fields = 46, .seed = seed, .n_weeds = 3};
+        bench b = begin(&options);
+        sb_routes routes;
+        assert_int_equal(sb_routes_init(&routes, &b.fleet), SB_OK);
+        sb_fleet_search_options search = {.seed = 1, .starts = 1, .moves = 40000, .heat = 1};
+        assert_int_equal(sb_fleet_search(&b.fleet, &search, b.crew, NULL, NULL, &routes), SB_OK);
+        assert_true(routes.count[0] > 0);
+        double cost = sb_fleet_route_cost(&b.fleet, 0, routes.field, routes.level, routes.count[0],
+                                          NULL, NULL, NULL);
+        for (int t = 0; t < routes.count[0]; t++)
+            b.pricer.reward[routes.field[t]] = cost / routes.count[0];
+        double coarse = sb_rest_walk(&b.pricer, false, &b.run, b.visits);
+        double fine = sb_rest_walk(&b.pricer, true, &b.run, b.visits);
+        assert_true(coarse <= fine && fine <= SAME * cost);
+        closest = fmin(closest, -fine / cost);
+        sb_routes_release(&routes);
+        end(&b);
+    }
+    print_message("46 fields: at best within %.2f of the route\n", closest);
+}
+
+static void eight_sets_are_looked_at_as_one_by_one(void **state)
+{
+    (void)state;
+    sb_random random = sb_random_init(1, 2);
+    int fits = 0;
+    for (int trial = 0; trial < 2000; trial++) {
+        uint64_t sets[8], members = sb_random_bits(&random) & sb_random_bits(&random);
+        double numbers[8], most = sb_random_unit(&random);
+        bool any = false;
+        for (int k = 0; k < 8; k++) {
+            sets[k] = sb_random_bits(&random);
+            for (int thin = 0; thin < 4; thin++)
+                sets[k] &= sb_random_bits(&random);
+            numbers[k] = sb_random_unit(&random);
+            any |= (sets[k] & members) == 0 && numbers[k] <= most;
+        }
+        assert_int_equal(sb_vector_any_fits(sets, numbers, members, most), any);
+        fits += any;
+    }
+    assert_in_range(fits, 200, 1800);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(no_route_of_a_small_season_is_cheaper),
+        cmocka_unit_test(no_route_of_a_dated_season_is_cheaper),
+        cmocka_unit_test(no_route_of_a_large_season_is_cheaper),
+        cmocka_unit_test(eight_sets_are_looked_at_as_one_by_one),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
