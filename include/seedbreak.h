@@ -116,7 +116,8 @@ typedef struct sb_progress {
     double elapsed_s;
     double cost;  /**< best plan so far; INFINITY while there is none */
     double bound; /**< no plan can cost less; -INFINITY while unknown */
-    double done;  /**< of sb_scout: share of the walks looked at, up to 1; 0: not known */
+    double done;  /**< share of what has to be looked at, up to 1: of sb_scout the walks, of
+                       sb_order_robust the rounds, of sb_years_ahead the years; 0: not known */
 } sb_progress;
 
 /** How the fields are ordered. The rivals are for comparison: each fixes the order by its own rule
@@ -127,6 +128,12 @@ typedef enum sb_order_by {
     SB_BY_CLEANEST_FIRST = 2, /**< rival: at each stop the cleanest field that may be cut then */
     SB_BY_PLAN = 3,           /**< the order of keep_order */
 } sb_order_by;
+
+/** A cap on the expected loss in one grower's fields, by name. */
+typedef struct sb_grower_limit {
+    const char *grower; /**< Borrowed */
+    double loss;        /**< money, >= 0 */
+} sb_grower_limit;
 
 typedef struct sb_order_options {
     const char *machine; /**< id of the machine that cuts everything; NULL: all of the season */
@@ -140,8 +147,11 @@ typedef struct sb_order_options {
         spend_limit; /**< most money for cleanouts, beside the season's own limit; INFINITY: none */
     double full_limit;      /**< most full cleanouts, likewise; neither counts the final cleanout */
     double loss_per_grower; /**< most expected loss in any one grower's fields, likewise */
-    bool least_worst;       /**< make the worst grower's loss as small as any plan can, whatever it
-                                 costs; of such plans the cheapest. SB_BY_COST only */
+    const sb_grower_limit *grower_limits; /**< n_grower_limits, likewise: of two caps on the same
+                                               grower the lesser counts. Borrowed */
+    size_t n_grower_limits;
+    bool least_worst; /**< make the worst grower's loss as small as any plan can, whatever it
+                           costs; of such plans the cheapest. SB_BY_COST only */
     const sb_plan *begin_with; /**< a plan to improve on, or NULL. Borrowed */
     bool every_plan;           /**< of sb_weigh: the plans that only a limit on money picks, too */
     /** Called now and then from the calling thread; may be NULL. */
@@ -162,8 +172,8 @@ void sb_order_options_init(sb_order_options *options);
  * in the yard.
  * The plan has passed the independent checker. Stopped early it is the best found, with its bound.
  * @return SB_OK; SB_ERR_INFEASIBLE (the report names fields and rules in conflict, or says that
- *         none was found in time); SB_ERR_INPUT (no such machine, or several for a rival that
- *         wants one);
+ *         none was found in time); SB_ERR_INPUT (no such machine or grower, or several machines for
+ *         a rival that wants one);
  *         SB_ERR_ARG; SB_ERR_NOMEM; SB_ERR_INTERNAL */
 sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_report *report,
                    sb_plan **plan);

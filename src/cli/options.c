@@ -182,7 +182,27 @@ static bool add_column(const char *text, bool by, cli_options *options)
     return true;
 }
 
-static bool read_value(int option, const char *text, cli_options *options)
+/* "MONEY" for every grower, "NAME=MONEY" for one. */
+static bool read_growers_loss(char *text, cli_options *options)
+{
+    char *sign = strrchr(text, '=');
+    double loss;
+    if (!read_number(sign != NULL ? sign + 1 : text, &loss) || loss < 0 || sign == text)
+        return bad_value("--loss-per-grower", text, "money, 0 or more, or NAME=MONEY");
+    if (sign == NULL) {
+        options->loss_per_grower = loss;
+        return true;
+    }
+    if (options->n_grower_limits == CLI_MOST_CAPS) {
+        cli_error("'--loss-per-grower NAME=MONEY' given more than %d times", CLI_MOST_CAPS);
+        return false;
+    }
+    *sign = '\0';
+    options->grower_limits[options->n_grower_limits++] = (sb_grower_limit){text, loss};
+    return true;
+}
+
+static bool read_value(int option, char *text, cli_options *options)
 {
     uint64_t number;
     switch (option) {
@@ -238,8 +258,7 @@ static bool read_value(int option, const char *text, cli_options *options)
         return (read_number(text, &options->spend_limit) && options->spend_limit >= 0) ||
                bad_value("--spend-limit", text, "money, 0 or more");
     case OPTION_LOSS_PER_GROWER:
-        return (read_number(text, &options->loss_per_grower) && options->loss_per_grower >= 0) ||
-               bad_value("--loss-per-grower", text, "money, 0 or more");
+        return read_growers_loss(text, options);
     case OPTION_SPREAD_WEIGHT:
         return (read_number(text, &options->spread_weight) &&
                 options->spread_weight >= LEAST_WEIGHT && options->spread_weight <= MOST_WEIGHT) ||
@@ -381,7 +400,8 @@ static bool complete(const char *command, unsigned takes, const cli_options *opt
     else if (options->robust != 0 && (options->keep_order != NULL || options->by != SB_BY_COST ||
                                       options->spread_weight != 1))
         cli_error("--robust goes with none of --keep-order, --by and --spread-weight");
-    else if ((options->fair || isfinite(options->loss_per_grower)) &&
+    else if ((options->fair || isfinite(options->loss_per_grower) ||
+              options->n_grower_limits > 0) &&
              (options->keep_order != NULL || options->by != SB_BY_COST || options->robust != 0))
         cli_error("--fair and --loss-per-grower go with none of --keep-order, --by and --robust");
     else if ((takes & CLI_TAKES_RULE) && options->last_sample > 0 && options->robust == 0)

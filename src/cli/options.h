@@ -32,6 +32,7 @@ typedef enum cli_takes {
 } cli_takes;
 
 #define CLI_MOST_RIVALS 16
+#define CLI_MOST_CAPS 64 /**< of --loss-per-grower NAME=MONEY */
 
 /** A plan to be compared: one that a file holds, or one that a rule makes. */
 typedef struct cli_column {
@@ -67,10 +68,12 @@ typedef struct cli_options {
     bool compares;   /**< the command takes columns */
     const char *why; /**< a field's name or "all", NULL: not asked */
     double spread_weight;
-    double spend_limit, full_limit; /**< INFINITY: none */
-    double loss_per_grower;         /**< likewise */
-    bool unlearned;                 /**< findings of the log change no number */
-    bool patches;                   /**< try what may become of patches */
+    double spend_limit, full_limit;               /**< INFINITY: none */
+    double loss_per_grower;                       /**< likewise */
+    sb_grower_limit grower_limits[CLI_MOST_CAPS]; /**< n_grower_limits; names borrowed from argv */
+    size_t n_grower_limits;
+    bool unlearned; /**< findings of the log change no number */
+    bool patches;   /**< try what may become of patches */
     bool every_plan, fair, board, checklist, quiet, json, help;
 } cli_options;
 

@@ -25,7 +25,7 @@ static void show_progress(const sb_progress *now, void *context)
     if (isfinite(now->cost) && isfinite(now->bound) && now->cost > 0)
         fprintf(stderr, "  gap %.2f %%", 100 * (now->cost - now->bound) / now->cost);
     if (now->done > 0)
-        fprintf(stderr, "  %.0f %% of the walks looked at", 100 * now->done);
+        fprintf(stderr, "  %.0f %% done", 100 * now->done);
     fputs("\033[K", stderr);
     fflush(stderr);
 }
@@ -48,6 +48,8 @@ sb_order_options cli_search_options(const cli_options *options)
     how.spend_limit = options->spend_limit;
     how.full_limit = options->full_limit;
     how.loss_per_grower = options->loss_per_grower;
+    how.grower_limits = options->grower_limits;
+    how.n_grower_limits = options->n_grower_limits;
     how.least_worst = options->fair;
     how.every_plan = options->every_plan;
     how.stop = stop;

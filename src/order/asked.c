@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/mem.h"
+#include "base/near.h"
 #include "base/report.h"
 #include "base/text.h"
 
@@ -55,6 +57,8 @@ sb_season sb_season_limited(const sb_season *season, const sb_order_options *opt
         limits->full_cleanouts = options->full_limit;
         limits->full_cleanouts_at = (sb_stated){0};
     }
+    if (options->loss_per_grower < limits->loss_per_grower)
+        limits->loss_per_grower_at = (sb_stated){0};
     limits->loss_per_grower = INFINITY;
     limited.grower_most = NULL;
     return limited;
@@ -65,11 +69,68 @@ double sb_growers_limit(const sb_season *season, const sb_order_options *options
     return fmin(season->setup.limits.loss_per_grower, options->loss_per_grower);
 }
 
+bool sb_growers_named(const sb_season *season, const sb_order_options *options)
+{
+    return season->grower_most != NULL || options->n_grower_limits > 0;
+}
+
+static const char *grower_at(const void *growers, size_t i)
+{
+    return ((char *const *)growers)[i];
+}
+
+static sb_status take_grower_limit(const sb_season *season, const sb_grower_limit *limit,
+                                   sb_report *report, double *most)
+{
+    bool found = false;
+    for (size_t g = 0; g < season->n_growers; g++)
+        if (strcmp(season->growers[g], limit->grower) == 0) {
+            most[g] = fmin(most[g], limit->loss);
+            found = true;
+        }
+    if (found)
+        return SB_OK;
+    sb_text near = {0};
+    sb_text_add_near(&near, limit->grower, grower_at, season->growers, season->n_growers);
+    sb_status status =
+        sb_bad(report, NULL, 0,
+               "grower '%s' may lose at most %g %s, but no field has that grower; "
+               "expected the name of one%s",
+               limit->grower, limit->loss, season->setup.currency, sb_text_get(&near));
+    sb_text_release(&near);
+    return status;
+}
+
+sb_status sb_growers_most(const sb_season *season, const sb_order_options *options,
+                          sb_report *report, double **most)
+{
+    sb_status status = SB_OK;
+    *most = NULL;
+    if (!sb_growers_named(season, options))
+        return SB_OK;
+    if ((*most = sb_alloc(season->n_growers + 1, sizeof **most)) == NULL)
+        return SB_ERR_NOMEM;
+    for (size_t g = 0; g < season->n_growers; g++)
+        (*most)[g] = season->grower_most != NULL ? season->grower_most[g] : INFINITY;
+    for (size_t i = 0; i < options->n_grower_limits && status == SB_OK; i++)
+        status = take_grower_limit(season, &options->grower_limits[i], report, *most);
+    return status;
+}
+
+sb_order_options sb_options_without_growers(const sb_order_options *options)
+{
+    sb_order_options without = *options;
+    without.loss_per_grower = INFINITY;
+    without.n_grower_limits = 0;
+    without.least_worst = false;
+    return without;
+}
+
 void sb_say_growers_unkept(const sb_season *season, const sb_order_options *options,
                            sb_report *report)
 {
     if (options->least_worst || isfinite(sb_growers_limit(season, options)) ||
-        season->grower_most != NULL)
+        sb_growers_named(season, options))
         sb_say(report, SB_WARNING, NULL, 0,
                "the limit on the growers' losses (loss_per_grower) is not kept here: `order` alone "
                "does that, for the cheapest plan");

@@ -21,6 +21,17 @@ bool sb_order_options_good(const sb_season *season, const sb_order_options *opti
 sb_season sb_season_limited(const sb_season *season, const sb_order_options *options);
 /** The least of the season's and the options' limit on the loss of a grower; INFINITY: none. */
 double sb_growers_limit(const sb_season *season, const sb_order_options *options);
+/** Is there one that names a grower? */
+bool sb_growers_named(const sb_season *season, const sb_order_options *options);
+/** The least of the season's and the options' limits that name a grower.
+ * @param most [out] by grower, INFINITY: none; NULL when none names any. The caller frees it with
+ *             sb_free
+ * @return SB_OK; SB_ERR_INPUT: the options name one who has no fields, which is reported;
+ *         SB_ERR_NOMEM */
+sb_status sb_growers_most(const sb_season *season, const sb_order_options *options,
+                          sb_report *report, double **most);
+/** The options without any limit on the growers' losses. */
+sb_order_options sb_options_without_growers(const sb_order_options *options);
 /** Warns, if there is such a limit, that this call does not keep it. */
 void sb_say_growers_unkept(const sb_season *season, const sb_order_options *options,
                            sb_report *report);

@@ -12,40 +12,79 @@
 #include "order/fleet_prove.h"
 #include "order/fleet_search.h"
 #include "order/solve.h"
+#include "plan/plan.h"
 #include "season/service.h"
 
-/* Seconds for one question; "not answered in time" counts as "a plan may exist". */
-#define QUESTION_S 5.0
+/* Partial plans looked at for one question, and for the plan that takes the fewest hours: counted
+ * and not timed, so that the answer is the same on a busy machine. "Not answered" counts as "a plan
+ * may exist". */
+#define QUESTION_LABELS 200000L
+#define QUICKEST_LABELS 400000L
 #define QUESTION_EFFORT 0.2
 #define FLEET_STARTS 4
 #define FLEET_EFFORT 0.06
-/* The same for the plan that takes the fewest hours. */
-#define QUICKEST_S 10.0
+/* How late the latest of several machines is at best is looked for in so many rounds, to so near.
+ */
+#define LATE_ROUNDS 12
+#define LATE_TO_H 0.05
 
 typedef struct inquiry {
     const sb_season *season;
     int machine; /* -1: all */
     sb_crew *crew;
     sb_rules rules;
+    bool unsure; /* a rule stays because a question was not answered */
     sb_status status;
 } inquiry;
 
-/* A crew for one question, out of what time is left. */
-static sb_status question_crew(const sb_crew *crew, double seconds, sb_crew **watch)
+typedef enum answer { SOME_PLAN, NO_PLAN, NOT_ANSWERED } answer;
+
+/* One question: what it may take, and whether that is used up. */
+typedef struct question {
+    sb_crew *asked_by; /* its time limit and Ctrl-C hold */
+    sb_crew *crew;     /* that looks for the answer */
+    long most_labels;
+    bool enough;
+} question;
+
+static bool question_over(void *context)
 {
+    const question *q = context;
+    return q->enough || sb_crew_stopped(q->asked_by);
+}
+
+static void hear_one(void *context, const sb_outcome *outcome)
+{
+    question *q = context;
+    q->enough |= outcome->labels > q->most_labels;
+}
+
+static void hear_fleet(void *context, const sb_fleet_outcome *outcome)
+{
+    question *q = context;
+    q->enough |= outcome->labels > q->most_labels;
+}
+
+/* Free question->crew in any case. */
+static sb_status question_init(question *q, sb_crew *asked_by, long most_labels)
+{
+    *q = (question){.asked_by = asked_by, .most_labels = most_labels};
     sb_order_options limits;
     sb_order_options_init(&limits);
-    limits.time_limit_s = fmin(seconds, sb_crew_limit_s(crew) - sb_crew_elapsed_s(crew));
-    return sb_crew_new(&limits, watch);
+    limits.time_limit_s = INFINITY;
+    limits.threads = sb_crew_size(asked_by);
+    limits.stop = question_over;
+    limits.context = q;
+    return sb_crew_new(&limits, &q->crew);
 }
 
 /* Solves the season without the dropped rules: is it certain that no plan keeps the rest? */
-static sb_status certainly_none(const sb_season *copy, int machine, sb_crew *crew, bool *none)
+static sb_status ask_one(const sb_season *copy, int machine, sb_crew *crew, answer *found)
 {
     sb_problem problem = {0};
     sb_outcome outcome = {0};
-    sb_crew *watch = NULL;
-    sb_status status = question_crew(crew, QUESTION_S, &watch);
+    question q;
+    sb_status status = question_init(&q, crew, QUESTION_LABELS);
     if (status == SB_OK)
         status = sb_problem_init(&problem, copy, machine);
     if (status == SB_OK)
@@ -54,52 +93,59 @@ static sb_status certainly_none(const sb_season *copy, int machine, sb_crew *cre
         sb_solve_options options = sb_solve_options_default();
         options.effort = QUESTION_EFFORT;
         options.first_season_is_enough = true;
-        status = sb_solve(&problem, watch, &options, &outcome);
+        options.tell = hear_one;
+        options.context = &q;
+        status = sb_solve(&problem, q.crew, &options, &outcome);
     }
-    *none = status == SB_OK && outcome.closed && isinf(outcome.cost);
+    *found = isfinite(outcome.cost) ? SOME_PLAN : outcome.closed ? NO_PLAN : NOT_ANSWERED;
     sb_outcome_release(&outcome);
     sb_problem_release(&problem);
-    sb_crew_free(watch);
+    sb_crew_free(q.crew);
     return status;
 }
 
+/* A quick look for any routes. */
+static sb_status look_for_routes(const sb_fleet *fleet, sb_crew *crew, sb_routes *routes)
+{
+    sb_fleet_search_options search = {.seed = 1, .starts = FLEET_STARTS, .heat = 1};
+    search.moves = (long)(FLEET_EFFORT * (double)sb_fleet_search_moves(fleet->n)) + 1;
+    return sb_fleet_search(fleet, &search, crew, NULL, NULL, routes);
+}
+
 /* The same for all machines together. */
-static sb_status certainly_none_shared(const sb_season *copy, sb_crew *crew, bool *none)
+static sb_status ask_all(const sb_season *copy, sb_crew *crew, answer *found)
 {
     sb_fleet fleet = {0};
     sb_fleet_outcome outcome = {0};
-    sb_crew *watch = NULL;
-    sb_status status = question_crew(crew, QUESTION_S, &watch);
+    question q;
+    sb_status status = question_init(&q, crew, QUESTION_LABELS);
     if (status == SB_OK)
         status = sb_fleet_init(&fleet, copy);
     if (status == SB_OK)
         status = sb_fleet_outcome_init(&outcome, &fleet);
-    if (status == SB_OK) {
-        sb_fleet_search_options search = {.seed = 1, .starts = FLEET_STARTS, .heat = 1};
-        search.moves = (long)(FLEET_EFFORT * (double)sb_fleet_search_moves(fleet.n)) + 1;
-        status = sb_fleet_search(&fleet, &search, watch, NULL, NULL, &outcome.routes);
-    }
+    if (status == SB_OK)
+        status = look_for_routes(&fleet, q.crew, &outcome.routes);
     if (status == SB_OK && isinf(outcome.routes.cost)) {
-        sb_fleet_options options = {.seed = 1};
-        status = sb_fleet_prove(&fleet, watch, &options, &outcome);
+        sb_fleet_options options = {.seed = 1, .tell = hear_fleet, .context = &q};
+        status = sb_fleet_prove(&fleet, q.crew, &options, &outcome);
     }
-    *none = status == SB_OK && outcome.closed && isinf(outcome.routes.cost);
+    *found = isfinite(outcome.routes.cost) ? SOME_PLAN : outcome.closed ? NO_PLAN : NOT_ANSWERED;
     sb_fleet_outcome_release(&outcome);
     sb_fleet_release(&fleet);
-    sb_crew_free(watch);
+    sb_crew_free(q.crew);
     return status;
 }
 
-static bool none_without_dropped(inquiry *q)
+static answer without_dropped(inquiry *q)
 {
     sb_trial trial;
-    bool none = false;
+    answer found = NOT_ANSWERED;
     q->status = sb_trial_init(q->season, &q->rules, &trial);
     if (q->status == SB_OK)
-        q->status = q->machine < 0 ? certainly_none_shared(&trial.season, q->crew, &none)
-                                   : certainly_none(&trial.season, q->machine, q->crew, &none);
+        q->status = q->machine < 0 ? ask_all(&trial.season, q->crew, &found)
+                                   : ask_one(&trial.season, q->machine, q->crew, &found);
     sb_trial_release(&trial);
-    return none;
+    return found;
 }
 
 /* Drops every rule of a kind (or one rule) when the rest still leaves no plan. */
@@ -111,10 +157,10 @@ static void try_dropping(inquiry *q, sb_rule_kind kind, size_t only)
             any |= !q->rules.items[r].dropped;
             q->rules.items[r].dropped = true;
         }
-    if (!any || sb_crew_stopped(q->crew))
-        any = false;
-    if (any && none_without_dropped(q))
+    answer found = any ? without_dropped(q) : SOME_PLAN;
+    if (found == NO_PLAN)
         return;
+    q->unsure |= only != SIZE_MAX && found == NOT_ANSWERED;
     for (size_t r = 0; r < q->rules.count; r++)
         if (only == SIZE_MAX ? q->rules.items[r].kind == kind : r == only)
             q->rules.items[r].dropped = false;
@@ -206,69 +252,158 @@ static void drop_ends(sb_rules *rules)
     }
 }
 
+/* Writes routes down as a plan with its dates. */
+static sb_status write_dates(const sb_season *season, const sb_fleet *fleet,
+                             const sb_routes *routes, sb_plan **plan)
+{
+    sb_status status = sb_plan_new(season, (size_t)fleet->machines, plan);
+    for (int m = 0; m < fleet->machines && status == SB_OK; m++)
+        status = sb_fleet_write_route(fleet, routes, m, &(*plan)->routes[m]);
+    return status == SB_OK ? sb_plan_price_only(season, *plan) : status;
+}
+
+/* By how much the machine that is latest is back too late. */
+static double most_late_h(const sb_season *season, const sb_plan *plan)
+{
+    double late_h = 0;
+    for (size_t r = 0; r < plan->n_routes; r++)
+        if (plan->routes[r].n_stops > 0)
+            late_h = fmax(late_h, plan->routes[r].end_h -
+                                      sb_season_window(season, plan->routes[r].machine).to_h);
+    return late_h;
+}
+
 /* The plan of one machine that takes the fewest hours when it may come home as late as it likes;
  * NULL: none was found. */
-static sb_status find_quickest(const inquiry *q, sb_plan **plan)
+static sb_status find_quickest(const inquiry *asked, const sb_trial *trial, question *q,
+                               sb_plan **plan)
 {
-    sb_rules rules = {0};
-    sb_trial trial = {0};
+    const sb_season *season = asked->season;
     sb_problem problem = {0};
     sb_outcome outcome = {0};
-    sb_crew *watch = NULL;
-    *plan = NULL;
-    sb_status status = sb_rules_list(q->season, q->machine, &rules);
-    drop_ends(&rules);
-    if (status == SB_OK)
-        status = sb_trial_init(q->season, &rules, &trial);
-    if (status == SB_OK)
-        status = sb_trial_price_hours(&trial);
-    if (status == SB_OK)
-        status = question_crew(q->crew, QUICKEST_S, &watch);
-    if (status == SB_OK)
-        status = sb_problem_init(&problem, &trial.season, q->machine);
+    sb_status status = sb_problem_init(&problem, &trial->season, asked->machine);
     if (status == SB_OK)
         status = sb_outcome_init(&outcome, &problem);
     if (status == SB_OK) {
         sb_solve_options options = sb_solve_options_default();
-        status = sb_solve(&problem, watch, &options, &outcome);
+        options.tell = hear_one;
+        options.context = q;
+        status = sb_solve(&problem, q->crew, &options, &outcome);
     }
     if (status == SB_OK && isfinite(outcome.cost))
-        status = sb_plan_new_single(q->season, q->machine, q->season->n_fields, plan);
-    for (size_t t = 0; *plan != NULL && t < q->season->n_fields; t++) {
+        status = sb_plan_new_single(season, asked->machine, season->n_fields, plan);
+    for (size_t t = 0; *plan != NULL && t < season->n_fields; t++) {
         (*plan)->routes[0].stops[t].field = outcome.field[t];
         (*plan)->routes[0].stops[t].cleanout = outcome.level[t];
     }
     if (status == SB_OK && *plan != NULL)
-        status = sb_plan_price_only(q->season, *plan);
+        status = sb_plan_price_only(season, *plan);
     sb_outcome_release(&outcome);
     sb_problem_release(&problem);
-    sb_crew_free(watch);
+    return status;
+}
+
+/* Lets every machine be back so much later than its last hour. */
+static void allow_late(const sb_season *season, sb_fleet *fleet, double late_h)
+{
+    for (int m = 0; m < fleet->machines; m++) {
+        fleet->problems[m].end_h = sb_season_window(season, m).to_h + late_h;
+        fleet->problems[m].timed = true;
+    }
+}
+
+/* The plan of all machines whose latest one is back soonest, by halving: each round asks for one
+ * between what was found and what was not; NULL: none was found. */
+static sb_status find_least_late(const inquiry *asked, const sb_trial *trial, question *q,
+                                 sb_plan **plan)
+{
+    const sb_season *season = asked->season;
+    sb_fleet fleet = {0};
+    double late_h = INFINITY, not_found_h = 0;
+    sb_status status = sb_fleet_init(&fleet, &trial->season);
+    for (int round = 0; status == SB_OK && round < LATE_ROUNDS; round++) {
+        sb_routes routes = {0};
+        sb_plan *found = NULL;
+        if (isfinite(late_h))
+            allow_late(season, &fleet, (late_h + not_found_h) / 2);
+        status = sb_routes_init(&routes, &fleet);
+        if (status == SB_OK)
+            status = look_for_routes(&fleet, q->crew, &routes);
+        if (status == SB_OK && isfinite(routes.cost))
+            status = write_dates(season, &fleet, &routes, &found);
+        sb_routes_release(&routes);
+        double found_h = found != NULL ? most_late_h(season, found) : INFINITY;
+        bool sooner = found_h < late_h;
+        if (!sooner)
+            not_found_h = (late_h + not_found_h) / 2;
+        if (sooner) {
+            sb_plan_free(*plan);
+            *plan = found;
+            late_h = found_h;
+        } else {
+            sb_plan_free(found);
+        }
+        if (isinf(late_h) || late_h - not_found_h < LATE_TO_H)
+            break;
+    }
+    sb_fleet_release(&fleet);
+    return status;
+}
+
+/* A plan that keeps every rule but the last hours, as early home as can be found. */
+static sb_status find_late(const inquiry *asked, sb_plan **plan)
+{
+    sb_rules rules = {0};
+    sb_trial trial = {0};
+    question q = {0};
+    *plan = NULL;
+    sb_status status = sb_rules_list(asked->season, asked->machine, &rules);
+    drop_ends(&rules);
+    if (status == SB_OK)
+        status = sb_trial_init(asked->season, &rules, &trial);
+    if (status == SB_OK)
+        status = sb_trial_price_hours(&trial);
+    if (status == SB_OK)
+        status = question_init(&q, asked->crew, QUICKEST_LABELS);
+    if (status == SB_OK)
+        status = asked->machine < 0 ? find_least_late(asked, &trial, &q, plan)
+                                    : find_quickest(asked, &trial, &q, plan);
+    sb_crew_free(q.crew);
     sb_trial_release(&trial);
     sb_rules_release(&rules);
     return status;
 }
 
-/* By how many hours one machine is late at best, and which fields would not be cut in time. A limit
+/* Fields of a plan that are finished after their machine's last hour. */
+static void add_late_fields(const sb_season *season, const sb_plan *plan, sb_text *late)
+{
+    for (size_t r = 0; r < plan->n_routes; r++) {
+        const sb_route *route = &plan->routes[r];
+        double to_h = sb_season_window(season, route->machine).to_h;
+        for (size_t t = 0; t < route->n_stops; t++)
+            if (route->stops[t].finish_h > to_h + SB_SAME_TIME_H)
+                sb_text_addf(late, "%s'%s'", late->count > 0 ? ", " : "",
+                             season->fields[route->stops[t].field].name);
+    }
+}
+
+/* By how many hours a machine is late at best, and which fields would not be cut in time. A limit
  * on money for cleaning leaves no room for the prices that make hours count. */
 static sb_status say_missing_hours(const inquiry *q, sb_report *report)
 {
     const sb_season *season = q->season;
-    if (q->machine < 0 || isfinite(season->setup.limits.cleaning_cost))
+    if (isfinite(season->setup.limits.cleaning_cost))
         return SB_OK;
     sb_plan *plan;
     sb_text late = {0};
-    sb_status status = find_quickest(q, &plan);
-    double to_h = sb_season_window(season, q->machine).to_h;
-    double missing_h = status == SB_OK && plan != NULL ? plan->routes[0].end_h - to_h : 0;
+    sb_status status = find_late(q, &plan);
+    double missing_h = status == SB_OK && plan != NULL ? most_late_h(season, plan) : 0;
     if (missing_h > SB_SAME_TIME_H && isfinite(missing_h)) {
-        const sb_route *route = &plan->routes[0];
-        for (size_t t = 0; t < route->n_stops; t++)
-            if (route->stops[t].finish_h > to_h + SB_SAME_TIME_H)
-                sb_text_addf(&late, "%s'%s'", late.count > 0 ? ", " : "",
-                             season->fields[route->stops[t].field].name);
-        sb_say(report, SB_ERROR, NULL, 0,
-               "%.1f hours are missing in the quickest plan found that keeps the other rules; %s%s",
-               missing_h, late.count > 0 ? "not cut in time: " : "all fields are cut in time, but ",
+        add_late_fields(season, plan, &late);
+        sb_say(report, SB_ERROR, NULL, 0, "%.1f hours are missing in the %s; %s%s", missing_h,
+               q->machine < 0 ? "plan that keeps the other rules and is done first, of those found"
+                              : "quickest plan found that keeps the other rules",
+               late.count > 0 ? "not cut in time: " : "all fields are cut in time, but ",
                late.count > 0 ? sb_text_get(&late) : "not home and clean");
     }
     if (late.failed)
@@ -293,6 +428,9 @@ static sb_status say_conflict(const inquiry *q, sb_report *report)
         of_hours |= sb_rule_is_of_hours(rule);
         said++;
     }
+    if (q->unsure)
+        sb_say(report, SB_ERROR, NULL, 0,
+               "whether all of these have a part in it was not asked to the end");
     if (of_hours) {
         say_hours(q->season, q->machine, report);
         return say_missing_hours(q, report);

@@ -350,16 +350,22 @@ static sb_status least_excess(rounds *r, bool (*enough)(const rounds *r))
 
 /* ---- Caps that cannot be kept -------------------------------------------------------------- */
 
-/* The cap that names a taker's grower and holds for him; NULL: none does. */
-static const sb_grower_cap *named_cap(const sb_fair *f, int taker)
+/* Where the cap on a taker's loss stands, and what states it there. */
+static const char *cap_stated(const sb_fair *f, int taker, sb_stated *at)
 {
     const sb_setup *setup = &f->season.setup;
-    if (f->grower[taker] < 0 || !(sb_fair_asked(f, taker) < f->options->most))
-        return NULL;
-    for (size_t i = 0; i < setup->n_grower_caps; i++)
-        if (strcmp(setup->grower_caps[i].grower, f->season.growers[f->grower[taker]]) == 0)
-            return &setup->grower_caps[i];
-    return NULL;
+    double most = sb_fair_asked(f, taker);
+    *at = (sb_stated){0};
+    for (size_t i = 0; i < setup->n_grower_caps && most < f->options->most; i++) {
+        const sb_grower_cap *cap = &setup->grower_caps[i];
+        if (cap->loss == most && strcmp(cap->grower, f->season.growers[f->grower[taker]]) == 0) {
+            *at = (sb_stated){cap->file, cap->line};
+            return "limits";
+        }
+    }
+    if (most == f->options->most)
+        *at = setup->limits.loss_per_grower_at;
+    return at->file != NULL ? "loss_per_grower" : "--loss-per-grower";
 }
 
 /* "every grower's expected loss to 1500 USD (loss_per_grower)" */
@@ -393,22 +399,71 @@ static void add_nearest(const rounds *worst, sb_text *text)
                  nearest->loss[most] - worst->aim.cap[most], currency);
 }
 
-/* The caps that name a grower and matter for what was found, each with where it stands. */
-static void name_caps(const rounds *worst, sb_report *report)
+/* Can no plan keep these caps? */
+static sb_status certainly_over(sb_fair *f, const double *cap, bool *over)
 {
-    const sb_fair *f = worst->f;
-    for (int g = 0; g < f->n_takers; g++) {
-        const sb_grower_cap *cap = named_cap(f, g);
-        if (cap != NULL && (largest(f, worst->best_y) == 0 || worst->best_y[g] > 0))
-            sb_say(report, SB_ERROR, cap->file, cap->line,
-                   "in conflict: grower '%s' may lose at most %g %s (limits)", cap->grower,
-                   cap->loss, f->season.setup.currency);
+    rounds trial;
+    sb_status status = rounds_init(&trial, f, (sb_aim_at){.cap = cap});
+    if (status == SB_OK)
+        status = least_excess(&trial, decided);
+    *over = status == SB_OK && trial.bound > 0;
+    rounds_release(&trial);
+    return status;
+}
+
+/* Takes out the caps that have no part in it, one after the other: those without which the others
+ * cannot be kept either. */
+static sb_status drop_idle_caps(sb_fair *f, double *cap)
+{
+    sb_status status = SB_OK;
+    int left = 0;
+    for (int g = 0; g < f->n_takers; g++)
+        left += isfinite(cap[g]);
+    for (int g = 0; g < f->n_takers && status == SB_OK && left > 1; g++) {
+        double most = cap[g];
+        bool over = false;
+        if (isinf(most) || sb_crew_stopped(f->watch))
+            continue;
+        cap[g] = INFINITY;
+        status = certainly_over(f, cap, &over);
+        left -= over;
+        if (!over)
+            cap[g] = most;
     }
+    return status;
+}
+
+/* The caps in conflict, each with where it stands. */
+static sb_status name_caps(sb_fair *f, const double *asked, sb_report *report)
+{
+    size_t bytes = (size_t)f->n_takers * sizeof *asked;
+    double *cap = sb_alloc((size_t)f->n_takers, sizeof *cap);
+    if (cap == NULL)
+        return SB_ERR_NOMEM;
+    memcpy(cap, asked, bytes);
+    sb_status status = drop_idle_caps(f, cap);
+    for (int g = 0; g < f->n_takers && status == SB_OK; g++) {
+        sb_stated at;
+        if (isinf(cap[g]))
+            continue;
+        const char *stated = cap_stated(f, g, &at), *currency = f->season.setup.currency;
+        if (f->grower[g] < 0)
+            sb_say(report, SB_ERROR, at.file, at.line,
+                   "in conflict: the fields that name no grower may lose at most %g %s (%s)",
+                   cap[g], currency, stated);
+        else
+            sb_say(report, SB_ERROR, at.file, at.line,
+                   "in conflict: grower '%s' may lose at most %g %s (%s)",
+                   f->season.growers[f->grower[g]], cap[g], currency, stated);
+    }
+    sb_free(cap);
+    return status;
 }
 
 static sb_status say_impossible(const rounds *worst, sb_report *report)
 {
     sb_text caps = {0}, nearest = {0};
+    sb_status status = SB_ERR_INFEASIBLE;
     add_caps(worst->f, &caps);
     add_nearest(worst, &nearest);
     if (worst->bound > 0)
@@ -422,11 +477,14 @@ static sb_status say_impossible(const rounds *worst, sb_report *report)
                "no plan was found that keeps %s, and none is ruled out either: in the best one "
                "found %s",
                sb_text_get(&caps), sb_text_get(&nearest));
-    name_caps(worst, report);
+    if (worst->bound > 0) {
+        sb_status named = name_caps(worst->f, worst->aim.cap, report);
+        status = named != SB_OK ? named : status;
+    }
     bool failed = caps.failed || nearest.failed;
     sb_text_release(&caps);
     sb_text_release(&nearest);
-    return failed ? SB_ERR_NOMEM : SB_ERR_INFEASIBLE;
+    return failed ? SB_ERR_NOMEM : status;
 }
 
 static bool any_keeps(const sb_fair *f, const double *cap)

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/mem.h"
 #include "base/report.h"
 #include "order/asked.h"
 #include "order/chain.h"
@@ -204,8 +205,7 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
     sb_season limited = sb_season_limited(season, options), with_growers = limited;
     double most = sb_growers_limit(season, options);
     with_growers.setup.limits.loss_per_grower = most;
-    with_growers.grower_most = season->grower_most;
-    bool capped = isfinite(most) || season->grower_most != NULL;
+    bool capped = isfinite(most) || sb_growers_named(season, options);
     bool ruled = options->by == SB_BY_COST && (capped || options->least_worst);
     sb_order_options first = *options; /* the cheapest plan without that rule */
     if (ruled)
@@ -220,7 +220,9 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
                                   report, &j.machine);
     if (status != SB_OK)
         return status;
-    status = sb_season_unservable(season, shared ? -1 : j.machine, report);
+    status = sb_growers_most(season, options, report, &with_growers.grower_most);
+    if (status == SB_OK)
+        status = sb_season_unservable(season, shared ? -1 : j.machine, report);
     if (status == SB_OK)
         status = sb_crew_new(&first, &j.crew);
     double cost = INFINITY;
@@ -228,8 +230,8 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
         status = shared ? sb_fleet_order(&limited, options, j.crew, report, &made, &cost)
                         : order_alone(&j, &made, &cost);
     if (status == SB_OK && ruled) {
-        status =
-            keep_growers_rule(&j, shared ? -1 : j.machine, most, season->grower_most, &made, &cost);
+        status = keep_growers_rule(&j, shared ? -1 : j.machine, most, with_growers.grower_most,
+                                   &made, &cost);
         limited = with_growers;
     }
     if (status == SB_OK)
@@ -245,5 +247,6 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
     }
     sb_plan_free(made);
     sb_crew_free(j.crew);
+    sb_free(with_growers.grower_most);
     return status;
 }

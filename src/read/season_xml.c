@@ -119,6 +119,8 @@ static sb_status begin_limits(sb_season_file *file, const sb_xml_element *elemen
         limits->full_cleanouts_at = here;
     if (sb_xml_attribute_value(element, "cleaning_cost") != NULL)
         limits->cleaning_cost_at = here;
+    if (sb_xml_attribute_value(element, "loss_per_grower") != NULL)
+        limits->loss_per_grower_at = here;
     return sb_values_take(&file->reading, element, rules, COUNT(rules), limits);
 }
 

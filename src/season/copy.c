@@ -157,6 +157,7 @@ static bool copy_machines(const season_copy *copying)
     own_stated(copying, &to->setup.calendar_end_at);
     own_stated(copying, &to->setup.limits.full_cleanouts_at);
     own_stated(copying, &to->setup.limits.cleaning_cost_at);
+    own_stated(copying, &to->setup.limits.loss_per_grower_at);
     size_t kept = 0;
     for (size_t m = 0; m < from->setup.n_machines; m++) {
         sb_machine machine = to->setup.machines[m];

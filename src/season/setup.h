@@ -169,7 +169,7 @@ typedef struct sb_limits {
     double cleaning_cost;   /**< at most this much money on cleanouts, the final one not counted */
     double loss_per_grower; /**< at most this much expected loss in the fields of each grower from
                                  the seeds that machines bring there, wherever they come from */
-    sb_stated full_cleanouts_at, cleaning_cost_at;
+    sb_stated full_cleanouts_at, cleaning_cost_at, loss_per_grower_at;
 } sb_limits;
 
 /** The most expected loss in the fields of one grower: a limit that names him. */

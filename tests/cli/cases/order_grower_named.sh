@@ -35,3 +35,15 @@ capped '<grower name="Birch" loss="0"/>
 says seedbreak order fields.kml none.xml --quiet
 capped '<grower name="Brich" loss="400"/>' >nobody.xml
 says seedbreak order fields.kml nobody.xml --quiet
+# The same by option; of a cap for all only those stay that are in each other's way.
+seedbreak order fields.kml free.xml --quiet --json --loss-per-grower 540 --loss-per-grower Ash=100 |
+    jq -c '.fairness | .loss_per_grower, (.growers[] | [.grower, .may_lose, .loss <= .may_lose])'
+capped '' ' loss_per_grower="0.001"' >all.xml
+says seedbreak order fields.kml all.xml --quiet
+says seedbreak order fields.kml free.xml --quiet --loss-per-grower 0.001
+says seedbreak order fields.kml ash.xml --quiet --loss-per-grower Birch=0
+says seedbreak order fields.kml free.xml --quiet --loss-per-grower Brich=400
+says seedbreak order fields.kml free.xml --quiet --loss-per-grower Birch=a
+says seedbreak order fields.kml free.xml --quiet --loss-per-grower =5
+seedbreak order fields.kml free.xml --robust mean --samples 4 --loss-per-grower Ash=100 2>&1 >/dev/null |
+    grep grower
