@@ -14,8 +14,8 @@ static const char HELP[] =
     "fields with three weeds took half a minute of CPU time; a terminal shows how far\n"
     "it is.\n"
     "\n"
-    "  --machine ID     for this machine of the season; needed where there are\n"
-    "                   several: walks are weighed for one that cuts every field\n"
+    "  --machine ID     for this machine of the season, which then cuts every field;\n"
+    "                   else all machines are ordered together, which takes longer\n"
     "  --time-limit S   stop looking for plans after S seconds (600)\n"
     "  --seed N         same input and seed, same answer (1)\n"
     "  --threads N      0: one per core (0); the answer does not depend on it\n"
@@ -33,8 +33,6 @@ static cli_exit run(const sb_season *season, const cli_options *options, sb_repo
     sb_status status = sb_scout(season, &how, report, &scouting);
     cli_search_end(&watched);
     cli_print_messages(report, said, options->quiet);
-    if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)
-        cli_note("choose the machine with --machine ID");
     cli_exit code =
         status != SB_OK
             ? cli_exit_of(status, report)

@@ -18,6 +18,7 @@
 #include "doubt/philox.h"
 #include "doubt/scenarios.h"
 #include "order/asked.h"
+#include "order/fleet_search.h"
 #include "order/solve.h"
 #include "plan/plan.h"
 
@@ -27,8 +28,13 @@
 #define SEASONS 50      /* drawn for each outcome: to find plans for it and to price them */
 /* Annealing of an outcome: short, because the pool holds the plans of all the others, too. */
 #define EFFORT 0.1
+/* The same for several machines, from the cheapest plan of the pool on. */
+#define FLEET_STARTS 2
+#define FLEET_EFFORT 0.03
+#define FLEET_HEAT 0.1
 /* Numbers of a load in the mean over seasons: keeps that search short. */
 #define MOST_MEAN_DIMS 4000
+#define MOST_FLEET_DIMS 500
 /* A field is walked first when it is worth at least this share of what the best is worth. */
 #define FIRST_SHARE 0.1
 
@@ -41,17 +47,19 @@ typedef struct target {
     double mean_cost; /* of the best plan without the walk */
 } target;
 
+/* A plan of the pool, and what its machines' waits for each other cost in every season. */
 typedef struct candidate {
-    int *field, *level;
+    sb_routes routes;
+    double waits;
 } candidate;
 
 typedef struct scout {
     const sb_season *season;
     const sb_order_options *options;
-    int machine, n;
+    int machine; /* -1: all */
     sb_crew *crew;
     sb_spreads spreads;
-    sb_problem central;
+    sb_fleet central;
     struct {
         candidate *items;
         size_t count, capacity;
@@ -59,6 +67,7 @@ typedef struct scout {
     struct scout_worker {
         sb_season *season;
         double *multiplier;
+        sb_problem *sampled; /* by machine */
     } * workers;
     double before_s;     /* what ordering the season took */
     size_t walks, done;  /* each walk is looked at twice */
@@ -67,23 +76,37 @@ typedef struct scout {
     sb_status *statuses; /* by outcome */
 } scout;
 
-static bool add_candidate(scout *s, const int *field, const int *level)
+static bool same_routes(const sb_fleet *f, const sb_routes *a, const sb_routes *b)
 {
-    size_t bytes = (size_t)s->n * sizeof *field;
-    for (size_t p = 0; p < s->pool.count; p++)
-        if (memcmp(s->pool.items[p].field, field, bytes) == 0 &&
-            memcmp(s->pool.items[p].level, level, bytes) == 0)
-            return true;
-    candidate next = {sb_alloc((size_t)s->n, sizeof(int)), sb_alloc((size_t)s->n, sizeof(int))};
-    if (next.field != NULL && next.level != NULL) {
-        memcpy(next.field, field, bytes);
-        memcpy(next.level, level, bytes);
-        if (SB_PUSH(&s->pool, next))
-            return true;
+    for (int m = 0; m < f->machines; m++) {
+        size_t at = (size_t)m * (size_t)f->n, bytes = (size_t)a->count[m] * sizeof(int);
+        if (a->count[m] != b->count[m] || memcmp(a->field + at, b->field + at, bytes) != 0 ||
+            memcmp(a->level + at, b->level + at, bytes) != 0)
+            return false;
     }
-    sb_free(next.field);
-    sb_free(next.level);
-    return false;
+    return true;
+}
+
+/* Adds routes to the pool, unless they are there or break a rule. */
+static sb_status add_candidate(void *context, const sb_routes *routes)
+{
+    scout *s = context;
+    for (size_t p = 0; p < s->pool.count; p++)
+        if (same_routes(&s->central, &s->pool.items[p].routes, routes))
+            return SB_OK;
+    candidate next = {0};
+    sb_status status = sb_routes_init(&next.routes, &s->central);
+    if (status == SB_OK) {
+        sb_routes_copy(&s->central, routes, &next.routes);
+        status = sb_scenario_waits(&s->central, routes, &next.waits);
+    }
+    if (status == SB_OK && isfinite(next.waits)) {
+        if (SB_PUSH(&s->pool, next))
+            return SB_OK;
+        status = SB_ERR_NOMEM;
+    }
+    sb_routes_release(&next.routes);
+    return status;
 }
 
 /* Outcome o of a target: each of its ratings goes once through its strata, several in shuffled
@@ -106,16 +129,71 @@ static void find_outcome(const scout *s, const target *t, int outcome, double *m
     }
 }
 
-/* Adds the plan that is cheapest on average over drawn seasons in which some multipliers are known.
- */
+/* One machine: the cheapest plan of a mean joins the pool. */
+static sb_status solve_alone(scout *s, const sb_problem *mean)
+{
+    sb_outcome found = {0};
+    const sb_routes *begin = &s->pool.items[0].routes;
+    sb_status status = sb_outcome_init(&found, mean);
+    if (status == SB_OK) {
+        sb_solve_options how = sb_solve_options_default();
+        how.seed = s->options->seed;
+        how.effort = EFFORT;
+        how.first_season_is_enough = true;
+        memcpy(found.field, begin->field, (size_t)mean->n * sizeof(int));
+        memcpy(found.level, begin->level, (size_t)mean->n * sizeof(int));
+        found.cost = sb_sequence_cost(mean, found.field, found.level);
+        status = sb_solve(mean, s->crew, &how, &found);
+    }
+    if (status == SB_OK && isfinite(found.cost)) {
+        sb_routes routes = {.count = (int[]){mean->n}, .field = found.field, .level = found.level};
+        status = add_candidate(s, &routes);
+    }
+    sb_outcome_release(&found);
+    return status;
+}
+
+/* Several machines: what annealing from the pool's cheapest plan of a mean on finds joins it. */
+static sb_status solve_fleet(scout *s, const sb_fleet *mean)
+{
+    sb_routes found = {0};
+    double cost;
+    sb_status status = sb_routes_init(&found, mean);
+    for (size_t p = 0; p < s->pool.count && status == SB_OK; p++) {
+        status = sb_fleet_cost(mean, &s->pool.items[p].routes, &cost);
+        if (status == SB_OK && cost < found.cost) {
+            sb_routes_copy(mean, &s->pool.items[p].routes, &found);
+            found.cost = cost;
+        }
+    }
+    sb_fleet_search_options search = {
+        .seed = s->options->seed,
+        .starts = FLEET_STARTS,
+        .moves = (long)(FLEET_EFFORT * (double)sb_fleet_search_moves(mean->n)) + 1,
+        .heat = FLEET_HEAT};
+    if (status == SB_OK)
+        status = sb_fleet_search(mean, &search, s->crew, add_candidate, s, &found);
+    sb_routes_release(&found);
+    return status;
+}
+
+/* Seasons of which the mean is taken: as many as keep the search in it short. */
+static size_t seasons_at_once(const scout *s)
+{
+    size_t dims = 1, most = s->machine < 0 ? MOST_FLEET_DIMS : MOST_MEAN_DIMS;
+    for (int m = 0; m < s->central.machines; m++)
+        if ((size_t)s->central.problems[m].dims >= dims)
+            dims = (size_t)s->central.problems[m].dims + 1;
+    return most / dims < 1 ? 1 : most / dims < SEASONS ? most / dims : SEASONS;
+}
+
+/* Adds what is cheap on average over drawn seasons in which some multipliers are known. */
 static sb_status solve(scout *s, const double *known)
 {
     sb_scenarios scenarios = {0};
-    sb_problem mean = {0};
-    sb_outcome found = {0};
+    sb_fleet mean = {0};
     double weight[SEASONS];
-    size_t most = MOST_MEAN_DIMS / ((size_t)s->central.dims + 1);
-    size_t seasons = most < SEASONS ? most : SEASONS;
+    size_t seasons = seasons_at_once(s);
     for (size_t k = 0; k < seasons; k++)
         weight[k] = 1;
     sb_status status = sb_scenarios_init(&scenarios, s->season, s->machine, &s->spreads,
@@ -123,21 +201,8 @@ static sb_status solve(scout *s, const double *known)
     if (status == SB_OK)
         status = sb_scenarios_mean(&scenarios, weight, &mean);
     if (status == SB_OK)
-        status = sb_outcome_init(&found, &mean);
-    if (status == SB_OK) {
-        sb_solve_options how = sb_solve_options_default();
-        how.seed = s->options->seed;
-        how.effort = EFFORT;
-        how.first_season_is_enough = true;
-        memcpy(found.field, s->pool.items[0].field, (size_t)s->n * sizeof(int));
-        memcpy(found.level, s->pool.items[0].level, (size_t)s->n * sizeof(int));
-        found.cost = sb_sequence_cost(&mean, found.field, found.level);
-        status = sb_solve(&mean, s->crew, &how, &found);
-    }
-    if (status == SB_OK && !add_candidate(s, found.field, found.level))
-        status = SB_ERR_NOMEM;
-    sb_outcome_release(&found);
-    sb_problem_release(&mean);
+        status = s->machine < 0 ? solve_fleet(s, &mean) : solve_alone(s, &mean.problems[0]);
+    sb_fleet_release(&mean);
     sb_scenarios_release(&scenarios);
     return status;
 }
@@ -156,23 +221,23 @@ static sb_status solve_outcomes(scout *s, const target *t)
     return status;
 }
 
-/* Rules were looked at when the plan came into the pool; here money alone counts. */
-static double price(const sb_problem *problem, const candidate *plan)
+/* One drawn season, in which every plan of the pool is priced. Rules were looked at when the plan
+ * came into the pool; here money alone counts. */
+static sb_status price_season(scout *s, struct scout_worker *w, double *cost)
 {
-    double cost = 0;
-    double load[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS + SB_MAX_APART];
-    memcpy(load, problem->own + (size_t)problem->n * (size_t)problem->dims,
-           (size_t)problem->dims * sizeof *load);
-    int from = problem->n;
-    double free_h = 0;
-    for (int t = 0; t < problem->n; t++) {
-        int to = plan->field[t], level = plan->level[t];
-        cost += sb_move_load(problem, from, to, level, load, load);
-        free_h = sb_finish_h(problem, from, to, level, free_h);
-        cost += sb_delay(problem, to, free_h);
-        from = to;
+    const sb_fleet *f = &s->central;
+    sb_status status = SB_OK;
+    for (int m = 0; m < f->machines && status == SB_OK; m++)
+        status = sb_scenario_sample(f, s->machine < 0, w->season, m, &w->sampled[m]);
+    for (size_t p = 0; p < s->pool.count && status == SB_OK; p++) {
+        const candidate *plan = &s->pool.items[p];
+        cost[p] += (sb_scenario_routes_cost(f, w->sampled, &plan->routes) + plan->waits) / SEASONS;
     }
-    return cost + problem->home_cost[from];
+    for (int m = 0; m < f->machines; m++) {
+        sb_problem_release(&w->sampled[m]);
+        w->sampled[m] = (sb_problem){0};
+    }
+    return status;
 }
 
 static void price_outcome(void *context, int outcome, int worker)
@@ -182,14 +247,10 @@ static void price_outcome(void *context, int outcome, int worker)
     double *cost = s->cost + (size_t)outcome * s->pool.count;
     memset(cost, 0, s->pool.count * sizeof *cost);
     for (uint64_t k = 1; k <= SEASONS; k++) {
-        sb_problem problem = {0};
         sb_spreads_draw(&s->spreads, s->options->seed, STREAM, k, w->multiplier);
         find_outcome(s, s->at, outcome, w->multiplier);
         sb_spreads_apply(&s->spreads, w->multiplier, s->season, w->season);
-        sb_status status = sb_problem_init(&problem, w->season, s->machine);
-        for (size_t p = 0; status == SB_OK && p < s->pool.count; p++)
-            cost[p] += price(&problem, &s->pool.items[p]) / SEASONS;
-        sb_problem_release(&problem);
+        sb_status status = price_season(s, w, cost);
         if (status != SB_OK)
             s->statuses[outcome] = status;
     }
@@ -244,35 +305,30 @@ out:
 
 static sb_status scout_init(scout *s, const sb_plan *cheapest)
 {
-    s->machine = cheapest->routes[0].machine;
-    s->n = (int)s->season->n_fields;
     sb_status status = sb_crew_new(s->options, &s->crew);
     if (status == SB_OK)
         status = sb_spreads_of(s->season, &s->spreads);
     if (status == SB_OK)
-        status = sb_problem_init(&s->central, s->season, s->machine);
+        status = sb_scenario_fleet(&s->central, s->season, s->machine);
     if (status != SB_OK)
         return status;
-    size_t size = (size_t)sb_crew_size(s->crew), n = (size_t)s->n;
+    size_t size = (size_t)sb_crew_size(s->crew), machines = (size_t)s->central.machines;
     s->workers = sb_alloc(size, sizeof *s->workers);
     for (size_t w = 0; s->workers != NULL && w < size; w++) {
         s->workers[w].multiplier = sb_alloc(s->spreads.count, sizeof *s->workers[w].multiplier);
-        if (s->workers[w].multiplier == NULL)
+        s->workers[w].sampled = sb_alloc(machines, sizeof *s->workers[w].sampled);
+        if (s->workers[w].multiplier == NULL || s->workers[w].sampled == NULL)
             return SB_ERR_NOMEM;
         status = sb_season_copy(s->season, NULL, NULL, &s->workers[w].season);
         if (status != SB_OK)
             return status;
     }
-    int *field = sb_alloc(n, sizeof *field), *level = sb_alloc(n, sizeof *level);
-    bool ok = s->workers != NULL && field != NULL && level != NULL;
-    for (size_t t = 0; ok && t < n; t++) {
-        field[t] = cheapest->routes[0].stops[t].field;
-        level[t] = cheapest->routes[0].stops[t].cleanout;
-    }
-    ok = ok && add_candidate(s, field, level);
-    sb_free(field);
-    sb_free(level);
-    return ok ? SB_OK : SB_ERR_NOMEM;
+    sb_routes routes = {0};
+    status = s->workers != NULL ? sb_routes_of_plan(&routes, &s->central, cheapest) : SB_ERR_NOMEM;
+    if (status == SB_OK)
+        status = add_candidate(s, &routes);
+    sb_routes_release(&routes);
+    return status;
 }
 
 static void scout_release(scout *s)
@@ -280,15 +336,14 @@ static void scout_release(scout *s)
     size_t size = s->crew != NULL ? (size_t)sb_crew_size(s->crew) : 0;
     for (size_t w = 0; s->workers != NULL && w < size; w++) {
         sb_free(s->workers[w].multiplier);
+        sb_free(s->workers[w].sampled);
         sb_season_free(s->workers[w].season);
     }
     sb_free(s->workers);
-    for (size_t p = 0; p < s->pool.count; p++) {
-        sb_free(s->pool.items[p].field);
-        sb_free(s->pool.items[p].level);
-    }
+    for (size_t p = 0; p < s->pool.count; p++)
+        sb_routes_release(&s->pool.items[p].routes);
     sb_free(s->pool.items);
-    sb_problem_release(&s->central);
+    sb_fleet_release(&s->central);
     sb_free(s->spreads.items);
     sb_crew_free(s->crew);
 }
@@ -424,6 +479,7 @@ static sb_status weigh_walks(scout *s, sb_scouting *found)
         status = worth_of_first(s, found, room);
     found->plans = s->pool.count;
     found->seasons = SEASONS;
+    found->machines = (size_t)s->central.machines;
     found->seed = s->options->seed;
     found->stopped = sb_crew_stopped(s->crew);
     sb_free(room);
@@ -449,23 +505,18 @@ sb_status sb_scout(const sb_season *season, const sb_order_options *options, sb_
         options->spread_weight != 1)
         return SB_ERR_ARG;
     sb_season limited = sb_season_limited(season, options);
-    sb_order_options free_of_growers = *options;
-    free_of_growers.loss_per_grower = INFINITY;
-    free_of_growers.least_worst = false;
+    sb_order_options free_of_growers = sb_options_without_growers(options);
     sb_say_growers_unkept(season, options, report);
     scout s = {.season = &limited, .options = options};
     sb_plan *cheapest = NULL;
     sb_scouting *found = NULL;
-    int machine;
-    /* Asked first: a fleet is not ordered in vain. */
-    sb_status status =
-        sb_machine_meant(season, options->machine, "walks are weighed", report, &machine);
-    if (status == SB_OK)
-        status = sb_order(&limited, &free_of_growers, report, &cheapest);
+    sb_status status = sb_order(&limited, &free_of_growers, report, &cheapest);
     if (status != SB_OK)
         return sb_report_settle(report, status);
     if (status == SB_OK && (found = sb_alloc(1, sizeof *found)) == NULL)
         status = SB_ERR_NOMEM;
+    bool alone = season->setup.n_machines == 1 || options->machine != NULL;
+    s.machine = alone ? cheapest->routes[0].machine : -1;
     if (status == SB_OK)
         status = scout_init(&s, cheapest);
     s.before_s = cheapest->proof.seconds;

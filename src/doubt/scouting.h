@@ -22,6 +22,7 @@ struct sb_scouting {
     size_t n_fields;
     size_t n_first;     /**< so many of the fields are worth walking first */
     double first_worth; /**< what those are worth together */
+    size_t machines;    /**< ordered together; of several no plan is proven */
     double mean_cost;   /**< of the best plan when nothing is walked */
     bool stopped;       /**< by the time limit or Ctrl-C, before every outcome was ordered */
     size_t plans;       /**< plans that were weighed against each other */

@@ -122,6 +122,26 @@ sb_status sb_fleet_init(sb_fleet *f, const sb_season *season)
     return status;
 }
 
+sb_status sb_fleet_init_alone(sb_fleet *f, const sb_season *season, int machine)
+{
+    *f = (sb_fleet){.season = season,
+                    .n = (int)season->n_fields,
+                    .machines = 1,
+                    .most_spend = season->setup.limits.cleaning_cost,
+                    .most_full = season->setup.limits.full_cleanouts};
+    f->problems = sb_alloc(1, sizeof *f->problems);
+    f->kind = sb_alloc(1, sizeof *f->kind);
+    f->may_cut = sb_alloc(season->n_fields, sizeof *f->may_cut);
+    if (f->problems == NULL || f->kind == NULL || f->may_cut == NULL) {
+        f->machines = 0;
+        return SB_ERR_NOMEM;
+    }
+    sb_status status = sb_problem_init(&f->problems[0], season, machine);
+    if (status == SB_OK)
+        fill_machines(f);
+    return status;
+}
+
 void sb_fleet_release(sb_fleet *f)
 {
     for (int m = 0; m < f->machines; m++)
@@ -141,6 +161,23 @@ sb_status sb_routes_init(sb_routes *routes, const sb_fleet *f)
     routes->field = sb_alloc(cells, sizeof *routes->field);
     routes->level = sb_alloc(cells, sizeof *routes->level);
     return routes->count && routes->field && routes->level ? SB_OK : SB_ERR_NOMEM;
+}
+
+sb_status sb_routes_of_plan(sb_routes *routes, const sb_fleet *f, const sb_plan *plan)
+{
+    sb_status status = sb_routes_init(routes, f);
+    for (int m = 0; m < f->machines && status == SB_OK; m++)
+        for (size_t r = 0; r < plan->n_routes; r++) {
+            const sb_route *route = &plan->routes[r];
+            if (route->machine != f->problems[m].machine)
+                continue;
+            routes->count[m] = (int)route->n_stops;
+            for (size_t t = 0; t < route->n_stops; t++) {
+                routes->field[m * f->n + (int)t] = route->stops[t].field;
+                routes->level[m * f->n + (int)t] = route->stops[t].cleanout;
+            }
+        }
+    return status;
 }
 
 void sb_routes_release(sb_routes *routes)
@@ -297,7 +334,7 @@ sb_status sb_fleet_write_route(const sb_fleet *f, const sb_routes *routes, int m
                                sb_route *route)
 {
     size_t stops = (size_t)routes->count[machine], at = (size_t)machine * (size_t)f->n;
-    sb_status status = sb_route_init(f->season, machine, stops, route);
+    sb_status status = sb_route_init(f->season, f->problems[machine].machine, stops, route);
     for (size_t t = 0; t < stops && status == SB_OK; t++) {
         route->stops[t].field = routes->field[at + t];
         route->stops[t].cleanout = routes->level[at + t];

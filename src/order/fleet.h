@@ -34,6 +34,9 @@ typedef struct sb_fleet {
 
 /** @return SB_OK; SB_ERR_NOMEM. Release in any case. */
 sb_status sb_fleet_init(sb_fleet *fleet, const sb_season *season);
+/** A fleet of one machine of the season, which cuts every field: number 0 here. Its way home is in
+ * the cost of its route in any case, and home_in_any_case is 0. @return as sb_fleet_init */
+sb_status sb_fleet_init_alone(sb_fleet *fleet, const sb_season *season, int machine);
 void sb_fleet_release(sb_fleet *fleet);
 
 /** The routes of all machines: stop t of machine m is field[m * n + t]. */
@@ -43,6 +46,9 @@ typedef struct sb_routes {
     double cost;        /**< INFINITY: none known */
 } sb_routes;
 
+/** The routes of a plan for the fleet's machines; cost INFINITY. @return SB_OK; SB_ERR_NOMEM.
+ * Release in any case. */
+sb_status sb_routes_of_plan(sb_routes *routes, const sb_fleet *fleet, const sb_plan *plan);
 /** No route, no cost known. @return SB_OK; SB_ERR_NOMEM. Release in any case. */
 sb_status sb_routes_init(sb_routes *routes, const sb_fleet *fleet);
 void sb_routes_release(sb_routes *routes);

@@ -165,6 +165,7 @@ typedef struct sb_insurance {
     uint64_t seed;
     double value, bound;    /**< of this plan; no plan has less */
     bool proven;            /**< value and bound agree within the tolerance */
+    bool searched;          /**< several machines: looked for by annealing, without a bound */
     double cheapest_value;  /**< of the plan that is cheapest in the central case */
     double cheapest_cost;   /**< what that plan costs in the central case */
     size_t judged;          /**< other seasons, in which both were judged */

@@ -352,6 +352,9 @@ static void add_insurance(table *t, const sb_plan *plan)
     sb_words_money(&words, t->season, insurance->value);
     if (insurance->proven)
         sb_text_addf(&words, ": proven, no plan has less there.");
+    else if (insurance->searched)
+        sb_text_addf(&words, ": the best found for all machines together; how far above the least "
+                             "it is, is not known.");
     else if (!isfinite(insurance->bound))
         sb_text_addf(&words, ": the best found before the search stopped; how far above the least "
                              "it is cannot be said.");

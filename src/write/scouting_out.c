@@ -111,6 +111,11 @@ static void render_text(const sb_season *season, const sb_scouting *scouting, sb
         "%zu plans were compared over %zu seasons for each outcome, seed %llu. A field that "
         "nobody rated is taken as clean here: walk it too.",
         scouting->plans, scouting->seasons, (unsigned long long)scouting->seed);
+    if (scouting->machines > 1)
+        sb_text_addf(&words,
+                     " Plans of all %zu machines together were looked for by annealing, without a "
+                     "proof: a walk may be worth more.",
+                     scouting->machines);
     sb_text_add(text, "   ", 3);
     sb_columns_wrap(text, sb_text_get(&words), 3, 3);
     text->failed |= words.failed;
@@ -143,6 +148,7 @@ static sb_status render_json(const sb_season *season, const sb_scouting *scoutin
     sb_json_put(root, "currency", sb_json_text(season->setup.currency), &ok);
     sb_json_put(root, "seed", json_integer((json_int_t)scouting->seed), &ok);
     sb_json_put(root, "stopped", json_boolean(scouting->stopped), &ok);
+    sb_json_put(root, "machines", json_integer((json_int_t)scouting->machines), &ok);
     sb_json_put(root, "mean_cost", sb_json_number(scouting->mean_cost), &ok);
     sb_json_put(root, "first", first, &ok);
     sb_json_put(root, "fields", walks_json(season, scouting->fields, scouting->n_fields, &ok), &ok);

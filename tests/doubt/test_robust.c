@@ -65,7 +65,7 @@ static bool next_order(int *field)
 /* The least value that any order with any levels has. */
 static double by_brute_force(const sb_scenarios *scenarios, sb_aim aim)
 {
-    int field[FIELDS], levels = scenarios->central.levels, combinations = 1;
+    int field[FIELDS], levels = scenarios->central.problems[0].levels, combinations = 1;
     double best = INFINITY, cost[SCENARIOS], value;
     for (int t = 0; t < FIELDS; t++) {
         field[t] = t;
@@ -76,7 +76,8 @@ static double by_brute_force(const sb_scenarios *scenarios, sb_aim aim)
             int level[FIELDS], rest = c;
             for (int t = 0; t < FIELDS; t++, rest /= levels)
                 level[t] = rest % levels;
-            sb_scenario_costs(scenarios, field, level, cost);
+            sb_routes routes = {.count = (int[]){FIELDS}, .field = field, .level = level};
+            assert_int_equal(sb_scenario_costs(scenarios, &routes, cost), SB_OK);
             if (isinf(cost[0]))
                 continue;
             assert_int_equal(sb_aim_value(aim, cost, scenarios->n, NULL, &value), SB_OK);
@@ -132,7 +133,8 @@ static void a_scenario_costs_what_its_season_says(void **state)
             field[t] = plan->routes[0].stops[t].field;
             level[t] = plan->routes[0].stops[t].cleanout;
         }
-        sb_scenario_costs(&scenarios, field, level, cost);
+        sb_routes routes = {.count = (int[]){FIELDS}, .field = field, .level = level};
+        assert_int_equal(sb_scenario_costs(&scenarios, &routes, cost), SB_OK);
         for (size_t s = 0; s < SCENARIOS; s++) {
             sb_spreads_draw(&spreads, 3, SB_SCENARIO_STREAM, 11 + s, multiplier);
             sb_spreads_apply(&spreads, multiplier, season, sampled);
@@ -142,10 +144,10 @@ static void a_scenario_costs_what_its_season_says(void **state)
             mean += weight[s] * cost[s];
             whole += weight[s];
         }
-        sb_problem problem;
-        assert_int_equal(sb_scenarios_mean(&scenarios, weight, &problem), SB_OK);
-        assert_near(sb_sequence_cost(&problem, field, level), mean / whole);
-        sb_problem_release(&problem);
+        sb_fleet fleet;
+        assert_int_equal(sb_scenarios_mean(&scenarios, weight, &fleet), SB_OK);
+        assert_near(sb_sequence_cost(&fleet.problems[0], field, level), mean / whole);
+        sb_fleet_release(&fleet);
         sb_free(multiplier);
         sb_free(spreads.items);
         sb_scenarios_release(&scenarios);
@@ -196,6 +198,149 @@ static void no_plan_at_all_does_better_than_the_robust_one(void **state)
         }
     assert_true(proven >= 5);
     assert_true(better >= 1); /* else these seasons would test nothing */
+}
+
+/* Two machines that share one wash pad, for which they may have to wait. */
+static sb_season *shared_season(uint64_t seed)
+{
+    support_options options = {.n_weeds = 1, .n_levels = 3, .delay = true, .feasible = true};
+    sb_season *season = support_random_season(seed, FIELDS, &options);
+    support_add_yard_mate(season, "other");
+    int pad = support_add_resource(season, 1);
+    for (size_t l = 1; l < season->setup.n_cleanouts; l++)
+        season->setup.cleanouts[l].needs = 1u << pad;
+    season->setup.calendar.hours_per_day = 2; /* so that a wait is soon a day */
+    for (size_t i = 0; i < FIELDS; i++) {
+        sb_rating *rating = &season->fields[i].ratings[0];
+        season->fields[i].best_before_day = season->setup.calendar.start_day;
+        season->fields[i].delay_cost_per_day = 10;
+        rating->density_plants_m2 = 0.02 * pow(5, (double)((i + seed) % 3));
+        rating->source = SB_RATING_CLASS;
+        rating->low = rating->density_plants_m2 / 10;
+        rating->high = rating->density_plants_m2 * 10;
+    }
+    sb_season_derive(season);
+    return season;
+}
+
+static void set_routes(const sb_routes *routes, sb_plan *plan)
+{
+    for (int m = 0; m < 2; m++)
+        for (int t = 0; t < routes->count[m]; t++) {
+            plan->routes[m].stops[t].field = routes->field[m * FIELDS + t];
+            plan->routes[m].stops[t].cleanout = routes->level[m * FIELDS + t];
+        }
+}
+
+/* The least mean that any shares, orders and levels of two machines have. */
+static double by_brute_force_shared(const sb_scenarios *scenarios, sb_aim aim)
+{
+    int order[FIELDS], levels = scenarios->central.problems[0].levels, combinations = 1;
+    double best = INFINITY, cost[SCENARIOS], value;
+    for (int t = 0; t < FIELDS; t++) {
+        order[t] = t;
+        combinations *= levels;
+    }
+    do {
+        for (int c = 0; c < combinations * (FIELDS + 1); c++) {
+            int field[2 * FIELDS], level[2 * FIELDS], split = c % (FIELDS + 1);
+            sb_routes routes = {
+                .count = (int[]){split, FIELDS - split}, .field = field, .level = level};
+            for (int t = 0, rest = c / (FIELDS + 1); t < FIELDS; t++, rest /= levels) {
+                int at = t < split ? t : FIELDS + t - split;
+                field[at] = order[t];
+                level[at] = rest % levels;
+            }
+            assert_int_equal(sb_scenario_costs(scenarios, &routes, cost), SB_OK);
+            if (isinf(cost[0]))
+                continue;
+            assert_int_equal(sb_aim_value(aim, cost, scenarios->n, NULL, &value), SB_OK);
+            best = fmin(best, value);
+        }
+    } while (next_order(order));
+    return best;
+}
+
+/* Each machine cuts two fields and cleans on the shared pad. */
+static void machines_cost_what_the_sampled_season_says(void **state)
+{
+    (void)state;
+    double waited = 0;
+    for (uint64_t seed = 1; seed <= 3; seed++) {
+        sb_season *season = shared_season(seed), *sampled;
+        sb_spreads spreads;
+        sb_scenarios scenarios;
+        sb_plan *plan;
+        int field[2 * FIELDS] = {0, 1, 0, 0, 2, 3}, level[2 * FIELDS] = {2, 1, 0, 0, 2, 2};
+        sb_routes routes = {.count = (int[]){2, 2}, .field = field, .level = level};
+        assert_int_equal(sb_spreads_of(season, &spreads), SB_OK);
+        assert_int_equal(sb_scenarios_init(&scenarios, season, -1, &spreads, 3, SB_SCENARIO_STREAM,
+                                           11, SCENARIOS, NULL),
+                         SB_OK);
+        assert_int_equal(sb_season_copy(season, NULL, NULL, &sampled), SB_OK);
+        assert_int_equal(sb_plan_new(season, 2, &plan), SB_OK);
+        for (int m = 0; m < 2; m++)
+            assert_int_equal(sb_route_init(season, m, 2, &plan->routes[m]), SB_OK);
+        set_routes(&routes, plan);
+        double *multiplier = sb_alloc(spreads.count, sizeof *multiplier);
+        double cost[SCENARIOS], waits;
+        assert_int_equal(sb_scenario_waits(&scenarios.central, &routes, &waits), SB_OK);
+        assert_int_equal(sb_scenario_costs(&scenarios, &routes, cost), SB_OK);
+        waited += waits;
+        for (size_t s = 0; s < SCENARIOS; s++) {
+            sb_spreads_draw(&spreads, 3, SB_SCENARIO_STREAM, 11 + s, multiplier);
+            sb_spreads_apply(&spreads, multiplier, season, sampled);
+            assert_int_equal(sb_plan_price_only(sampled, plan), SB_OK);
+            assert_near(cost[s], plan->cost.total);
+        }
+        sb_free(multiplier);
+        sb_free(spreads.items);
+        sb_scenarios_release(&scenarios);
+        sb_plan_free(plan);
+        sb_season_free(sampled);
+        sb_season_free(season);
+    }
+    assert_true(waited > 0); /* else nothing was tested of waits */
+}
+
+static void several_machines_hold_up_together(void **state)
+{
+    (void)state;
+    int better = 0, shared = 0;
+    for (uint64_t seed = 1; seed <= 2; seed++)
+        for (int aim = SB_AIM_MEAN; aim <= SB_AIM_WORST_FIFTH; aim++) {
+            sb_season *season = shared_season(seed);
+            sb_spreads spreads;
+            sb_scenarios scenarios;
+            sb_plan *plan;
+            sb_report *report = sb_report_new();
+            sb_order_options options;
+            sb_order_options_init(&options);
+            options.threads = 1;
+            assert_int_equal(
+                sb_order_robust(season, &options, (sb_aim)aim, SCENARIOS, report, &plan), SB_OK);
+            const sb_insurance *insurance = &plan->insurance;
+            assert_int_equal(sb_spreads_of(season, &spreads), SB_OK);
+            assert_int_equal(sb_scenarios_init(&scenarios, season, -1, &spreads, 1,
+                                               SB_SCENARIO_STREAM, 1, SCENARIOS, NULL),
+                             SB_OK);
+            double least = by_brute_force_shared(&scenarios, (sb_aim)aim);
+            assert_true(insurance->searched && !insurance->proven);
+            assert_true(insurance->value >= least * (1 - 1e-9));
+            assert_true(insurance->value <= insurance->cheapest_value * (1 + 1e-12));
+            assert_true(plan->cost.total >= insurance->cheapest_cost * (1 - 1e-9));
+            if (aim == SB_AIM_MEAN) /* annealing of so few fields finds it */
+                assert_near(insurance->value, least);
+            better += insurance->value < insurance->cheapest_value * (1 - 1e-6);
+            shared += plan->routes[0].n_stops > 0 && plan->routes[1].n_stops > 0;
+            sb_free(spreads.items);
+            sb_scenarios_release(&scenarios);
+            sb_plan_free(plan);
+            sb_report_free(report);
+            sb_season_free(season);
+        }
+    assert_true(better >= 1);
+    assert_true(shared >= 1);
 }
 
 static void a_season_that_is_certain_needs_no_insurance(void **state)
@@ -255,6 +400,8 @@ int main(void)
         cmocka_unit_test(the_worst_fifth_is_as_by_hand),
         cmocka_unit_test(a_scenario_costs_what_its_season_says),
         cmocka_unit_test(no_plan_at_all_does_better_than_the_robust_one),
+        cmocka_unit_test(machines_cost_what_the_sampled_season_says),
+        cmocka_unit_test(several_machines_hold_up_together),
         cmocka_unit_test(a_season_that_is_certain_needs_no_insurance),
         cmocka_unit_test(comes_back_from_a_lack_of_memory),
     };

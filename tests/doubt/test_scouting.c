@@ -127,6 +127,92 @@ static void a_rating_is_worth_what_all_plans_say(void **state)
     assert_true(worth_something >= 1);
 }
 
+/* Plan number p of two machines: an order, how many of its fields the first machine cuts, levels.
+ */
+static void set_shared_plan(const sb_season *season, int number, sb_plan **plan)
+{
+    sb_plan *alone;
+    int split = number / PLANS;
+    assert_int_equal(sb_plan_new_single(season, 0, FIELDS, &alone), SB_OK);
+    set_plan(number % PLANS, alone);
+    assert_int_equal(sb_plan_new(season, 2, plan), SB_OK);
+    assert_int_equal(sb_route_init(season, 0, (size_t)split, &(*plan)->routes[0]), SB_OK);
+    assert_int_equal(sb_route_init(season, 1, (size_t)(FIELDS - split), &(*plan)->routes[1]),
+                     SB_OK);
+    for (int t = 0; t < FIELDS; t++) {
+        sb_stop *stop =
+            t < split ? &(*plan)->routes[0].stops[t] : &(*plan)->routes[1].stops[t - split];
+        stop->field = alone->routes[0].stops[t].field;
+        stop->cleanout = alone->routes[0].stops[t].cleanout;
+    }
+    sb_plan_free(alone);
+}
+
+/* What knowing one rating is worth to both machines together, over all their plans. */
+static double by_brute_force_shared(const sb_season *season, const sb_spreads *spreads,
+                                    size_t rating)
+{
+    enum { ALL = PLANS * (FIELDS + 1) };
+    static double cost[OUTCOMES][ALL];
+    static sb_plan *plans[ALL];
+    sb_season *sampled;
+    assert_int_equal(sb_season_copy(season, NULL, NULL, &sampled), SB_OK);
+    double *multiplier = sb_alloc(spreads->count, sizeof *multiplier);
+    for (int p = 0; p < ALL; p++)
+        set_shared_plan(season, p, &plans[p]);
+    double uninformed = INFINITY, informed = 0;
+    for (int o = 0; o < OUTCOMES; o++) {
+        double best = INFINITY;
+        for (int p = 0; p < ALL; p++)
+            cost[o][p] = 0;
+        for (uint64_t k = 1; k <= SEASONS; k++) {
+            sb_spreads_draw(spreads, 1, 2, k, multiplier);
+            multiplier[rating] =
+                sb_spread_multiplier(&spreads->items[rating], (o + 0.5) / OUTCOMES);
+            sb_spreads_apply(spreads, multiplier, season, sampled);
+            for (int p = 0; p < ALL; p++) {
+                assert_int_equal(sb_plan_price_only(sampled, plans[p]), SB_OK);
+                cost[o][p] += plans[p]->cost.total / SEASONS;
+            }
+        }
+        for (int p = 0; p < ALL; p++)
+            best = fmin(best, cost[o][p]);
+        informed += best / OUTCOMES;
+    }
+    for (int p = 0; p < ALL; p++) {
+        double mean = 0;
+        for (int o = 0; o < OUTCOMES; o++)
+            mean += cost[o][p] / OUTCOMES;
+        uninformed = fmin(uninformed, mean);
+        sb_plan_free(plans[p]);
+    }
+    sb_free(multiplier);
+    sb_season_free(sampled);
+    return uninformed - informed;
+}
+
+static void a_rating_is_worth_as_much_to_two_machines(void **state)
+{
+    (void)state;
+    sb_season *season = small_season(1);
+    support_add_yard_mate(season, "other");
+    sb_spreads spreads;
+    assert_int_equal(sb_spreads_of(season, &spreads), SB_OK);
+    sb_scouting *scouting = scout(season, 2);
+    assert_int_equal(scouting->machines, 2);
+    assert_int_equal(scouting->n_ratings, FIELDS);
+    const sb_walk_worth *walk = &scouting->ratings[0]; /* the one worth most */
+    size_t rating = 0;
+    while (spreads.items[rating].field != walk->field)
+        rating++;
+    double worth = by_brute_force_shared(season, &spreads, rating);
+    assert_true(worth > 1e-4 * scouting->mean_cost);
+    assert_true(fabs(walk->worth - worth) <= 1e-6 * scouting->mean_cost);
+    sb_scouting_free(scouting);
+    sb_free(spreads.items);
+    sb_season_free(season);
+}
+
 static void threads_change_nothing(void **state)
 {
     (void)state;
@@ -220,6 +306,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_rating_is_worth_what_all_plans_say),
+        cmocka_unit_test(a_rating_is_worth_as_much_to_two_machines),
         cmocka_unit_test(threads_change_nothing),
         cmocka_unit_test(what_is_certain_is_not_walked),
         cmocka_unit_test(progress_counts_the_walks),
