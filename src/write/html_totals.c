@@ -74,10 +74,12 @@ static void add_counts(const sb_page *page, sb_text *text)
     }
     sb_text_addf(text, "<li><b>%zu</b><span>fields</span></li>\n<li><b>", page->n_stops);
     sb_words_km(text, km);
-    sb_text_addf(text, "</b><span>on the road, way home included</span></li>\n<li><b>%zu, ",
-                 cleanouts);
+    sb_text_addf(
+        text,
+        "</b><span>on the road, way home included</span></li>\n<li><b>%zu</b><span>cleanouts, ",
+        cleanouts);
     sb_words_minutes(text, minutes);
-    sb_text_addf(text, "</b><span>cleanouts</span></li>\n<li><b>");
+    sb_text_addf(text, " in all</span></li>\n<li><b>");
     sb_words_seeds(text, seeds);
     sb_text_addf(text, "</b><span>weed seeds brought into other fields</span></li>\n</ul>\n");
 }
