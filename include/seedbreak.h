@@ -117,7 +117,7 @@ typedef struct sb_progress {
     double cost;  /**< best plan so far; INFINITY while there is none */
     double bound; /**< no plan can cost less; -INFINITY while unknown */
     double done;  /**< share of what has to be looked at, up to 1: of sb_scout the walks, of
-                       sb_order_robust the rounds, of sb_years_ahead the years; 0: not known */
+                       sb_order_robust the rounds; 0: not known */
 } sb_progress;
 
 /** How the fields are ordered. The rivals are for comparison: each fixes the order by its own rule

@@ -36,19 +36,23 @@
 #define ROUNDS_AT_ONCE 40
 /* Polyak's steps before the linear program takes over. */
 #define MOST_STEPS 200
-/* Skimming ends when so many steps close no more than this share of the gap. */
-#define SKIM_STEPS 20
-#define SKIM_WORTH 0.2
-#define SKIM_WORTH_COARSE 0.05
 #define STEPS_AT_ONCE 25 /* then routes are listed, perhaps that is the end */
 #define STEPS_BEFORE_MEMORY 5
 #define STEP_START 1.0
-#define STEP_AFTER_SKIM 0.25
 #define STEP_BEND 0.5 /* share of the last direction in the next */
 #define STEP_SHRINK 0.5
 #define STEP_PATIENCE 3
 #define STEP_GIVE_UP 15
 #define STEP_WORTH 0.005 /* of the gap: less is standing still */
+/* Rewards are first sought by skimming where there are more fields than this: with fewer, a pass is
+ * quick enough. It ends when so many steps close no more than a share of the gap. */
+#define SKIM_FROM 60
+#define SKIM_STEPS 20
+#define SKIM_WORTH 0.2
+#define SKIM_WORTH_COARSE 0.05
+/* A full pass looks for walks that are cheaper by this share of the gap than the best of the sparse
+ * one; when there is none, that is a bound. */
+#define CHEAPER 1e-3
 
 double sb_prover_rounded(const sb_prover *s, double bound)
 {
@@ -227,10 +231,6 @@ static void judge_duals(sb_prover *s, bool sparse)
     sb_prover_tell(s);
 }
 
-/* A full pass looks for walks that are cheaper by this share of the gap than the best of the sparse
- * one; when there is none, that is a bound. */
-#define CHEAPER 1e-3
-
 /* Prices one kind at s->at. */
 static round_end price_kind(sb_prover *s, int m, bool sparse, bool blind, size_t *taken)
 {
@@ -278,7 +278,7 @@ static round_end price(sb_prover *s, bool sparse, bool blind)
 
 /* Bounds all kinds at s->at by the bounds on the rest of a walk alone: far less than pricing says,
  * and far sooner. */
-static round_end skim(sb_prover *s)
+static round_end skim(sb_prover *s, bool fine)
 {
     for (int m = 0; m < s->fleet->machines; m++) {
         if (s->fleet->kind[m] != m)
@@ -286,7 +286,7 @@ static round_end skim(sb_prover *s)
         sb_pricer *w = &s->pricers[m];
         sb_pass_run run = {.p = w->p, .crew = s->crew};
         sb_prover_set_prices(s, m, &s->at);
-        s->least[m] = fmin(sb_rest_walk(w, s->skim == SB_SKIM_FINE, &run, visits_of(s, m)), 0);
+        s->least[m] = fmin(sb_rest_walk(w, fine, &run, visits_of(s, m)), 0);
         if (sb_pass_is_over(&run)) {
             s->stopped = true;
             return ROUND_STOPPED;
@@ -340,65 +340,72 @@ static void turn(sb_prover *s)
                 s->direction[j] -= s->like[m] * visits_of(s, m)[j];
 }
 
-static void begin_steps(sb_prover *s, double size)
+static void begin_steps(sb_prover *s)
 {
     sb_duals_mix(s->fleet, &s->best, &s->best, 1, &s->at);
     memset(s->direction, 0, (size_t)s->fleet->n * sizeof *s->direction);
-    s->step_size = size;
+    s->step_size = STEP_START;
     s->steps = s->idle = 0;
 }
 
-static bool skimmed_enough(sb_prover *s)
-{
-    if ((s->steps + 1) % SKIM_STEPS != 0)
-        return false;
-    double worth = s->skim == SB_SKIM_FINE ? SKIM_WORTH : SKIM_WORTH_COARSE;
-    bool enough = gap(s) > (1 - worth) * s->skim_gap;
-    s->skim_gap = gap(s);
-    return enough;
-}
-
-/* Moves the rewards towards visiting every field once (Polyak 1969, with bent steps: Camerini,
- * Fratta & Maffioli 1975; both from memory): far from the optimum that is sooner there than the
- * linear program. Goes on where the last call ended. */
-static void improve_rewards(sb_prover *s)
+/* One step from s->at, which was just bounded, towards visiting every field once (Polyak 1969, with
+ * bent steps: Camerini, Fratta & Maffioli 1975; both from memory).
+ * @param before what the centre was worth until then. @return false: steps stand still */
+static bool step_rewards(sb_prover *s, double before)
 {
     const sb_fleet *f = s->fleet;
-    for (int k = 0; k < STEPS_AT_ONCE && !s->settled; k++, s->steps++) {
-        double before = s->center_value;
-        round_end end = s->skim == SB_SKIM_DONE ? price(s, false, true) : skim(s);
-        if (end == ROUND_STOPPED || end == ROUND_TOO_LARGE) {
-            s->settled = true;
-            return;
-        }
-        double bound = bound_at(s, &s->at), length = 0;
-        s->idle = s->center_value > before + STEP_WORTH * gap(s) ? 0 : s->idle + 1;
-        if (s->idle > 0 && s->idle % STEP_PATIENCE == 0) {
-            s->step_size *= STEP_SHRINK;
-            sb_duals_mix(f, &s->center, &s->center, 1, &s->at);
-            memset(s->direction, 0, (size_t)f->n * sizeof *s->direction);
-        }
-        turn(s);
-        for (int j = 0; j < f->n; j++)
-            length += s->direction[j] * s->direction[j];
-        bool idle = s->idle >= STEP_GIVE_UP || length <= 0;
-        s->settled = s->skim == SB_SKIM_DONE && (idle || s->steps >= MOST_STEPS);
-        for (int j = 0; j < f->n && length > 0; j++)
-            s->at.reward[j] +=
-                s->step_size * fmax(s->ceiling - bound, 0) / length * s->direction[j];
-        if (s->skim != SB_SKIM_DONE && (idle || skimmed_enough(s))) {
-            s->skim++;
-            begin_steps(s, STEP_AFTER_SKIM);
-        }
+    double bound = bound_at(s, &s->at), length = 0;
+    s->idle = s->center_value > before + STEP_WORTH * gap(s) ? 0 : s->idle + 1;
+    if (s->idle > 0 && s->idle % STEP_PATIENCE == 0) {
+        s->step_size *= STEP_SHRINK;
+        sb_duals_mix(f, &s->center, &s->center, 1, &s->at);
+        memset(s->direction, 0, (size_t)f->n * sizeof *s->direction);
     }
+    turn(s);
+    for (int j = 0; j < f->n; j++)
+        length += s->direction[j] * s->direction[j];
+    for (int j = 0; j < f->n && length > 0; j++)
+        s->at.reward[j] += s->step_size * fmax(s->ceiling - bound, 0) / length * s->direction[j];
+    s->steps++;
+    return s->idle < STEP_GIVE_UP && length > 0;
 }
 
-/* The first duals: from what the best routes say, by Polyak's steps. */
+/* Steps by skimming: first with nothing told apart, then with all that can be. */
+static void skim_rewards(sb_prover *s)
+{
+    for (int fine = 0; fine <= 1; fine++) {
+        double worth = fine ? SKIM_WORTH : SKIM_WORTH_COARSE, last_gap = INFINITY;
+        begin_steps(s);
+        for (bool on = true; on;) {
+            double before = s->center_value;
+            if (skim(s, fine) == ROUND_STOPPED)
+                return;
+            on = step_rewards(s, before);
+            if (s->steps % SKIM_STEPS == 0) {
+                on &= gap(s) <= (1 - worth) * last_gap;
+                last_gap = gap(s);
+            }
+        }
+    }
+    begin_steps(s);
+}
+
+/* The first duals, from what the best routes say: far from the optimum steps are sooner there than
+ * the linear program. Goes on where the last call ended. */
 static void find_center(sb_prover *s)
 {
-    if (s->steps == 0)
-        begin_steps(s, STEP_START);
-    improve_rewards(s);
+    if (!s->begun) {
+        s->begun = true;
+        begin_steps(s);
+        if (s->fleet->n > SKIM_FROM)
+            skim_rewards(s);
+    }
+    for (int k = 0; k < STEPS_AT_ONCE && !s->settled; k++) {
+        double before = s->center_value;
+        round_end end = price(s, false, true);
+        s->settled = end == ROUND_STOPPED || end == ROUND_TOO_LARGE || !step_rewards(s, before) ||
+                     s->steps > MOST_STEPS;
+    }
 }
 
 /* Bound and linear program agree, and every walk that matters is in it. Makes both better: labels

@@ -10,9 +10,6 @@
 #include "order/fleet_search.h"
 #include "order/glpk_guard.h"
 
-/* Rewards are first sought by skimming where there are more fields than this: with fewer, a pass is
- * quick enough. */
-#define SKIM_FROM 60
 /* Routes are listed under a cap on labels: so many, or this share of those looked at before; more
  * when nothing else helps. */
 #define LIST_FIRST 100000L
@@ -298,8 +295,6 @@ sb_status sb_fleet_prove(const sb_fleet *f, sb_crew *crew, const sb_fleet_option
                    .center_value = -INFINITY,
                    .inherited = -INFINITY,
                    .elsewhere = INFINITY,
-                   .skim_gap = INFINITY,
-                   .skim = f->n > SKIM_FROM ? SB_SKIM_COARSE : SB_SKIM_DONE,
                    .absorb_share = 2};
     bool glpk_lives = false;
     outcome->method = "stopped before the bound met the cost";

@@ -30,14 +30,8 @@ typedef struct sb_prover {
     int steps, idle; /**< Polyak's steps made; how many of the last were in vain */
     double step_size;
     double *direction; /**< n: of the last step */
-    enum {
-        SB_SKIM_COARSE,
-        SB_SKIM_FINE,
-        SB_SKIM_DONE
-    } skim;          /**< what a step bounds walks by: the
-bounds on the rest alone, until that no longer helps */
-    double skim_gap; /**< the gap when that was last looked at; INFINITY: never */
-    bool settled;    /**< steps no longer help: the linear program's turn */
+    bool begun;        /**< have steps been made? */
+    bool settled;      /**< steps no longer help: the linear program's turn */
     bool stopped;
     bool exhausted; /**< no further round raises the bound */
     sb_column_pool columns;

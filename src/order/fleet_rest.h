@@ -16,8 +16,8 @@ void sb_rest_release(sb_rest *rest);
  * and what follows for the rest of a walk. */
 void sb_rest_fill(sb_pricer *w, const sb_pricing *pass, sb_pass_run *run);
 
-/** What the walk costs that these bounds take for the cheapest: no walk costs less. They are filled
- * anew.
+/** What the walk costs that these bounds take for the cheapest: no route costs less. They are
+ * filled anew.
  * @param fine   with all they can tell apart; else with nothing, in no time
  * @param visits [out] n: how often it cuts each field. @return INFINITY: there is no walk, or the
  * run is over */
