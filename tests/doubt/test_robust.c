@@ -158,6 +158,36 @@ static void a_scenario_costs_what_its_season_says(void **state)
     }
 }
 
+/* A robust plan, and the sampled seasons that it is made for. */
+typedef struct insured {
+    sb_plan *plan;
+    sb_spreads spreads;
+    sb_scenarios scenarios;
+} insured;
+
+static insured insure(const sb_season *season, int machine, sb_aim aim)
+{
+    insured i;
+    sb_order_options options;
+    sb_order_options_init(&options);
+    options.threads = 1;
+    sb_report *report = sb_report_new();
+    assert_int_equal(sb_order_robust(season, &options, aim, SCENARIOS, report, &i.plan), SB_OK);
+    assert_int_equal(sb_spreads_of(season, &i.spreads), SB_OK);
+    assert_int_equal(sb_scenarios_init(&i.scenarios, season, machine, &i.spreads, 1,
+                                       SB_SCENARIO_STREAM, 1, SCENARIOS, NULL),
+                     SB_OK);
+    sb_report_free(report);
+    return i;
+}
+
+static void release(insured *i)
+{
+    sb_free(i->spreads.items);
+    sb_scenarios_release(&i->scenarios);
+    sb_plan_free(i->plan);
+}
+
 static void no_plan_at_all_does_better_than_the_robust_one(void **state)
 {
     (void)state;
@@ -165,35 +195,20 @@ static void no_plan_at_all_does_better_than_the_robust_one(void **state)
     for (uint64_t seed = 1; seed <= 4; seed++)
         for (int aim = SB_AIM_MEAN; aim <= SB_AIM_WORST_FIFTH; aim++) {
             sb_season *season = small_season(seed);
-            sb_spreads spreads;
-            sb_scenarios scenarios;
-            sb_plan *plan;
-            sb_report *report = sb_report_new();
-            sb_order_options options;
-            sb_order_options_init(&options);
-            options.threads = 1;
-            assert_int_equal(
-                sb_order_robust(season, &options, (sb_aim)aim, SCENARIOS, report, &plan), SB_OK);
-            const sb_insurance *insurance = &plan->insurance;
-            assert_int_equal(sb_spreads_of(season, &spreads), SB_OK);
-            assert_int_equal(sb_scenarios_init(&scenarios, season, 0, &spreads, 1,
-                                               SB_SCENARIO_STREAM, 1, SCENARIOS, NULL),
-                             SB_OK);
-            double least = by_brute_force(&scenarios, (sb_aim)aim);
+            insured i = insure(season, 0, (sb_aim)aim);
+            const sb_insurance *insurance = &i.plan->insurance;
+            double least = by_brute_force(&i.scenarios, (sb_aim)aim);
             assert_true(insurance->bound <= least * (1 + 1e-7));
             assert_true(insurance->value >= least * (1 - 1e-9));
             assert_true(insurance->value <= insurance->cheapest_value * (1 + 1e-12));
-            assert_true(plan->cost.total >= insurance->cheapest_cost * (1 - 1e-9));
+            assert_true(i.plan->cost.total >= insurance->cheapest_cost * (1 - 1e-9));
             if (aim == SB_AIM_MEAN)
                 assert_true(insurance->proven);
             if (insurance->proven)
                 assert_true(insurance->value <= least * (1 + 1e-6));
             proven += insurance->proven;
             better += insurance->value < insurance->cheapest_value * (1 - 1e-6);
-            sb_free(spreads.items);
-            sb_scenarios_release(&scenarios);
-            sb_plan_free(plan);
-            sb_report_free(report);
+            release(&i);
             sb_season_free(season);
         }
     assert_true(proven >= 5);
@@ -310,33 +325,18 @@ static void several_machines_hold_up_together(void **state)
     for (uint64_t seed = 1; seed <= 2; seed++)
         for (int aim = SB_AIM_MEAN; aim <= SB_AIM_WORST_FIFTH; aim++) {
             sb_season *season = shared_season(seed);
-            sb_spreads spreads;
-            sb_scenarios scenarios;
-            sb_plan *plan;
-            sb_report *report = sb_report_new();
-            sb_order_options options;
-            sb_order_options_init(&options);
-            options.threads = 1;
-            assert_int_equal(
-                sb_order_robust(season, &options, (sb_aim)aim, SCENARIOS, report, &plan), SB_OK);
-            const sb_insurance *insurance = &plan->insurance;
-            assert_int_equal(sb_spreads_of(season, &spreads), SB_OK);
-            assert_int_equal(sb_scenarios_init(&scenarios, season, -1, &spreads, 1,
-                                               SB_SCENARIO_STREAM, 1, SCENARIOS, NULL),
-                             SB_OK);
-            double least = by_brute_force_shared(&scenarios, (sb_aim)aim);
+            insured i = insure(season, -1, (sb_aim)aim);
+            const sb_insurance *insurance = &i.plan->insurance;
+            double least = by_brute_force_shared(&i.scenarios, (sb_aim)aim);
             assert_true(insurance->searched && !insurance->proven);
             assert_true(insurance->value >= least * (1 - 1e-9));
             assert_true(insurance->value <= insurance->cheapest_value * (1 + 1e-12));
-            assert_true(plan->cost.total >= insurance->cheapest_cost * (1 - 1e-9));
+            assert_true(i.plan->cost.total >= insurance->cheapest_cost * (1 - 1e-9));
             if (aim == SB_AIM_MEAN) /* annealing of so few fields finds it */
                 assert_near(insurance->value, least);
             better += insurance->value < insurance->cheapest_value * (1 - 1e-6);
-            shared += plan->routes[0].n_stops > 0 && plan->routes[1].n_stops > 0;
-            sb_free(spreads.items);
-            sb_scenarios_release(&scenarios);
-            sb_plan_free(plan);
-            sb_report_free(report);
+            shared += i.plan->routes[0].n_stops > 0 && i.plan->routes[1].n_stops > 0;
+            release(&i);
             sb_season_free(season);
         }
     assert_true(better >= 1);

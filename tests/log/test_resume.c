@@ -17,6 +17,7 @@
 #include "log/resume.h"
 #include "logs.h"
 #include "plan/plan.h"
+#include "plans.h"
 #include "seasons.h"
 
 /* Minutes are rounded in a log: what depends on hours may differ by that, in money a cent. */
@@ -62,21 +63,6 @@ static void log_stops(const sb_season *season, const sb_plan *plan, size_t n, sb
     }
 }
 
-static sb_plan *order(const sb_season *season)
-{
-    sb_order_options how;
-    sb_order_options_init(&how);
-    how.threads = 1;
-    sb_plan *plan = NULL;
-    sb_report *report = sb_report_new();
-    sb_status status = sb_order(season, &how, report, &plan);
-    if (status != SB_OK)
-        fail_msg("cannot order: %s", support_said(report));
-    assert_true(sb_plan_optimal(plan));
-    sb_report_free(report);
-    return plan;
-}
-
 /* The rest of a plan that went as planned is the rest of the plan, and costs what it did. */
 static void check_same_from(const sb_season *season, const sb_plan *plan, size_t done)
 {
@@ -90,7 +76,7 @@ static void check_same_from(const sb_season *season, const sb_plan *plan, size_t
     const sb_route *route = &plan->routes[0];
     assert_true((sb_resumed_season(resumed) == NULL) == (done == route->n_stops));
     if (sb_resumed_season(resumed) != NULL) {
-        sb_plan *rest = order(resumed->rest);
+        sb_plan *rest = support_order(resumed->rest);
         double total = sb_state_cost(&resumed->state).total + rest->cost.total;
         if (fabs(total - plan->cost.total) > ROUNDED_MONEY + 1e-6 * plan->cost.total)
             fail_msg("%zu done: %.9g in all, planned %.9g", done, total, plan->cost.total);
@@ -124,7 +110,7 @@ static void the_demo_resumed_is_the_same_plan(void **state)
 {
     (void)state;
     sb_season *season = demo();
-    sb_plan *plan = order(season);
+    sb_plan *plan = support_order(season);
     for (size_t done = 6; done <= season->n_fields; done += 5)
         check_same_from(season, plan, done);
     sb_plan_free(plan);
@@ -141,7 +127,7 @@ static void random_seasons_resumed_cost_what_they_did(void **state)
         options.dates = options.delay = options.season_end = false;
         options.n_weeds = 1 + seed % 3;
         sb_season *season = support_random_season(seed, 7, &options);
-        sb_plan *plan = order(season);
+        sb_plan *plan = support_order(season);
         for (size_t done = 1; done < season->n_fields; done += 2, resumed++) {
             sb_report *report = sb_report_new();
             sb_log *log = NULL;
@@ -150,7 +136,7 @@ static void random_seasons_resumed_cost_what_they_did(void **state)
             log_stops(season, plan, done, log, report);
             if (sb_resume(season, log, NULL, report, &at) != SB_OK)
                 fail_msg("seed %d, %zu done: %s", (int)seed, done, support_said(report));
-            sb_plan *rest = order(at->rest);
+            sb_plan *rest = support_order(at->rest);
             double total = sb_state_cost(&at->state).total + rest->cost.total;
             if (fabs(total - plan->cost.total) > ROUNDED_MONEY + 1e-6 * plan->cost.total)
                 fail_msg("seed %d, %zu done: %.9g in all, planned %.9g", (int)seed, done, total,
@@ -171,7 +157,7 @@ static void half_way_through_a_field_the_plan_is_the_same(void **state)
 {
     (void)state;
     sb_season *season = demo();
-    sb_plan *plan = order(season);
+    sb_plan *plan = support_order(season);
     const sb_route *route = &plan->routes[0];
     for (size_t done = 3; done < route->n_stops; done += 8) {
         sb_report *report = sb_report_new();
@@ -201,7 +187,7 @@ static void half_way_through_a_field_the_plan_is_the_same(void **state)
                                      {"ha", ha}},
             6);
         assert_int_equal(sb_resume(season, log, NULL, report, &resumed), SB_OK);
-        sb_plan *rest = order(resumed->rest);
+        sb_plan *rest = support_order(resumed->rest);
         double total = sb_state_cost(&resumed->state).total + rest->cost.total;
         if (fabs(total - plan->cost.total) > ROUNDED_MONEY)
             fail_msg("%zu done: %.9g in all, planned %.9g", done, total, plan->cost.total);
@@ -260,7 +246,7 @@ static void the_rest_begins_where_the_machine_stands(void **state)
     assert_true(rest->setup.limits.full_cleanouts == 1);
     assert_true(rest->setup.limits.cleaning_cost < 5000);
     assert_int_equal(rest->joins[0].start_cleanout, (int)season->setup.n_cleanouts - 1);
-    sb_plan *plan = order(rest);
+    sb_plan *plan = support_order(rest);
     assert_true(plan->routes[0].stops[0].arrive_h >= free_h);
     sb_plan_free(plan);
     sb_resumed_free(resumed);

@@ -18,6 +18,7 @@
 #include "logs.h"
 #include "machines.h"
 #include "plan/plan.h"
+#include "plans.h"
 #include "seasons.h"
 
 /* Minutes are rounded in a log: what depends on hours may differ by that, in money a cent. */
@@ -54,20 +55,6 @@ static void end(under_way *u)
     sb_log_free(u->log);
     sb_report_free(u->report);
     sb_season_free(u->season);
-}
-
-static sb_plan *order(const sb_season *season)
-{
-    sb_order_options how;
-    sb_order_options_init(&how);
-    how.threads = 1;
-    sb_plan *plan = NULL;
-    sb_report *report = sb_report_new();
-    if (sb_order(season, &how, report, &plan) != SB_OK)
-        fail_msg("cannot order: %s", support_said(report));
-    assert_true(sb_plan_optimal(plan));
-    sb_report_free(report);
-    return plan;
 }
 
 /* Writes down what one machine has done by an hour, as if it had gone by the plan.
@@ -119,7 +106,7 @@ static bool check_same_from(sb_season *season, const sb_plan *plan, double until
     resume(&u);
     bool any_left = sb_resumed_season(u.resumed) != NULL;
     if (any_left) {
-        sb_plan *rest = order(u.resumed->rest);
+        sb_plan *rest = support_order(u.resumed->rest);
         double total = sb_state_cost(&u.resumed->state).total + rest->cost.total;
         if (fabs(total - plan->cost.total) > ROUNDED_MONEY + 1e-6 * plan->cost.total)
             fail_msg("seed %d until %g h: %.9g in all, planned %.9g", (int)seed, until_h, total,
@@ -156,7 +143,7 @@ static void a_fleet_resumed_goes_on_as_planned(void **state)
             season->setup.machines[m].season_hours = INFINITY;
             season->setup.machines[m].to_day = SB_NO_DAY;
         }
-        sb_plan *plan = order(season);
+        sb_plan *plan = support_order(season);
         for (size_t r = 0; r < 2; r++)
             for (size_t i = r; i < plan->routes[r].n_stops; i += 2)
                 resumed += check_same_from(season, plan, plan->routes[r].stops[i].finish_h, seed,
@@ -202,7 +189,7 @@ static void a_machine_that_broke_down_begins_when_it_is_back(void **state)
     assert_int_equal(sb_season_start_place(rest, 1), sb_season_yard_place(rest, 1));
     assert_int_not_equal(sb_season_start_place(rest, 0), sb_season_yard_place(rest, 0));
     assert_true(rest->joins[0].goes_home && !rest->joins[1].goes_home);
-    sb_plan *plan = order(rest);
+    sb_plan *plan = support_order(rest);
     for (size_t i = 0; i < route_of(plan, 1)->n_stops; i++)
         assert_true(route_of(plan, 1)->stops[i].clean_h >= back_h - 1e-9);
     sb_plan_free(plan);
@@ -221,7 +208,7 @@ static void a_machine_without_a_field_goes_home_and_is_cleaned(void **state)
     for (int f = 1; f < 4; f++)
         support_add_only(u.season, f, 1);
     resume(&u);
-    sb_plan *plan = order(u.resumed->rest);
+    sb_plan *plan = support_order(u.resumed->rest);
     const sb_route *idle = route_of(plan, 0);
     const sb_machine *says = &u.season->setup.machines[0];
     assert_int_equal(idle->n_stops, 0);
@@ -259,7 +246,7 @@ static void a_field_cut_in_part_is_finished_first_by_its_machine(void **state)
     say(&u, "cut", machine, "field=Field 1", "to=2026-08-01T11:00", "part=true", "ha=8", NULL);
     resume(&u);
     int first = u.resumed->becomes[0];
-    sb_plan *plan = order(u.resumed->rest);
+    sb_plan *plan = support_order(u.resumed->rest);
     assert_true(route_of(plan, 0)->n_stops > 0);
     assert_int_equal(route_of(plan, 0)->stops[0].field, first);
     assert_int_equal(route_of(plan, 0)->stops[0].cleanout, 0);
@@ -280,7 +267,7 @@ static void a_field_cut_in_part_is_finished_first_by_its_machine(void **state)
         holds += rest->joins[0].start_seeds[pool * SB_MAX_WEEDS];
     double held = sb_machine_state_seeds(&u.resumed->state, 0, 0);
     assert_true(held > 0 && fabs(holds - held) < 1e-9 * held);
-    plan = order(rest);
+    plan = support_order(rest);
     for (size_t i = 0; i < route_of(plan, 0)->n_stops; i++)
         assert_true(route_of(plan, 0)->stops[i].clean_h >= rest->joins[0].start_h - 1e-9);
     sb_plan_free(plan);
@@ -324,7 +311,7 @@ static void a_field_waits_for_the_end_of_what_another_machine_cut(void **state)
     resume(&u);
     const sb_season *rest = u.resumed->rest;
     double finished_h = u.resumed->state.machines[0].free_h;
-    sb_plan *plan = order(rest);
+    sb_plan *plan = support_order(rest);
     for (size_t r = 0; r < plan->n_routes; r++)
         for (size_t i = 0; i < plan->routes[r].n_stops; i++)
             if (plan->routes[r].stops[i].field == u.resumed->becomes[2])

@@ -17,6 +17,7 @@
 #include "log/resume.h"
 #include "logs.h"
 #include "plan/plan.h"
+#include "plans.h"
 
 static char fields[SUPPORT_PATH_BYTES], plan_file[SUPPORT_PATH_BYTES];
 static const char *files[1];
@@ -48,19 +49,6 @@ static int remove_season(void **state)
     return 0;
 }
 
-static sb_plan *order(const sb_season *season)
-{
-    sb_order_options how;
-    sb_order_options_init(&how);
-    how.threads = 1;
-    sb_plan *plan = NULL;
-    sb_report *report = sb_report_new();
-    if (sb_order(season, &how, report, &plan) != SB_OK)
-        fail_msg("cannot order: %s", support_said(report));
-    sb_report_free(report);
-    return plan;
-}
-
 /* A season where a log has brought it. */
 typedef struct standing {
     sb_season *season;
@@ -76,7 +64,7 @@ static standing stand(const sb_log *log)
         sb_resume(s.season, log, NULL, report, &s.resumed) != SB_OK)
         fail_msg("cannot resume: %s", support_said(report));
     if (sb_resumed_season(s.resumed) != NULL)
-        s.plan = order(s.resumed->rest);
+        s.plan = support_order(s.resumed->rest);
     sb_report_free(report);
     return s;
 }

@@ -2,9 +2,11 @@
 #include "plans.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "logs.h"
 
 #define METRES_PER_DEGREE 111000.0
 
@@ -100,4 +102,19 @@ bool support_breaks_another(const sb_season *season, const sb_plan *plan, const 
     sb_free(now.items);
     sb_free(then.items);
     return another;
+}
+
+sb_plan *support_order(const sb_season *season)
+{
+    sb_order_options how;
+    sb_order_options_init(&how);
+    how.threads = 1;
+    sb_plan *plan = NULL;
+    sb_report *report = sb_report_new();
+    if (sb_order(season, &how, report, &plan) != SB_OK || !sb_plan_optimal(plan)) {
+        fprintf(stderr, "no plan that is proven: %s\n", support_said(report));
+        abort();
+    }
+    sb_report_free(report);
+    return plan;
 }

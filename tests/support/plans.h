@@ -16,6 +16,10 @@ void support_name_field(sb_season *season, size_t field, const char *name);
  * number of levels; priced and explained. The caller frees it with sb_plan_free. */
 sb_plan *support_plan(const sb_season *season);
 
+/** The cheapest plan, sought on one thread; aborts when there is none or it is not proven. The
+ * caller frees it with sb_plan_free. */
+sb_plan *support_order(const sb_season *season);
+
 /** Does `other` break a rule that `plan` keeps? */
 bool support_breaks_another(const sb_season *season, const sb_plan *plan, const sb_plan *other);
 
