@@ -111,7 +111,8 @@ static void report_circle(const walk *w, size_t from_depth, size_t depth)
         sb_text_addf(&names, "'%s' after ", season->fields[w->stack[d]].name);
     const sb_field *first = &season->fields[w->stack[from_depth]];
     sb_text_addf(&names, "'%s'", first->name);
-    SB_JOIN_BAD(w->join, first->file, first->line,
+    const sb_stated *rule = &first->after_at[w->next[from_depth] - 1];
+    SB_JOIN_BAD(w->join, rule->file, rule->line,
                 "fields wait for each other in a circle: %s; expected an order that can be cut",
                 sb_text_get(&names));
     sb_text_release(&names);

@@ -231,6 +231,9 @@ static void assume_start(sb_joining *join)
         season->setup.calendar.start_day = earliest;
 }
 
+/* A field that has stood ripe for longer when the season begins is rather one of another year. */
+#define RIPE_DAYS 60
+
 /* Fields that stand ripe when the season begins, as after a season's first weeks: one note. */
 static void tell_ready_before(sb_joining *join)
 {
@@ -251,9 +254,11 @@ static void tell_ready_before(sb_joining *join)
     char start[11], day[11];
     sb_date_format(start_day, start);
     sb_date_format(first->ready_day, day);
-    sb_say(join->report, SB_NOTE, first->file, first->line,
-           "%zu field%s ready before the season starts on %s, '%s' first, on %s", n,
-           n == 1 ? " is" : "s are", start, first->name, day);
+    bool doubtful = start_day - first->ready_day > RIPE_DAYS;
+    sb_say(join->report, doubtful ? SB_WARNING : SB_NOTE, first->file, first->line,
+           "%zu field%s ready before the season starts on %s, '%s' first, on %s%s", n,
+           n == 1 ? " is" : "s are", start, first->name, day,
+           doubtful ? ": is the year right?" : "");
 }
 
 /* A machine's own dates, which must leave it some working hours of the season. */

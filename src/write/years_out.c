@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Years ahead, as a table 80 columns wide and as JSON. */
+#include <math.h>
 #include <stdio.h>
 
 #include "doubt/years.h"
@@ -59,7 +60,33 @@ static void add_unproven(const sb_years *years, sb_text *words)
                      n, n > 1 ? "s" : "");
 }
 
-static void footnotes(const sb_years *years, size_t never, sb_text *text)
+/* What all fields yield in a year, in money. */
+static double harvest_worth(const sb_season *season)
+{
+    double worth = 0;
+    for (size_t i = 0; i < season->n_fields; i++)
+        if (season->fields[i].crop >= 0)
+            worth +=
+                season->fields[i].grain_t * season->setup.crops[season->fields[i].crop].price_per_t;
+    return worth;
+}
+
+/* Losses grow with the seeds brought, without end; a harvest does not. */
+static void add_beyond_harvest(const sb_season *season, const sb_years *years, sb_text *words)
+{
+    double most = 0, worth = harvest_worth(season);
+    for (size_t i = 0; i < SB_ROUTINES * years->years; i++)
+        most = fmax(most, years->spread[i]);
+    if (worth <= 0 || most <= worth)
+        return;
+    sb_text_addf(words, " In some year the spread comes to more than the ");
+    sb_words_money(words, season, worth);
+    sb_text_addf(words,
+                 " that a harvest is worth: it grows with the seeds brought, so that it then "
+                 "tells how weedy fields are and not what they lose.");
+}
+
+static void footnotes(const sb_season *season, const sb_years *years, size_t never, sb_text *text)
 {
     sb_text words = {0};
     sb_text_addf(&words,
@@ -74,6 +101,7 @@ static void footnotes(const sb_years *years, size_t never, sb_text *text)
             break;
         }
     add_unproven(years, &words);
+    add_beyond_harvest(season, years, &words);
     sb_text_add(text, "   ", 3);
     sb_columns_wrap(text, sb_text_get(&words), 3, 3);
     text->failed |= words.failed;
@@ -153,7 +181,7 @@ static void render_text(const sb_season *season, const sb_years *years, sb_text 
         sb_text_addf(text, "   No field that is clean now turns weedy, whichever way.\n");
     sb_text_addf(text, "\n");
     add_money(season, years, text);
-    footnotes(years, never, text);
+    footnotes(season, years, never, text);
 }
 
 static json_t *pair_json(const sb_season *season, const sb_years *years, size_t field, size_t weed,

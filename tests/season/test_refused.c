@@ -205,9 +205,9 @@ static void precedence_in_a_circle_is_refused_by_name(void **state)
     support_say(square("C", 30), "after", "A");
     support_say(square("D", 40), "after", "A; D");
     support_say(square("E", 50), "after", "D");
-    refused("fields.kml:10: fields wait for each other in a circle: 'A' after 'B' after 'C' after "
+    refused("fields.kml:11: fields wait for each other in a circle: 'A' after 'B' after 'C' after "
             "'A'; expected an order that can be cut\n"
-            "fields.kml:40: fields wait for each other in a circle: 'D' after 'D'; expected an "
+            "fields.kml:41: fields wait for each other in a circle: 'D' after 'D'; expected an "
             "order that can be cut\n");
 }
 
@@ -443,6 +443,18 @@ static void crops_ripe_before_the_season_are_told_in_one_line(void **state)
                              "centre of the fields\n");
 }
 
+static void a_field_ripe_in_another_year_is_doubted(void **state)
+{
+    (void)state;
+    sb_feature *feature = square("A", 10);
+    support_say(feature, "weed:kochia", "0");
+    support_say(feature, "ready", "2025-08-06");
+    draft.setup.calendar_start_given = true;
+    sb_date_parse("2026-08-01", &draft.setup.calendar.start_day);
+    doubted("fields.kml:10: 1 field is ready before the season starts on 2026-08-01, 'A' first, on "
+            "2025-08-06: is the year right?\n");
+}
+
 static void an_island_far_away_is_doubted(void **state)
 {
     (void)state;
@@ -573,6 +585,7 @@ int main(void)
         TEST(a_point_that_says_nothing_is_passed_by),
         TEST(unrated_seasons_are_doubted_once),
         TEST(crops_ripe_before_the_season_are_told_in_one_line),
+        TEST(a_field_ripe_in_another_year_is_doubted),
         TEST(an_island_far_away_is_doubted),
         TEST(swapped_yards_and_fields_are_doubted),
         TEST(a_key_that_nearly_says_something_is_told_once),

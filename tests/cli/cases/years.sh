@@ -20,6 +20,12 @@ years --years 3 | sed -n '/^USD in/,/^  spread saved/p' | tr -s ' ' | sed 's/,//
 jq -r '[.spent, .spread] | .[] | [.no_cleaning, .this_plan, .reordered] | map(add | round) | join(" ")' \
     one.json | while read -r row; do grep -c " $row\$" sums.txt; done
 wc -l <sums.txt
+# A spread beyond what is harvested is told as one.
+for cost in 5 5000000; do
+    echo "<season xmlns='urn:seedbreak:season:1'><weed id='kochia' cost_per_plant='$cost'/></season>" >s.xml
+    seedbreak years fields.kml s.xml --quiet --plan plan/plan.json --years 2 | tr -s '\n ' ' ' |
+        grep -c 'more than the [0-9,.]* USD that a harvest is worth'
+done
 says years --years 0
 says years --years 51
 says seedbreak years fields.kml
