@@ -22,8 +22,12 @@ sb_status sb_machine_meant(const sb_season *season, const char *id, const char *
             return SB_OK;
         }
     sb_text ids = {0};
-    for (size_t m = 0; m < setup->n_machines; m++)
-        sb_text_addf(&ids, "%s'%s'", m > 0 ? ", " : "", setup->machines[m].id);
+    for (size_t m = 0; m < setup->n_machines; m++) {
+        const sb_machine *known = &setup->machines[m];
+        sb_text_addf(&ids, "%s'%s'", m > 0 ? ", " : "", known->id);
+        if (strcmp(known->name, known->id) != 0)
+            sb_text_addf(&ids, " (%s)", known->name);
+    }
     sb_status status =
         ids.failed ? SB_ERR_NOMEM
         : id == NULL

@@ -4,7 +4,7 @@ two_fields
 cat >season.xml <<'XML'
 <season xmlns="urn:seedbreak:season:1">
   <machine id="big" ha_per_hour="4"/>
-  <machine id="small" ha_per_hour="2"/>
+  <machine id="small" name="The old one" ha_per_hour="2"/>
 </season>
 XML
 seedbreak scout fields.kml season.xml --quiet | tr -s '\n ' ' ' | grep -c 'all 2 machines together'
