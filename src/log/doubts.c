@@ -8,6 +8,7 @@
 #include "base/report.h"
 #include "log/season.h"
 #include "log/track.h"
+#include "season/service.h"
 
 /* So many times a machine's rate, or what it can hold, is doubtful: a good day is not three times
  * a usual one (common practice, no source). */
@@ -74,6 +75,27 @@ static void doubt_day(const sb_log_state *state, const sb_log_step *step, sb_rep
     sb_say(report, SB_WARNING, state->log->path, entry->line,
            "'%s' cut on %s, but the files say that it is ready on %s: is the day right",
            field->name, said, ready);
+}
+
+/* The rules that a machine has to keep before it comes into a field. */
+static void doubt_entry(const sb_log_state *state, const sb_log_step *step, sb_report *report)
+{
+    const sb_season *season = state->season;
+    const sb_log_entry *entry = &state->log->entries.items[step->entry];
+    const sb_field *field = &season->fields[step->field];
+    const sb_machine *machine = &season->setup.machines[step->machine];
+    if (!step->enters)
+        return;
+    if (!sb_season_may_cut(season, step->machine, step->field))
+        sb_say(report, SB_WARNING, state->log->path, entry->line,
+               "'%s' cut by machine '%s', which the files do not let in there: was it another one",
+               field->name, machine->id);
+    if (field->entry >= 0 && !sb_season_satisfies(season, step->on_record, field->entry))
+        sb_say(
+            report, SB_WARNING, state->log->path, entry->line,
+            "'%s' may be entered only after '%s', but no such cleanout of machine '%s' was logged "
+            "before it: was one left out",
+            field->name, season->setup.cleanouts[field->entry].id, machine->id);
 }
 
 /* What a finished field leaves behind that nobody will cut. */
@@ -155,6 +177,7 @@ void sb_log_say_doubts(const sb_log_state *state, sb_report *report)
         if (state->steps.items[i].cleanout < 0) {
             doubt_hours(state, &state->steps.items[i], report);
             doubt_day(state, &state->steps.items[i], report);
+            doubt_entry(state, &state->steps.items[i], report);
             doubt_rest(state, &state->steps.items[i], report);
         }
     for (size_t i = 0; i < state->tarps.count; i++)

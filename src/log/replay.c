@@ -310,7 +310,8 @@ static sb_status replay_cut(const replay *r)
         (status = share_cut(r, f, cut, &share)) != SB_OK)
         return status;
     sb_machine_state *m = &r->state->machines[machine];
-    sb_log_step step = {r->index, machine, field, share, -1, !(m->half_way && m->place == field)};
+    bool enters = !(m->half_way && m->place == field);
+    sb_log_step step = {r->index, machine, field, share, -1, enters, m->cleanout};
     if (!SB_PUSH(&r->state->steps, step))
         return SB_ERR_NOMEM;
     if (step.enters) {
@@ -369,7 +370,7 @@ static sb_status replay_cleanout(const replay *r)
         drive(r, machine, place);
     sb_tarp_state tarp = {.entry = r->index};
     sb_state_clean(r->state, machine, level, &tarp);
-    sb_log_step step = {r->index, machine, -1, 0, level, false};
+    sb_log_step step = {r->index, machine, -1, 0, level, false, -1};
     if (!SB_PUSH(&r->state->tarps, tarp) || !SB_PUSH(&r->state->steps, step))
         return SB_ERR_NOMEM;
     const sb_cleanout *cleanout = &season->setup.cleanouts[level];

@@ -51,10 +51,12 @@ typedef struct sb_tarp_state {
 typedef struct sb_log_step {
     size_t entry; /**< index */
     int machine;
-    int field;    /**< -1: cleaned */
-    double share; /**< of the field's area */
-    int cleanout; /**< -1: cut */
-    bool enters;  /**< it came into the field then, and was not half way through it */
+    int field;     /**< -1: cleaned */
+    double share;  /**< of the field's area */
+    int cleanout;  /**< -1: cut */
+    bool enters;   /**< it came into the field then, and was not half way through it */
+    int on_record; /**< of a cut: cleanout that the machine came with, -1: none since its last field
+                    */
 } sb_log_step;
 
 typedef struct sb_log_state {
