@@ -333,14 +333,12 @@ static sb_status find_least_late(const inquiry *asked, const sb_trial *trial, qu
             status = write_dates(season, &fleet, &routes, &found);
         sb_routes_release(&routes);
         double found_h = found != NULL ? most_late_h(season, found) : INFINITY;
-        bool sooner = found_h < late_h;
-        if (!sooner)
-            not_found_h = (late_h + not_found_h) / 2;
-        if (sooner) {
+        if (found_h < late_h) {
             sb_plan_free(*plan);
             *plan = found;
             late_h = found_h;
         } else {
+            not_found_h = (late_h + not_found_h) / 2;
             sb_plan_free(found);
         }
         if (isinf(late_h) || late_h - not_found_h < LATE_TO_H)

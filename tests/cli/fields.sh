@@ -63,6 +63,19 @@ two_fields() {
     } | kml >fields.kml
 }
 
+# growers_fields: fields of three growers and of nobody; clean ones must be cut after weedy ones
+growers_fields() {
+    {
+        field Dirty 0 0 crop=wheat grower=Ash weed:kochia=3
+        field Weedy 1 -1 crop=wheat grower=Birch weed:kochia=2
+        field North 1 0 crop=wheat grower=Birch after=Dirty
+        field South 0 -1 crop=wheat grower=Cedar after=Weedy
+        field East 2 0 crop=wheat grower=Birch
+        field West -1 0 crop=wheat after=Dirty
+        point Shop -99.9947 48.0036 role=yard
+    } | kml >fields.kml
+}
+
 # says COMMAND...: its exit code, so that one case can try several
 says() {
     local code=0

@@ -32,55 +32,77 @@ static sb_season *small_season(uint64_t seed)
     return season;
 }
 
-static void set_plan(int number, sb_plan *plan)
+static sb_plan *single_plan(const sb_season *season, int number)
 {
     static const int orders[6][3] = {{0, 1, 2}, {0, 2, 1}, {1, 0, 2},
                                      {1, 2, 0}, {2, 0, 1}, {2, 1, 0}};
+    sb_plan *plan;
+    assert_int_equal(sb_plan_new_single(season, 0, FIELDS, &plan), SB_OK);
     for (int t = 0; t < FIELDS; t++) {
         plan->routes[0].stops[t].field = orders[number / 8][t];
         plan->routes[0].stops[t].cleanout = number >> t & 1;
     }
+    return plan;
 }
 
-/* The worth of knowing one rating, over all plans. */
+/* Plan number p of two machines: an order, how many of its fields the first machine cuts, levels.
+ */
+static sb_plan *shared_plan(const sb_season *season, int number)
+{
+    sb_plan *plan, *alone = single_plan(season, number % PLANS);
+    int split = number / PLANS;
+    assert_int_equal(sb_plan_new(season, 2, &plan), SB_OK);
+    assert_int_equal(sb_route_init(season, 0, (size_t)split, &plan->routes[0]), SB_OK);
+    assert_int_equal(sb_route_init(season, 1, (size_t)(FIELDS - split), &plan->routes[1]), SB_OK);
+    for (int t = 0; t < FIELDS; t++) {
+        sb_stop *stop = t < split ? &plan->routes[0].stops[t] : &plan->routes[1].stops[t - split];
+        stop->field = alone->routes[0].stops[t].field;
+        stop->cleanout = alone->routes[0].stops[t].cleanout;
+    }
+    sb_plan_free(alone);
+    return plan;
+}
+
+/* The worth of knowing one rating, over all plans of one machine or two: of two, so many of an
+ * order's fields are cut by the first one. */
 static double by_brute_force(const sb_season *season, const sb_spreads *spreads, size_t rating)
 {
-    static double cost[OUTCOMES][PLANS];
+    enum { ALL = PLANS * (FIELDS + 1) };
+    static double cost[OUTCOMES][ALL];
+    static sb_plan *plans[ALL];
+    int count = season->setup.n_machines > 1 ? ALL : PLANS;
     sb_season *sampled;
-    sb_plan *plan;
     assert_int_equal(sb_season_copy(season, NULL, NULL, &sampled), SB_OK);
-    assert_int_equal(sb_plan_new_single(season, 0, FIELDS, &plan), SB_OK);
     double *multiplier = sb_alloc(spreads->count, sizeof *multiplier);
+    for (int p = 0; p < count; p++)
+        plans[p] = count > PLANS ? shared_plan(season, p) : single_plan(season, p);
+    double uninformed = INFINITY, informed = 0;
     for (int o = 0; o < OUTCOMES; o++) {
-        for (int p = 0; p < PLANS; p++)
+        double best = INFINITY;
+        for (int p = 0; p < count; p++)
             cost[o][p] = 0;
         for (uint64_t k = 1; k <= SEASONS; k++) {
             sb_spreads_draw(spreads, 1, 2, k, multiplier);
             multiplier[rating] =
                 sb_spread_multiplier(&spreads->items[rating], (o + 0.5) / OUTCOMES);
             sb_spreads_apply(spreads, multiplier, season, sampled);
-            for (int p = 0; p < PLANS; p++) {
-                set_plan(p, plan);
-                assert_int_equal(sb_plan_price_only(sampled, plan), SB_OK);
-                cost[o][p] += plan->cost.total / SEASONS;
+            for (int p = 0; p < count; p++) {
+                assert_int_equal(sb_plan_price_only(sampled, plans[p]), SB_OK);
+                cost[o][p] += plans[p]->cost.total / SEASONS;
             }
         }
+        for (int p = 0; p < count; p++)
+            best = fmin(best, cost[o][p]);
+        informed += best / OUTCOMES;
     }
-    double uninformed = INFINITY, informed = 0;
-    for (int p = 0; p < PLANS; p++) {
+    for (int p = 0; p < count; p++) {
         double mean = 0;
         for (int o = 0; o < OUTCOMES; o++)
             mean += cost[o][p] / OUTCOMES;
         uninformed = fmin(uninformed, mean);
-    }
-    for (int o = 0; o < OUTCOMES; o++) {
-        double best = INFINITY;
-        for (int p = 0; p < PLANS; p++)
-            best = fmin(best, cost[o][p]);
-        informed += best / OUTCOMES;
+        sb_plan_free(plans[p]);
     }
     sb_free(multiplier);
-    sb_plan_free(plan);
     sb_season_free(sampled);
     return uninformed - informed;
 }
@@ -127,70 +149,6 @@ static void a_rating_is_worth_what_all_plans_say(void **state)
     assert_true(worth_something >= 1);
 }
 
-/* Plan number p of two machines: an order, how many of its fields the first machine cuts, levels.
- */
-static void set_shared_plan(const sb_season *season, int number, sb_plan **plan)
-{
-    sb_plan *alone;
-    int split = number / PLANS;
-    assert_int_equal(sb_plan_new_single(season, 0, FIELDS, &alone), SB_OK);
-    set_plan(number % PLANS, alone);
-    assert_int_equal(sb_plan_new(season, 2, plan), SB_OK);
-    assert_int_equal(sb_route_init(season, 0, (size_t)split, &(*plan)->routes[0]), SB_OK);
-    assert_int_equal(sb_route_init(season, 1, (size_t)(FIELDS - split), &(*plan)->routes[1]),
-                     SB_OK);
-    for (int t = 0; t < FIELDS; t++) {
-        sb_stop *stop =
-            t < split ? &(*plan)->routes[0].stops[t] : &(*plan)->routes[1].stops[t - split];
-        stop->field = alone->routes[0].stops[t].field;
-        stop->cleanout = alone->routes[0].stops[t].cleanout;
-    }
-    sb_plan_free(alone);
-}
-
-/* What knowing one rating is worth to both machines together, over all their plans. */
-static double by_brute_force_shared(const sb_season *season, const sb_spreads *spreads,
-                                    size_t rating)
-{
-    enum { ALL = PLANS * (FIELDS + 1) };
-    static double cost[OUTCOMES][ALL];
-    static sb_plan *plans[ALL];
-    sb_season *sampled;
-    assert_int_equal(sb_season_copy(season, NULL, NULL, &sampled), SB_OK);
-    double *multiplier = sb_alloc(spreads->count, sizeof *multiplier);
-    for (int p = 0; p < ALL; p++)
-        set_shared_plan(season, p, &plans[p]);
-    double uninformed = INFINITY, informed = 0;
-    for (int o = 0; o < OUTCOMES; o++) {
-        double best = INFINITY;
-        for (int p = 0; p < ALL; p++)
-            cost[o][p] = 0;
-        for (uint64_t k = 1; k <= SEASONS; k++) {
-            sb_spreads_draw(spreads, 1, 2, k, multiplier);
-            multiplier[rating] =
-                sb_spread_multiplier(&spreads->items[rating], (o + 0.5) / OUTCOMES);
-            sb_spreads_apply(spreads, multiplier, season, sampled);
-            for (int p = 0; p < ALL; p++) {
-                assert_int_equal(sb_plan_price_only(sampled, plans[p]), SB_OK);
-                cost[o][p] += plans[p]->cost.total / SEASONS;
-            }
-        }
-        for (int p = 0; p < ALL; p++)
-            best = fmin(best, cost[o][p]);
-        informed += best / OUTCOMES;
-    }
-    for (int p = 0; p < ALL; p++) {
-        double mean = 0;
-        for (int o = 0; o < OUTCOMES; o++)
-            mean += cost[o][p] / OUTCOMES;
-        uninformed = fmin(uninformed, mean);
-        sb_plan_free(plans[p]);
-    }
-    sb_free(multiplier);
-    sb_season_free(sampled);
-    return uninformed - informed;
-}
-
 static void a_rating_is_worth_as_much_to_two_machines(void **state)
 {
     (void)state;
@@ -205,7 +163,7 @@ static void a_rating_is_worth_as_much_to_two_machines(void **state)
     size_t rating = 0;
     while (spreads.items[rating].field != walk->field)
         rating++;
-    double worth = by_brute_force_shared(season, &spreads, rating);
+    double worth = by_brute_force(season, &spreads, rating);
     assert_true(worth > 1e-4 * scouting->mean_cost);
     assert_true(fabs(walk->worth - worth) <= 1e-6 * scouting->mean_cost);
     sb_scouting_free(scouting);

@@ -1,15 +1,7 @@
 # A cap on what one grower's fields receive, by name in the season file: kept by the plan, shown in its
 # table, known to `check` and `trace`, left out where only `order` keeps it. A cap that no plan keeps is
 # named with its line, and so is one for a grower whom nobody knows.
-{
-    field Dirty 0 0 crop=wheat grower=Ash weed:kochia=3
-    field Weedy 1 -1 crop=wheat grower=Birch weed:kochia=2
-    field North 1 0 crop=wheat grower=Birch after=Dirty
-    field South 0 -1 crop=wheat grower=Cedar after=Weedy
-    field East 2 0 crop=wheat grower=Birch
-    field West -1 0 crop=wheat after=Dirty
-    point Shop -99.9947 48.0036 role=yard
-} | kml >fields.kml
+growers_fields
 capped() {
     season "<limits${2-}>
 $1</limits><machine id=\"red\" ha_per_hour=\"6.4\"/>"

@@ -1,15 +1,7 @@
 # A cap on what any grower's fields receive, on the command line and in the season file, for one
 # machine and for two; the least worst loss; what either costs. A cap that no plan keeps, the checker
 # on a plan that breaks one, and options that do not go together.
-{
-    field Dirty 0 0 crop=wheat grower=Ash weed:kochia=3
-    field Weedy 1 -1 crop=wheat grower=Birch weed:kochia=2
-    field North 1 0 crop=wheat grower=Birch after=Dirty
-    field South 0 -1 crop=wheat grower=Cedar after=Weedy
-    field East 2 0 crop=wheat grower=Birch
-    field West -1 0 crop=wheat after=Dirty
-    point Shop -99.9947 48.0036 role=yard
-} | kml >fields.kml
+growers_fields
 season '<machine id="red" ha_per_hour="6.4"/>' >season.xml
 fairness() {
     jq -c '.status, (.fairness | .costs >= 0, .least_worst, .loss_per_grower),
