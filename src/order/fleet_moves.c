@@ -30,19 +30,25 @@ static int cheaper(const void *a, const void *b)
     return (x->field > y->field) - (x->field < y->field);
 }
 
+/* INFINITY: the move is not open. */
+static double cost_of_way(const sb_ways *ways, int from, int to)
+{
+    return sb_way_open(ways, from, to) ? sb_way_least(ways, from, to) : INFINITY;
+}
+
 /* The least over the machines; a yard belongs to one machine. */
-static double cost_between(const sb_fleet *f, int from, int to)
+static double cost_between(const sb_fleet *f, const sb_ways *ways, int from, int to)
 {
     if (from >= f->n)
-        return sb_first_order_least(&f->problems[from - f->n], f->n, to);
+        return cost_of_way(&ways[f->kind[from - f->n]], f->n, to);
     double least = INFINITY;
     for (int m = 0; m < f->machines; m++)
         if (f->kind[m] == m)
-            least = fmin(least, sb_first_order_least(&f->problems[m], from, to));
+            least = fmin(least, cost_of_way(&ways[m], from, to));
     return least;
 }
 
-sb_status sb_near_init(sb_near *near, const sb_fleet *f)
+sb_status sb_near_init(sb_near *near, const sb_fleet *f, const sb_ways *ways)
 {
     int nodes = f->n + f->machines;
     *near = (sb_near){.width = f->n < NEAR_WIDTH ? f->n : NEAR_WIDTH};
@@ -54,7 +60,7 @@ sb_status sb_near_init(sb_near *near, const sb_fleet *f)
     }
     for (int i = 0; i < nodes; i++) {
         for (int j = 0; j < f->n; j++)
-            all[j] = (candidate){cost_between(f, i, j), j};
+            all[j] = (candidate){cost_between(f, ways, i, j), j};
         qsort(all, (size_t)f->n, sizeof *all, cheaper);
         for (int k = 0; k < near->width; k++)
             near->to[i * near->width + k] = isinf(all[k].cost) ? -1 : all[k].field;

@@ -13,8 +13,9 @@ typedef struct sb_near {
     int *to;   /**< (n + machines) x width, cheapest first; -1: none */
 } sb_near;
 
-/** @return SB_OK; SB_ERR_NOMEM. Release in any case. */
-sb_status sb_near_init(sb_near *near, const sb_fleet *fleet);
+/** @param ways by machine; only those of each kind are looked at
+ * @return SB_OK; SB_ERR_NOMEM. Release in any case. */
+sb_status sb_near_init(sb_near *near, const sb_fleet *fleet, const sb_ways *ways);
 void sb_near_release(sb_near *near);
 
 /** All routes under search. */

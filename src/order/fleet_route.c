@@ -24,56 +24,66 @@ static const double *row_of(const double *rows, const sb_problem *p, int j)
     return rows + (size_t)j * (size_t)p->dims;
 }
 
-sb_status sb_route_state_init(sb_route_state *r, const sb_problem *p, sb_rule_price price)
+sb_status sb_route_state_init(sb_route_state *r, const sb_problem *p, const sb_ways *ways,
+                              double rule_price)
 {
     size_t n = (size_t)p->n, dims = (size_t)p->dims;
-    *r = (sb_route_state){.p = p, .price = price};
+    *r = (sb_route_state){.p = p, .ways = ways, .rule_price = rule_price};
     r->field = sb_alloc(n, sizeof *r->field);
     r->level = sb_alloc(n, sizeof *r->level);
     r->load_after = sb_alloc_aligned(n * dims, sizeof *r->load_after);
     r->price_before = sb_alloc_aligned(n * dims, sizeof *r->price_before);
-    double **numbers[] = {&r->cost, &r->delay,     &r->late,     &r->over,
-                          &r->shut, &r->set_out_h, &r->finish_h, &r->slack_h};
-    bool made = r->field && r->level && r->load_after && r->price_before;
-    for (size_t i = 0; i < sizeof numbers / sizeof *numbers && made; i++) {
-        *numbers[i] = sb_alloc(n, sizeof(double));
-        made = *numbers[i] != NULL;
-    }
-    return made ? SB_OK : SB_ERR_NOMEM;
+    r->stop = sb_alloc(n, sizeof *r->stop);
+    r->paid = sb_alloc(n + 1, sizeof *r->paid);
+    r->at_stake = sb_alloc(n + 1, sizeof *r->at_stake);
+    return r->field && r->level && r->load_after && r->price_before && r->stop && r->paid &&
+                   r->at_stake
+               ? SB_OK
+               : SB_ERR_NOMEM;
 }
 
 void sb_route_state_release(sb_route_state *r)
 {
-    void *owned[] = {r->field, r->level, r->load_after, r->price_before, r->cost,     r->delay,
-                     r->late,  r->over,  r->shut,       r->set_out_h,    r->finish_h, r->slack_h};
+    void *owned[] = {r->field, r->level, r->load_after, r->price_before,
+                     r->stop,  r->paid,  r->at_stake};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *r = (sb_route_state){0};
 }
 
+static double later(double a_h, double b_h)
+{
+    return a_h > b_h ? a_h : b_h;
+}
+
+static double sooner(double a_h, double b_h)
+{
+    return a_h < b_h ? a_h : b_h;
+}
+
 /* ---- What one stop comes to ---------------------------------------------------------------- */
 
-static double move_shut(const sb_route_state *r, int from, int to, int level)
+static double move_shut(const sb_route_state *r, const double *way, int level)
 {
-    uint8_t allowed = r->p->allowed[sb_arc(r->p, from, to)];
-    return allowed >> level & 1 ? 0 : sb_rule_broken(&r->price, allowed ? 1 : MOST_EXCESS);
+    unsigned allowed = sb_way_allowed(way);
+    return allowed >> level & 1 ? 0 : sb_rule_broken(r->rule_price, allowed ? 1 : MOST_EXCESS);
 }
 
 static double limits_over(const sb_route_state *r, int from, int to, int level, const double *load)
 {
     const sb_problem *p = r->p;
     double money = 0;
-    for (int k = r->price.limit_begin[to]; k < r->price.limit_begin[to + 1]; k++) {
+    for (int k = r->ways->first_limit[to]; k < r->ways->first_limit[to + 1]; k++) {
         const sb_load_limit *limit = &p->limits[k];
         double sum = sb_limit_sum(p, limit, from, level, load);
-        money += sb_rule_broken(&r->price, fmin(sum / limit->most - 1, MOST_EXCESS));
+        money += sb_rule_broken(r->rule_price, fmin(sum / limit->most - 1, MOST_EXCESS));
     }
     return money;
 }
 
 static double field_late(const sb_route_state *r, int field, double finish_h)
 {
-    return sb_rule_broken(&r->price, finish_h - r->p->latest_h[field] - SB_SAME_TIME_H);
+    return sb_rule_broken(r->rule_price, finish_h - r->p->latest_h[field] - SB_SAME_TIME_H);
 }
 
 static double home_money(const sb_route_state *r, int last)
@@ -83,10 +93,10 @@ static double home_money(const sb_route_state *r, int last)
 
 static double home_late(const sb_route_state *r, int last, double finish_h)
 {
-    double late = isinf(r->p->home_cost[last]) ? sb_rule_broken(&r->price, MOST_EXCESS) : 0;
+    double late = isinf(r->p->home_cost[last]) ? sb_rule_broken(r->rule_price, MOST_EXCESS) : 0;
     if (r->p->timed)
-        late +=
-            sb_rule_broken(&r->price, finish_h + r->p->home_h[last] - r->p->end_h - SB_SAME_TIME_H);
+        late += sb_rule_broken(r->rule_price,
+                               finish_h + r->p->home_h[last] - r->p->end_h - SB_SAME_TIME_H);
     return late;
 }
 
@@ -105,86 +115,114 @@ static const double *load_before(const sb_route_state *r, int t)
 
 static double free_before(const sb_route_state *r, int t)
 {
-    return t > 0 ? r->finish_h[r->field[t - 1]] : 0;
+    return t > 0 ? r->stop[r->field[t - 1]].finish_h : 0;
 }
 
-static bool same_numbers(const double *a, const double *b, int dims)
+/* Loads and prices are never negative. */
+SB_INLINED bool same_numbers(const double *a, const double *b, int dims)
 {
-    for (int d = 0; d < dims; d++)
-        if (fabs(a[d] - b[d]) > SAME_NUMBER * (a[d] + b[d]))
-            return false;
-    return true;
+    sb_four_sets differ = {0};
+    for (int d = 0; d < dims; d += 4) {
+        sb_four_numbers more = *sb_fours(a + d) - *sb_fours(b + d);
+        sb_four_numbers same = SAME_NUMBER * (*sb_fours(a + d) + *sb_fours(b + d));
+        differ |= (more > same) | (-more > same);
+    }
+    return (differ[0] | differ[1] | differ[2] | differ[3]) == 0;
 }
 
-static void work_out_money(sb_route_state *r, int t)
+SB_INLINED void work_out_money(sb_route_state *r, int t)
 {
     const sb_problem *p = r->p;
     int i = before(r, t), j = r->field[t], l = r->level[t];
-    const double *load = load_before(r, t);
-    r->shut[j] = move_shut(r, i, j, l);
-    r->over[j] = p->n_limits > 0 ? limits_over(r, i, j, l, load) : 0;
-    r->cost[j] = sb_move_load(p, i, j, l, load, row(r->load_after, p, j));
-    r->set_out_h[j] = p->level_h[l] + sb_move_h(p, i, j);
+    const double *load = load_before(r, t), *way = sb_way(r->ways, i, j);
+    sb_stop_state *stop = &r->stop[j];
+    stop->shut = move_shut(r, way, l);
+    stop->over = p->n_limits > 0 ? limits_over(r, i, j, l, load) : 0;
+    stop->cost = sb_bring_load(p, j, l, load, row(r->load_after, p, j)) + sb_way_fixed(way)[l];
+    stop->set_out_h = p->level_h[l] + sb_way_h(way);
 }
 
 static void work_out_time(sb_route_state *r, int t)
 {
     const sb_problem *p = r->p;
     int j = r->field[t];
-    double begin_h = free_before(r, t) + r->set_out_h[j];
-    r->finish_h[j] = fmax(begin_h, p->ready_h[j]) + p->cut_h[j];
-    r->delay[j] = sb_delay(p, j, r->finish_h[j]);
-    r->late[j] = field_late(r, j, r->finish_h[j]);
+    sb_stop_state *stop = &r->stop[j];
+    stop->finish_h = later(free_before(r, t) + stop->set_out_h, p->ready_h[j]) + p->cut_h[j];
+    stop->delay = sb_delay(p, j, stop->finish_h);
+    stop->late = field_late(r, j, stop->finish_h);
 }
 
-static void work_out_price(sb_route_state *r, int t, double *price)
+static const double nothing[SB_MAX_DIMS]; /* the price of what is left when the route is over */
+
+static const double *price_before(const sb_route_state *r, int t)
+{
+    return t < r->count ? row_of(r->price_before, r->p, r->field[t]) : nothing;
+}
+
+SB_INLINED void work_out_price(const sb_route_state *r, int t, double *price)
 {
     const sb_problem *p = r->p;
     int j = r->field[t];
-    const double *keep = row_of(p->keep, p, r->level[t]);
+    const double *keep = row_of(p->keep, p, r->level[t]), *next = price_before(r, t + 1);
     const double *shed = row_of(p->shed, p, j), *left = row_of(p->left, p, j);
-    if (t + 1 == r->count) {
-        for (int d = 0; d < p->dims; d++)
-            price[d] = keep[d] * shed[d];
-        return;
-    }
-    const double *next = row_of(r->price_before, p, r->field[t + 1]);
-    for (int d = 0; d < p->dims; d++)
-        price[d] = keep[d] * (shed[d] + left[d] * next[d]);
+    for (int d = 0; d < p->dims; d += 4)
+        *(sb_four_numbers *)(price + d) =
+            *sb_fours(keep + d) * (*sb_fours(shed + d) + *sb_fours(left + d) * *sb_fours(next + d));
+}
+
+SB_INLINED void work_out_carried(sb_route_state *r, int t)
+{
+    const sb_problem *p = r->p;
+    int j = r->field[t];
+    const double *next = price_before(r, t + 1);
+    const double *load = row_of(r->load_after, p, j), *own = row_of(p->own, p, j);
+    sb_four_numbers sum = {0};
+    for (int d = 0; d < p->dims; d += 4)
+        sum += *sb_fours(next + d) * (*sb_fours(load + d) - *sb_fours(own + d));
+    r->stop[j].carried = (sum[0] + sum[1]) + (sum[2] + sum[3]);
 }
 
 static void work_out_slack(sb_route_state *r, int t)
 {
     const sb_problem *p = r->p;
     int j = r->field[t];
-    double after_h =
-        t + 1 < r->count ? r->slack_h[r->field[t + 1]] : p->end_h - p->home_h[j] - r->finish_h[j];
-    double arrival_h = free_before(r, t) + r->set_out_h[j];
-    r->slack_h[j] =
-        fmax(p->ready_h[j] - arrival_h, 0) + fmin(after_h, p->latest_h[j] - r->finish_h[j]);
+    sb_stop_state *stop = &r->stop[j];
+    double after_h = t + 1 < r->count ? r->stop[r->field[t + 1]].slack_h
+                                      : p->end_h - p->home_h[j] - stop->finish_h;
+    double arrival_h = free_before(r, t) + stop->set_out_h;
+    stop->slack_h =
+        later(p->ready_h[j] - arrival_h, 0) + sooner(after_h, p->latest_h[j] - stop->finish_h);
 }
 
 static void work_out_home(sb_route_state *r)
 {
     int last = r->count > 0 ? r->field[r->count - 1] : -1;
-    r->home_late = last < 0 ? 0 : home_late(r, last, r->finish_h[last]);
+    r->home_late = last < 0 ? 0 : home_late(r, last, r->stop[last].finish_h);
 }
 
 static void add_up(sb_route_state *r)
 {
     r->total = r->total_broken = r->spend = r->full = 0;
     for (int t = 0; t < r->count; t++) {
-        int j = r->field[t];
-        r->total += r->cost[j] + r->delay[j];
-        r->total_broken += r->late[j] + r->over[j] + r->shut[j];
+        const sb_stop_state *stop = &r->stop[r->field[t]];
+        r->paid[t] = r->total + r->total_broken;
+        r->total += stop->cost + stop->delay;
+        r->total_broken += stop->late + stop->over + stop->shut;
         r->spend += r->p->level_cost[r->level[t]];
         r->full += r->p->level_full[r->level[t]];
     }
+    r->paid[r->count] = r->total + r->total_broken;
     if (r->count > 0)
         r->total += home_money(r, r->field[r->count - 1]);
     r->total_broken += r->home_late;
+    r->at_stake[r->count] = r->home_late;
+    for (int t = r->count - 1; t >= 0; t--) {
+        const sb_stop_state *stop = &r->stop[r->field[t]];
+        r->at_stake[t] = r->at_stake[t + 1] + stop->delay + stop->late + stop->over;
+    }
 }
 
+SB_VECTORISED
 void sb_route_refresh(sb_route_state *r)
 {
     for (int t = 0; t < r->count; t++) {
@@ -194,6 +232,7 @@ void sb_route_refresh(sb_route_state *r)
     }
     for (int t = r->count - 1; t >= 0; t--) {
         work_out_price(r, t, row(r->price_before, r->p, r->field[t]));
+        work_out_carried(r, t);
         if (r->p->timed)
             work_out_slack(r, t);
     }
@@ -203,8 +242,6 @@ void sb_route_refresh(sb_route_state *r)
 
 /* ---- Pricing a change ---------------------------------------------------------------------- */
 
-static const double no_price[SB_MAX_DIMS]; /* of what is left when the route is over */
-
 /* How far a change has been followed, and how much more it has come to. */
 typedef struct cursor {
     double load[SB_MAX_DIMS];
@@ -212,51 +249,63 @@ typedef struct cursor {
     int from;
 } cursor;
 
-static void step(const sb_route_state *r, cursor *c, int to, int level)
+/* @return what the stop comes to, broken rules included */
+SB_INLINED double step(const sb_route_state *r, cursor *c, const double *way, int to, int level)
 {
     const sb_problem *p = r->p;
-    c->broken += move_shut(r, c->from, to, level);
+    double broken = move_shut(r, way, level);
     if (p->n_limits > 0)
-        c->broken += limits_over(r, c->from, to, level, c->load);
-    c->cost += sb_move_load(p, c->from, to, level, c->load, c->load);
+        broken += limits_over(r, c->from, to, level, c->load);
+    double cost = sb_bring_load(p, to, level, c->load, c->load) + sb_way_fixed(way)[level];
     if (p->timed) {
-        c->free_h = sb_finish_h(p, c->from, to, level, c->free_h);
-        c->cost += sb_delay(p, to, c->free_h);
-        c->broken += field_late(r, to, c->free_h);
+        c->free_h =
+            later(c->free_h + p->level_h[level] + sb_way_h(way), p->ready_h[to]) + p->cut_h[to];
+        cost += sb_delay(p, to, c->free_h);
+        broken += field_late(r, to, c->free_h);
     }
+    c->cost += cost;
+    c->broken += broken;
     c->spend += p->level_cost[level];
     c->full += p->level_full[level];
     c->from = to;
+    return cost + broken;
 }
 
-/* Takes off what the stop at place t comes to now. */
-static void take_off(const sb_route_state *r, cursor *c, int t)
+/* Takes off what the stops of the stretch, and the first one behind it, come to now. */
+static void take_off(const sb_route_state *r, cursor *c, const sb_change *m)
 {
-    int j = r->field[t];
-    c->cost -= r->cost[j] + r->delay[j];
-    c->broken -= r->late[j] + r->over[j] + r->shut[j];
-    c->spend -= r->p->level_cost[r->level[t]];
-    c->full -= r->p->level_full[r->level[t]];
+    for (int t = m->begin; t <= m->end && t < r->count; t++) {
+        const sb_stop_state *stop = &r->stop[r->field[t]];
+        c->cost -= stop->cost + stop->delay;
+        c->broken -= stop->late + stop->over + stop->shut;
+        c->spend -= r->p->level_cost[r->level[t]];
+        c->full -= r->p->level_full[r->level[t]];
+    }
 }
 
-/* Dates from place t on, followed while they differ from what they were. */
-static void follow_dates(const sb_route_state *r, cursor *c, int t)
+/* Dates from place t on, followed while they differ from what they were.
+ * @return false: the route comes to more than `most` */
+static bool follow_dates(const sb_route_state *r, cursor *c, int t, double most)
 {
     const sb_problem *p = r->p;
     double free_h = c->free_h, later_h = free_h - free_before(r, t);
     if (t < r->count) {
-        double slack_h = r->slack_h[r->field[t]];
+        double slack_h = r->stop[r->field[t]].slack_h;
         if (!p->delayed && slack_h >= 0 && later_h <= slack_h)
-            return; /* no date was broken, none will be */
+            return true; /* no date was broken, none will be */
     }
     for (; t < r->count && fabs(free_h - free_before(r, t)) > SAME_H; t++) {
         int j = r->field[t];
-        free_h = fmax(free_h + r->set_out_h[j], p->ready_h[j]) + p->cut_h[j];
-        c->cost += sb_delay(p, j, free_h) - r->delay[j];
-        c->broken += field_late(r, j, free_h) - r->late[j];
+        const sb_stop_state *stop = &r->stop[j];
+        free_h = later(free_h + stop->set_out_h, p->ready_h[j]) + p->cut_h[j];
+        c->cost += sb_delay(p, j, free_h) - stop->delay;
+        c->broken += field_late(r, j, free_h) - stop->late;
+        if (c->cost + c->broken - r->at_stake[t + 1] > most)
+            return false;
     }
     if (t == r->count)
         c->broken += home_late(r, r->field[t - 1], free_h) - r->home_late;
+    return true;
 }
 
 /* Seed limits likewise. */
@@ -265,14 +314,15 @@ static void follow_limits(const sb_route_state *r, cursor *c, int t)
     const sb_problem *p = r->p;
     for (; t < r->count && !same_numbers(c->load, load_before(r, t), p->dims); t++) {
         int i = before(r, t), j = r->field[t];
-        c->broken += limits_over(r, i, j, r->level[t], c->load) - r->over[j];
-        sb_move_load(p, i, j, r->level[t], c->load, c->load);
+        c->broken += limits_over(r, i, j, r->level[t], c->load) - r->stop[j].over;
+        sb_bring_load(p, j, r->level[t], c->load, c->load);
     }
 }
 
 /* The cursor stands behind the first stop of the old tail, which is at place t - 1. Money behind it
- * is K + V . load, and K has not changed. */
-static void add_tail(const sb_route_state *r, cursor *c, int t)
+ * is K + V . load, and K has not changed.
+ * @return false: the route comes to more than `most` */
+SB_INLINED bool add_tail(const sb_route_state *r, cursor *c, int t, double most)
 {
     const sb_problem *p = r->p;
     if (t < r->count) {
@@ -280,10 +330,11 @@ static void add_tail(const sb_route_state *r, cursor *c, int t)
         c->cost += sb_vector_dot(price, c->load, p->dims) -
                    sb_vector_dot(price, load_before(r, t), p->dims);
     }
-    if (p->timed)
-        follow_dates(r, c, t);
+    if (c->cost + c->broken - r->at_stake[t] > most)
+        return false;
     if (p->n_limits > 0)
         follow_limits(r, c, t);
+    return !p->timed || follow_dates(r, c, t, most);
 }
 
 /* The old way home is gone, and the new one begins where the cursor stands; in the yard there is
@@ -299,57 +350,91 @@ static void change_home(const sb_route_state *r, cursor *c)
     }
 }
 
-/* A level chosen anew, or one that the move does not allow. */
-static bool is_fresh(const sb_change *m, const sb_problem *p, int *next_fresh, int k, int from,
-                     int to, int level)
+/* Level m->level[k], or one chosen anew where that is wanted or the move does not allow it. */
+static int level_of(const sb_change *m, const sb_problem *p, const double *way, int *next_fresh,
+                    int k, int to, int level, const double *load, const double *later_price)
 {
     while (*next_fresh < m->n_fresh && m->fresh[*next_fresh] < k)
         (*next_fresh)++;
-    return (*next_fresh < m->n_fresh && m->fresh[*next_fresh] == k) ||
-           !(p->allowed[sb_arc(p, from, to)] >> level & 1);
+    unsigned allowed = sb_way_allowed(way);
+    bool fresh = *next_fresh < m->n_fresh && m->fresh[*next_fresh] == k;
+    if (!fresh && (allowed >> level & 1))
+        return level;
+    return sb_greedy_level_of(p, allowed, sb_way_fixed(way), to, load, later_price);
 }
 
-void sb_route_price(const sb_route_state *r, sb_change *m)
+void sb_route_screen(const sb_route_state *r, sb_change *m)
+{
+    int from = before(r, m->begin), behind = m->end < r->count ? m->end + 1 : r->count;
+    double money = r->paid[m->begin] - r->paid[behind] - r->at_stake[behind];
+    for (int q = 0; q < m->n_fresh; q++) {
+        int k = m->fresh[q];
+        if (k > m->count || (k == m->count && m->end >= r->count))
+            continue;
+        int a = k == 0 ? from : m->field[k - 1], b = k == m->count ? r->field[m->end] : m->field[k];
+        __builtin_prefetch(sb_way(r->ways, a, b));
+        __builtin_prefetch(r->ways->least + a * r->ways->n + b);
+    }
+    for (int k = 0; k < m->count; k++) {
+        money += sb_way_least(r->ways, from, m->field[k]);
+        from = m->field[k];
+    }
+    if (m->end < r->count) {
+        int to = r->field[m->end];
+        money += sb_way_least(r->ways, from, to) - r->stop[to].carried;
+    } else {
+        money += (from < r->p->n ? home_money(r, from) : 0) -
+                 (r->count > 0 ? home_money(r, r->field[r->count - 1]) : 0);
+    }
+    m->least = money;
+}
+
+SB_VECTORISED
+bool sb_route_price(const sb_route_state *r, sb_change *m, double most)
 {
     const sb_problem *p = r->p;
     int next_fresh = 0;
+    double spare = most - m->least;
     cursor c; /* not cleared as a whole: its load is long */
     c.cost = c.broken = c.spend = c.full = 0;
     c.free_h = free_before(r, m->begin);
     c.from = before(r, m->begin);
     memcpy(c.load, load_before(r, m->begin), (size_t)p->dims * sizeof *c.load);
-    const double *later =
-        m->end < r->count ? row_of(r->price_before, p, r->field[m->end]) : no_price;
+    const double *later_price = price_before(r, m->end);
     m->tail_level = m->end < r->count ? r->level[m->end] : 0;
-    for (int t = m->begin; t <= m->end && t < r->count; t++)
-        take_off(r, &c, t);
     for (int k = 0; k < m->count; k++) {
-        if (is_fresh(m, p, &next_fresh, k, c.from, m->field[k], m->level[k]))
-            m->level[k] = sb_greedy_level(p, c.from, m->field[k], c.load, later);
-        step(r, &c, m->field[k], m->level[k]);
+        int from = c.from, to = m->field[k];
+        const double *way = sb_way(r->ways, from, to);
+        m->level[k] = level_of(m, p, way, &next_fresh, k, to, m->level[k], c.load, later_price);
+        spare -= step(r, &c, way, to, m->level[k]) - sb_way_least(r->ways, from, to);
+        if (spare < 0)
+            return false;
     }
     if (m->end < r->count) {
         int to = r->field[m->end];
-        if (is_fresh(m, p, &next_fresh, m->count, c.from, to, m->tail_level))
-            m->tail_level = sb_greedy_level(p, c.from, to, c.load,
-                                            m->end + 1 < r->count
-                                                ? row_of(r->price_before, p, r->field[m->end + 1])
-                                                : no_price);
-        step(r, &c, to, m->tail_level);
-        add_tail(r, &c, m->end + 1);
+        const double *way = sb_way(r->ways, c.from, to);
+        m->tail_level = level_of(m, p, way, &next_fresh, m->count, to, m->tail_level, c.load,
+                                 price_before(r, m->end + 1));
+        step(r, &c, way, to, m->tail_level);
+        take_off(r, &c, m);
+        if (!add_tail(r, &c, m->end + 1, most))
+            return false;
     } else {
+        take_off(r, &c, m);
         change_home(r, &c);
     }
     m->cost = c.cost;
     m->broken = c.broken;
     m->spend = c.spend;
     m->full = c.full;
+    return true;
 }
 
 /* ---- Making a change ----------------------------------------------------------------------- */
 
-/* Loads and money from place `begin` on; behind place `sure` until the load is what it was. */
-static void refresh_money(sb_route_state *r, int begin, int sure)
+/* Loads and money from place `begin` on; behind place `sure` until the load is what it was.
+ * @return the last place worked out */
+SB_INLINED int refresh_money(sb_route_state *r, int begin, int sure)
 {
     double old[SB_MAX_DIMS];
     size_t bytes = (size_t)r->p->dims * sizeof(double);
@@ -358,11 +443,13 @@ static void refresh_money(sb_route_state *r, int begin, int sure)
         memcpy(old, after, bytes);
         work_out_money(r, t);
         if (t > sure && same_numbers(old, after, r->p->dims))
-            return;
+            return t;
     }
+    return r->count - 1;
 }
 
-static void refresh_prices(sb_route_state *r, int sure, int end)
+/* @return the first place worked out */
+SB_INLINED int refresh_prices(sb_route_state *r, int sure, int end)
 {
     double price[SB_MAX_DIMS];
     for (int t = end; t >= 0; t--) {
@@ -371,10 +458,34 @@ static void refresh_prices(sb_route_state *r, int sure, int end)
         bool same = same_numbers(price, here, r->p->dims);
         memcpy(here, price, (size_t)r->p->dims * sizeof *here);
         if (t < sure && same)
+            return t;
+    }
+    return 0;
+}
+
+/* Times from place `begin` on; behind place `sure` until they are what they were. Then how far they
+ * may slip, from there back to where that is what it was in front of `begin`. */
+static void refresh_times(sb_route_state *r, int begin, int sure)
+{
+    int last = begin;
+    for (int t = begin; t < r->count; t++) {
+        const sb_stop_state *stop = &r->stop[r->field[t]];
+        double old_h = stop->finish_h;
+        work_out_time(r, t);
+        last = t;
+        if (t > sure && stop->finish_h == old_h)
+            break;
+    }
+    for (int t = last < r->count ? last : r->count - 1; t >= 0; t--) {
+        const sb_stop_state *stop = &r->stop[r->field[t]];
+        double old_h = stop->slack_h;
+        work_out_slack(r, t);
+        if (t < begin && stop->slack_h == old_h)
             return;
     }
 }
 
+SB_VECTORISED
 void sb_route_apply(sb_route_state *r, const sb_change *m)
 {
     size_t tail = (size_t)(r->count - m->end);
@@ -386,14 +497,12 @@ void sb_route_apply(sb_route_state *r, const sb_change *m)
     memcpy(r->level + m->begin, m->level, (size_t)m->count * sizeof *r->level);
     r->count += m->count - (m->end - m->begin);
     int behind = m->begin + m->count; /* the first stop of the old tail has a new predecessor */
-    refresh_money(r, m->begin, behind);
-    refresh_prices(r, m->begin, behind < r->count ? behind : r->count - 1);
-    if (r->p->timed) {
-        for (int t = m->begin; t < r->count; t++)
-            work_out_time(r, t);
-        for (int t = r->count - 1; t >= 0; t--)
-            work_out_slack(r, t);
-    }
+    int last = refresh_money(r, m->begin, behind);
+    int first = refresh_prices(r, m->begin, behind < r->count ? behind : r->count - 1);
+    for (int t = first > 0 ? first - 1 : 0; t <= last; t++)
+        work_out_carried(r, t);
+    if (r->p->timed)
+        refresh_times(r, m->begin, behind);
     work_out_home(r);
     add_up(r);
 }

@@ -20,6 +20,8 @@
 #define PRICE_UP 1.3
 #define PRICE_DOWN 0.87
 #define PRICE_MOST 1e6 /* of where it began */
+/* Sums that differ by less than this share of them may be equal. */
+#define SURE 1e-9
 /* Moves tried by one start, for each n log2 n. */
 #define MOVES_PER_FIELD 1500.0
 #define LEAST_MOVES 3000
@@ -28,8 +30,8 @@ typedef struct search {
     const sb_fleet *fleet;
     const sb_fleet_search_options *options;
     sb_crew *crew;
+    sb_ways *ways; /* machines; filled for the first of each kind */
     sb_near near;
-    int *limit_begin;       /* machines x (n + 1) */
     double unit;            /* mean cost of a move */
     const sb_routes *begin; /* where every start begins; cost INFINITY: at random */
     sb_routes *best;        /* starts */
@@ -39,7 +41,7 @@ typedef struct search {
 typedef struct walker {
     sb_routes_state state;
     const sb_fleet *fleet;
-    sb_rule_price price;
+    double rule_price;
     sb_fleet_move move;
     double *arrive_h, *finish_h;         /* n, of the routes as they are; only with `after` */
     double *new_arrive_h, *new_finish_h; /* n, scratch */
@@ -77,7 +79,7 @@ static bool walker_init(walker *w, search *s, int start)
     w->state.random = sb_random_init(s->options->seed, (uint64_t)start);
     /* Some starts take rules very seriously while everything is still molten: a season may be dear
      * wherever it keeps its rules. */
-    w->price.money = RULE_PRICE * s->unit * pow(10, start % 4);
+    w->rule_price = RULE_PRICE * s->unit * pow(10, start % 4);
     w->state.routes = sb_alloc((size_t)f->machines, sizeof *w->state.routes);
     bool made = w->state.routes != NULL && alloc_ints(&w->state.machine_of, n) &&
                 alloc_ints(&w->state.place_of, n) && alloc_doubles(&w->arrive_h, n) &&
@@ -86,10 +88,9 @@ static bool walker_init(walker *w, search *s, int start)
     made = made && sb_routes_init(&w->trial, f) == SB_OK;
     for (int c = 0; c < 2 && made; c++)
         made = alloc_ints(&w->move.change[c].field, n) && alloc_ints(&w->move.change[c].level, n);
-    for (int m = 0; m < f->machines && made; m++) {
-        sb_rule_price price = {w->price.money, s->limit_begin + (size_t)m * (n + 1)};
-        made = sb_route_state_init(&w->state.routes[m], &f->problems[m], price) == SB_OK;
-    }
+    for (int m = 0; m < f->machines && made; m++)
+        made = sb_route_state_init(&w->state.routes[m], &f->problems[m], &s->ways[f->kind[m]],
+                                   w->rule_price) == SB_OK;
     return made;
 }
 
@@ -184,11 +185,11 @@ static double totals_broken(const walker *w, double spend, double full)
     const sb_fleet *f = w->fleet;
     double money = 0;
     if (isfinite(f->most_spend)) {
-        double excess = (spend - f->most_spend) / (f->most_spend + w->price.money);
-        money += sb_rule_broken(&w->price, excess - 1e-12);
+        double excess = (spend - f->most_spend) / (f->most_spend + w->rule_price);
+        money += sb_rule_broken(w->rule_price, excess - 1e-12);
     }
     if (isfinite(f->most_full))
-        money += sb_rule_broken(&w->price, full - f->most_full);
+        money += sb_rule_broken(w->rule_price, full - f->most_full);
     return money;
 }
 
@@ -198,7 +199,7 @@ static double after_broken(const walker *w, const double *arrive_h, const double
     double money = 0;
     for (size_t a = 0; a < f->n_after; a++) {
         double early_h = finish_h[f->after[a].earlier] - arrive_h[f->after[a].later];
-        money += sb_rule_broken(&w->price, fmin(early_h - SB_SAME_TIME_H, 10));
+        money += sb_rule_broken(w->rule_price, fmin(early_h - SB_SAME_TIME_H, 10));
     }
     return money;
 }
@@ -269,32 +270,47 @@ static void keep_best(walker *w, sb_routes *best)
         sb_routes_copy(w->fleet, here, best);
 }
 
-/* What all routes would cost after the move, broken rules included. */
-static double price_move(walker *w)
+/* What all routes would cost after the move at least, broken rules included. */
+static double screen_move(walker *w)
 {
-    double money = w->cost, broken = w->broken_alone, spend = w->spend, full = w->full;
+    double least = w->cost + w->broken_alone;
     for (int c = 0; c < w->move.n_changes; c++) {
         sb_change *change = &w->move.change[c];
-        sb_route_price(&w->state.routes[w->move.machine[c]], change);
-        money += change->cost;
-        broken += change->broken;
+        sb_route_screen(&w->state.routes[w->move.machine[c]], change);
+        least += change->least;
+    }
+    return least;
+}
+
+/* Would all routes cost less than `most` after the move, which comes to `least` at least? */
+static bool comes_below(walker *w, double least, double most)
+{
+    double spare = most + SURE * fabs(most) - least, spend = w->spend, full = w->full;
+    double money = w->cost + w->broken_alone;
+    for (int c = 0; c < w->move.n_changes; c++) {
+        sb_change *change = &w->move.change[c];
+        if (spare < 0 ||
+            !sb_route_price(&w->state.routes[w->move.machine[c]], change, change->least + spare))
+            return false;
+        spare -= change->cost + change->broken - change->least;
+        money += change->cost + change->broken;
         spend += change->spend;
         full += change->full;
     }
-    return money + broken + coupled_after_move(w, spend, full);
+    return money < most && money + coupled_after_move(w, spend, full) < most;
 }
 
 /* Rules that lie broken become dearer until they are kept; then money may speak again. */
 static void review_rule_price(const search *s, walker *w)
 {
-    double least = RULE_PRICE * s->unit, money = w->price.money;
+    double least = RULE_PRICE * s->unit, money = w->rule_price;
     money *= w->broken > 0 ? PRICE_UP : PRICE_DOWN;
     money = fmin(fmax(money, least), PRICE_MOST * least);
-    if (money == w->price.money)
+    if (money == w->rule_price)
         return;
-    w->price.money = money;
+    w->rule_price = money;
     for (int m = 0; m < w->fleet->machines; m++) {
-        w->state.routes[m].price.money = money;
+        w->state.routes[m].rule_price = money;
         sb_route_refresh(&w->state.routes[m]);
     }
     add_up(w);
@@ -317,8 +333,8 @@ static void anneal(search *s, walker *w, sb_routes *best)
         }
         if (!sb_fleet_move_propose(&w->state, &w->move))
             continue;
-        double now = w->cost + w->broken, then = price_move(w);
-        if (!(then < now || sb_random_unit(&w->state.random) < exp((now - then) / heat)))
+        double luck = -log(1 - sb_random_unit(&w->state.random));
+        if (!comes_below(w, screen_move(w), w->cost + w->broken + heat * luck))
             continue;
         for (int c = 0; c < w->move.n_changes; c++)
             sb_route_apply(&w->state.routes[w->move.machine[c]], &w->move.change[c]);
@@ -354,39 +370,37 @@ static void run_start(void *context, int start, int worker)
     walker_release(&w);
 }
 
-/* The mean of what moves cost at their best level: a scale for temperatures. */
-static double cost_unit(const sb_fleet *f)
+static bool lay_out_ways(search *s)
 {
+    const sb_fleet *f = s->fleet;
+    s->ways = sb_alloc((size_t)f->machines, sizeof *s->ways);
+    bool made = s->ways != NULL;
+    for (int m = 0; m < f->machines && made; m++)
+        made = f->kind[m] != m || sb_ways_init(&s->ways[m], &f->problems[m]) == SB_OK;
+    return made;
+}
+
+static void release_ways(search *s)
+{
+    for (int m = 0; s->ways != NULL && m < s->fleet->machines; m++)
+        sb_ways_release(&s->ways[m]);
+    sb_free(s->ways);
+}
+
+/* The mean of what moves cost at least: a scale for temperatures. */
+static double cost_unit(const search *s)
+{
+    const sb_fleet *f = s->fleet;
     double sum = 0;
     long count = 0;
     for (int m = 0; m < f->machines; m++)
         for (int i = 0; i <= f->n && f->kind[m] == m; i++)
-            for (int j = 0; j < f->n; j++) {
-                double cost = sb_first_order_least(&f->problems[m], i, j);
-                if (isfinite(cost)) {
-                    sum += cost;
+            for (int j = 0; j < f->n; j++)
+                if (sb_way_open(&s->ways[m], i, j)) {
+                    sum += sb_way_least(&s->ways[m], i, j);
                     count++;
                 }
-            }
     return count > 0 && sum > 0 ? sum / (double)count : 1;
-}
-
-static bool index_limits(search *s)
-{
-    const sb_fleet *f = s->fleet;
-    s->limit_begin = sb_alloc((size_t)f->machines * (size_t)(f->n + 1), sizeof *s->limit_begin);
-    if (s->limit_begin == NULL)
-        return false;
-    for (int m = 0; m < f->machines; m++) {
-        const sb_problem *p = &f->problems[m];
-        int *begin = s->limit_begin + (size_t)m * (size_t)(f->n + 1), k = 0;
-        for (int j = 0; j <= f->n; j++) { /* a problem's limits stand in the order of its fields */
-            while (k < p->n_limits && p->limits[k].field < j)
-                k++;
-            begin[j] = k;
-        }
-    }
-    return true;
 }
 
 sb_status sb_fleet_search(const sb_fleet *f, const sb_fleet_search_options *options, sb_crew *crew,
@@ -394,15 +408,14 @@ sb_status sb_fleet_search(const sb_fleet *f, const sb_fleet_search_options *opti
                           sb_routes *routes)
 {
     sb_routes none = {.cost = INFINITY};
-    search s = {.fleet = f,
-                .options = options,
-                .crew = crew,
-                .begin = options->heat < 1 ? routes : &none,
-                .unit = cost_unit(f)};
+    search s = {
+        .fleet = f, .options = options, .crew = crew, .begin = options->heat < 1 ? routes : &none};
     sb_status status = SB_ERR_NOMEM;
     int starts = options->starts;
     s.best = sb_alloc((size_t)starts, sizeof *s.best);
-    bool made = s.best != NULL && index_limits(&s) && sb_near_init(&s.near, f) == SB_OK;
+    bool made = s.best != NULL && lay_out_ways(&s) && sb_near_init(&s.near, f, s.ways) == SB_OK;
+    if (made)
+        s.unit = cost_unit(&s);
     for (int i = 0; i < starts && made; i++)
         made = sb_routes_init(&s.best[i], f) == SB_OK;
     if (!made)
@@ -422,7 +435,7 @@ out:
     for (int i = 0; s.best != NULL && i < starts; i++)
         sb_routes_release(&s.best[i]);
     sb_free(s.best);
-    sb_free(s.limit_begin);
     sb_near_release(&s.near);
+    release_ways(&s);
     return status;
 }

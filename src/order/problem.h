@@ -196,12 +196,12 @@ static inline void sb_include(uint64_t *set, int member)
     set[(unsigned)member >> 6] |= (uint64_t)1 << (member & 63);
 }
 
-/** The move from -> to after a level; returns its cost (delay not included).
+/** What a move to field `to` after a level makes of a load; returns the cost of the seeds brought.
  * Four running sums, added in a fixed order: the same result on every machine, vectorised or not.
  * @param before dims numbers
  * @param after  [out] dims numbers; may be the same array as before */
-SB_INLINED double sb_move_load(const sb_problem *p, int from, int to, int level,
-                               const double *before, double *after)
+SB_INLINED double sb_bring_load(const sb_problem *p, int to, int level, const double *before,
+                                double *after)
 {
     size_t dims = (size_t)p->dims;
     const double *keep = p->keep + (size_t)level * dims, *shed = p->shed + (size_t)to * dims;
@@ -212,7 +212,15 @@ SB_INLINED double sb_move_load(const sb_problem *p, int from, int to, int level,
         sum += kept * *sb_fours(shed + d);
         *(sb_four_numbers *)(after + d) = kept * *sb_fours(left + d) + *sb_fours(own + d);
     }
-    return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + sb_fixed(p, from, to, level);
+    return (sum[0] + sum[1]) + (sum[2] + sum[3]);
+}
+
+/** The move from -> to after a level; returns its cost (delay not included).
+ * @param before, after as for sb_bring_load */
+SB_INLINED double sb_move_load(const sb_problem *p, int from, int to, int level,
+                               const double *before, double *after)
+{
+    return sb_bring_load(p, to, level, before, after) + sb_fixed(p, from, to, level);
 }
 
 /** The most that may be spent under a limit on cleaning or on all money: sums of the same money
@@ -244,6 +252,10 @@ double sb_first_order_least(const sb_problem *p, int from, int to);
  * @param load, later dims numbers each
  * @return a level that is allowed; 0 when none is */
 int sb_greedy_level(const sb_problem *p, int from, int to, const double *load, const double *later);
+/** The same, told which levels are allowed and what the move costs at each of them without seeds.
+ */
+int sb_greedy_level_of(const sb_problem *p, unsigned allowed, const double *fixed, int to,
+                       const double *load, const double *later);
 
 /** What a limit counts when its field is entered from -> to after this level, with `load` before
  * the cleanout: it may be limit->most. */

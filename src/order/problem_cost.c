@@ -88,25 +88,33 @@ double sb_first_order_least(const sb_problem *p, int from, int to)
 }
 
 SB_VECTORISED
-int sb_greedy_level(const sb_problem *p, int from, int to, const double *load, const double *later)
+int sb_greedy_level_of(const sb_problem *p, unsigned allowed, const double *fixed, int to,
+                       const double *load, const double *later)
 {
     size_t dims = (size_t)p->dims;
     const double *shed = p->shed + (size_t)to * dims, *left = p->left + (size_t)to * dims;
     double best = INFINITY;
     int level = 0;
     for (int l = 0; l < p->levels; l++) {
-        if (!(p->allowed[sb_arc(p, from, to)] >> l & 1))
+        if (!(allowed >> l & 1))
             continue;
         const double *keep = p->keep + (size_t)l * dims;
         sb_four_numbers sum = {0};
         for (size_t d = 0; d < dims; d += 4)
             sum += *sb_fours(load + d) * *sb_fours(keep + d) *
                    (*sb_fours(shed + d) + *sb_fours(left + d) * *sb_fours(later + d));
-        double money = (sum[0] + sum[1]) + (sum[2] + sum[3]) + sb_fixed(p, from, to, l);
+        double money = (sum[0] + sum[1]) + (sum[2] + sum[3]) + fixed[l];
         if (money < best) {
             best = money;
             level = l;
         }
     }
     return level;
+}
+
+int sb_greedy_level(const sb_problem *p, int from, int to, const double *load, const double *later)
+{
+    size_t arc = sb_arc(p, from, to);
+    return sb_greedy_level_of(p, p->allowed[arc], p->fixed + arc * (size_t)p->levels, to, load,
+                              later);
 }

@@ -83,6 +83,19 @@ static int farthest_field(const sb_season *season, int machines)
     return best;
 }
 
+/* Dates of one machine's season, for so many machines. */
+static void share_dates(sb_season *season, int machines)
+{
+    int first = sb_calendar_day(&season->setup.calendar, 0, false);
+    for (size_t j = 0; j < season->n_fields; j++) {
+        sb_field *field = &season->fields[j];
+        if (field->ready_day != SB_NO_DAY)
+            field->ready_day = first + (field->ready_day - first) / machines;
+        if (field->latest_day != SB_NO_DAY)
+            field->latest_day = first + (field->latest_day - first) / machines + 1;
+    }
+}
+
 static void name_growers(sb_season *season, size_t growers)
 {
     season->growers = must(sb_alloc(growers, sizeof *season->growers));
@@ -114,6 +127,8 @@ sb_season *support_fleet_season(const bench_options *options, int machines)
     }
     for (int m = 0; m < machines; m++)
         season->setup.machines[m].season_hours = 1.25 * hours;
+    if (options->dates)
+        share_dates(season, machines);
     name_growers(season, 3 + (size_t)machines);
     return season;
 }
