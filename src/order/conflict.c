@@ -415,6 +415,7 @@ static sb_status say_conflict(const inquiry *q, sb_report *report)
 {
     size_t said = 0;
     bool of_hours = false;
+    int last_day = q->season->setup.calendar.start_day - 1; /* that a rule in conflict names */
     sb_say(report, SB_ERROR, NULL, 0, "no plan can keep these rules together:");
     for (size_t r = 0; r < q->rules.count; r++) {
         const sb_rule *rule = &q->rules.items[r];
@@ -424,12 +425,17 @@ static sb_status say_conflict(const inquiry *q, sb_report *report)
         if (rule->kind == SB_RULE_LATEST && q->machine >= 0)
             say_earliest(q, rule->field, report);
         of_hours |= sb_rule_is_of_hours(rule);
+        if (rule->kind == SB_RULE_CALENDAR_END)
+            last_day = q->season->setup.calendar.end_day;
+        if (rule->kind == SB_RULE_MACHINE_TO)
+            last_day = q->season->setup.machines[rule->which].to_day;
         said++;
     }
     if (q->unsure)
         sb_say(report, SB_ERROR, NULL, 0,
                "whether all of these have a part in it was not asked to the end");
     if (of_hours) {
+        sb_season_say_blocked(q->season, last_day, report);
         say_hours(q->season, q->machine, report);
         return say_missing_hours(q, report);
     }

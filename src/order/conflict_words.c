@@ -174,8 +174,8 @@ static void say_of_season(const sb_season *season, sb_rule_kind kind, sb_report 
     } else {
         at = setup->calendar_end_at;
         sb_date_format(setup->calendar.end_day, date);
-        sb_say(report, SB_ERROR, at.file, at.line, "in conflict: the season ends on %s (calendar)",
-               date);
+        sb_say(report, SB_ERROR, at.file, at.line,
+               "in conflict: the season ends on %s (calendar end)", date);
     }
 }
 

@@ -143,6 +143,7 @@ sb_status sb_season_begin_crop(sb_season_file *file, const sb_xml_element *eleme
         setup->n_crops++;
     }
     crop->line = element->line;
+    crop->given |= sb_values_given(element, crop_rules, COUNT(crop_rules));
     return take_thing(file, element, crop_rules, COUNT(crop_rules), crop, &crop->name,
                       &crop->source);
 }
@@ -173,6 +174,7 @@ sb_status sb_season_begin_weed(sb_season_file *file, const sb_xml_element *eleme
         setup->n_weeds++;
     }
     weed->line = element->line;
+    weed->given |= sb_values_given(element, weed_rules, COUNT(weed_rules));
     return take_thing(file, element, weed_rules, COUNT(weed_rules), weed, &weed->name,
                       &weed->source);
 }
@@ -215,6 +217,7 @@ sb_status sb_season_begin_cleanout(sb_season_file *file, const sb_xml_element *e
     if (file->supplies_begun)
         sb_cleanout_drop_counted(cleanout); /* own words replace all that was to be had ready */
     cleanout->line = element->line;
+    cleanout->given |= sb_values_given(element, cleanout_rules, COUNT(cleanout_rules));
     return take_thing(file, element, cleanout_rules, COUNT(cleanout_rules), cleanout,
                       &cleanout->name, &cleanout->source);
 }
@@ -233,11 +236,7 @@ static sb_status check_share(const sb_season_file *file, const sb_xml_element *e
 
 sb_status sb_season_begin_keep(sb_season_file *file, const sb_xml_element *element)
 {
-    static const sb_value_rule rules[] = {
-        {"section", SB_VALUE_LATER, 0},
-        {"loose", SB_VALUE_AMOUNT, 0},
-        {"lodged", SB_VALUE_AMOUNT, sizeof(double)},
-    };
+    sb_cleanout *cleanout = file->cleanout;
     const char *id;
     size_t section;
     sb_status status = sb_values_need(&file->reading, element, "section", &id);
@@ -245,14 +244,18 @@ sb_status sb_season_begin_keep(sb_season_file *file, const sb_xml_element *eleme
         status = sb_season_section(file, element, id, &section);
     if (status != SB_OK)
         return status;
-    double keep[2] = {file->cleanout->keep_loose[section], file->cleanout->keep_lodged[section]};
-    status = sb_values_take(&file->reading, element, rules, COUNT(rules), keep);
+    size_t skipped = section * sizeof(double);
+    const sb_value_rule rules[] = {
+        {"section", SB_VALUE_LATER, 0},
+        {"loose", SB_VALUE_AMOUNT, offsetof(sb_cleanout, keep_loose) + skipped},
+        {"lodged", SB_VALUE_AMOUNT, offsetof(sb_cleanout, keep_lodged) + skipped},
+    };
+    cleanout->given |= sb_values_given(element, rules, COUNT(rules));
+    status = sb_values_take(&file->reading, element, rules, COUNT(rules), cleanout);
     if (status == SB_OK)
-        status = check_share(file, element, id, "loose", keep[0]);
+        status = check_share(file, element, id, "loose", cleanout->keep_loose[section]);
     if (status == SB_OK)
-        status = check_share(file, element, id, "lodged", keep[1]);
-    file->cleanout->keep_loose[section] = keep[0];
-    file->cleanout->keep_lodged[section] = keep[1];
+        status = check_share(file, element, id, "lodged", cleanout->keep_lodged[section]);
     return status;
 }
 

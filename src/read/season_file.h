@@ -19,18 +19,12 @@ typedef struct sb_declared_machine {
     sb_crop_rate *rates;
     size_t n_rates;
     char *crops; /* the list of their ids, NULL: all */
-    bool start_given;
 } sb_declared_machine;
-
-/** Defaults for every machine, from `travel`; NAN: silent. */
-typedef struct sb_road_defaults {
-    double detour, road_km_h, cost_per_km, cost_per_hour;
-} sb_road_defaults;
 
 typedef struct sb_season_file {
     sb_reading reading; /* first, see format.h */
     sb_setup setup;     /* the built-in one with the file laid over it; the draft's at the end */
-    sb_road_defaults road;
+    int most_blocked;   /* days of one `blocked` */
     sb_declared_machine *machines;
     size_t n_machines;
     char *needs[SB_MAX_LEVELS];             /* by cleanout: ids of what it needs; NULL: silent */

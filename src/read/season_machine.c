@@ -104,6 +104,7 @@ sb_status sb_season_begin_machine(sb_season_file *file, const sb_xml_element *el
     machine->most_slope_percent = INFINITY;
     machine->file = r->file;
     machine->line = element->line;
+    machine->given = sb_values_given(element, machine_rules, COUNT(machine_rules));
     status = copy_sections(&file->setup, machine);
     if (status == SB_OK)
         status = sb_values_take(r, element, machine_rules, COUNT(machine_rules), machine);
@@ -150,6 +151,7 @@ sb_status sb_season_begin_section(sb_season_file *file, const sb_xml_element *el
     status = sb_values_take(&file->reading, element, section_rules, COUNT(section_rules), section);
     if (status != SB_OK)
         return status;
+    section->given |= sb_values_given(element, section_rules, COUNT(section_rules));
     section->basis = SB_GIVEN;
     return sb_values_replace(&section->source, "season file; the rest as built in");
 }
@@ -160,15 +162,14 @@ sb_status sb_season_begin_start(sb_season_file *file, const sb_xml_element *elem
         {"field", SB_VALUE_TEXT, offsetof(sb_machine, start_field)},
         {"cleanout", SB_VALUE_ID, offsetof(sb_machine, start_cleanout)},
     };
-    sb_declared_machine *declared = last_machine(file);
-    if (declared->start_given)
+    sb_machine *machine = &last_machine(file)->machine;
+    if (machine->start_given)
         return sb_bad(file->reading.report, file->reading.file, element->line,
-                      "a second start of machine '%s', expected one", declared->machine.id);
-    declared->start_given = true;
-    sb_status status =
-        sb_values_take(&file->reading, element, rules, COUNT(rules), &declared->machine);
-    if (declared->machine.start_field != NULL)
-        declared->machine.start = SB_START_FIELD;
+                      "a second start of machine '%s', expected one", machine->id);
+    machine->start_given = true;
+    sb_status status = sb_values_take(&file->reading, element, rules, COUNT(rules), machine);
+    if (machine->start_field != NULL)
+        machine->start = SB_START_FIELD;
     return status;
 }
 
@@ -231,11 +232,7 @@ static sb_status finish_rates(sb_season_file *file, sb_declared_machine *declare
 sb_status sb_season_finish_machines(sb_season_file *file)
 {
     sb_setup *setup = &file->setup;
-    sb_machine *built_in = &setup->machines[0];
-    built_in->road_km_h = or_default(file->road.road_km_h, built_in->road_km_h);
-    built_in->cost_per_km = or_default(file->road.cost_per_km, built_in->cost_per_km);
-    built_in->cost_per_hour = or_default(file->road.cost_per_hour, built_in->cost_per_hour);
-    setup->detour = or_default(file->road.detour, setup->detour);
+    const sb_machine *built_in = &setup->machines[0];
     if (file->n_machines == 0)
         return SB_OK;
     sb_machine *machines = sb_alloc(file->n_machines, sizeof *machines);
@@ -250,6 +247,7 @@ sb_status sb_season_finish_machines(sb_season_file *file)
         machine->cost_per_hour = or_default(machine->cost_per_hour, built_in->cost_per_hour);
         machine->season_hours = or_default(machine->season_hours, built_in->season_hours);
         machine->header_m = or_default(machine->header_m, built_in->header_m);
+        machine->given |= built_in->given; /* by `travel` */
         if (status == SB_OK)
             status = finish_rates(file, &file->machines[i]);
         if (status == SB_OK)

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The season file: urn:seedbreak:season:1 (docs/formats.md, docs/season.rng). */
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -17,30 +16,39 @@ static sb_status begin_season(sb_season_file *file, const sb_xml_element *elemen
     static const sb_value_rule rules[] = {
         {"currency", SB_VALUE_TEXT, offsetof(sb_setup, currency)}};
     sb_status status = sb_setup_builtin(&file->setup);
-    file->road = (sb_road_defaults){NAN, NAN, NAN, NAN};
     if (status != SB_OK)
         return status;
     const sb_reading *r = &file->reading;
     if (r->draft->season_file != NULL)
         return sb_bad(r->report, r->file, element->line,
                       "a second season file (the first: %s), expected one", r->draft->season_file);
+    if (sb_xml_attribute_value(element, "currency") != NULL)
+        file->setup.currency_at = (sb_stated){r->file, element->line};
     return sb_values_take(r, element, rules, COUNT(rules), &file->setup);
+}
+
+/* Values of the setup itself. */
+static sb_status take_of_season(sb_season_file *file, const sb_xml_element *element,
+                                const sb_value_rule *rules, size_t n_rules)
+{
+    file->setup.given |= sb_values_given(element, rules, n_rules);
+    return sb_values_take(&file->reading, element, rules, n_rules, &file->setup);
 }
 
 static sb_status begin_calendar(sb_season_file *file, const sb_xml_element *element)
 {
     static const sb_value_rule rules[] = {
-        {"start", SB_VALUE_DATE, offsetof(sb_calendar, start_day)},
-        {"end", SB_VALUE_DATE, offsetof(sb_calendar, end_day)},
-        {"hours_per_day", SB_VALUE_HOURS, offsetof(sb_calendar, hours_per_day)},
-        {"day_starts", SB_VALUE_CLOCK, offsetof(sb_calendar, day_starts_h)},
+        {"start", SB_VALUE_DATE, offsetof(sb_setup, calendar.start_day)},
+        {"end", SB_VALUE_DATE, offsetof(sb_setup, calendar.end_day)},
+        {"hours_per_day", SB_VALUE_HOURS, offsetof(sb_setup, calendar.hours_per_day)},
+        {"day_starts", SB_VALUE_CLOCK, offsetof(sb_setup, calendar.day_starts_h)},
     };
     file->setup.calendar_line = element->line;
     if (sb_xml_attribute_value(element, "end") != NULL)
         file->setup.calendar_end_at = (sb_stated){file->reading.file, element->line};
     if (sb_xml_attribute_value(element, "start") != NULL)
         file->setup.calendar_start_given = true;
-    return sb_values_take(&file->reading, element, rules, COUNT(rules), &file->setup.calendar);
+    return take_of_season(file, element, rules, COUNT(rules));
 }
 
 static sb_status block_day(sb_calendar *calendar, int day)
@@ -81,20 +89,36 @@ static sb_status begin_blocked(sb_season_file *file, const sb_xml_element *eleme
                       "blocked days that end %s, expected a range of at most %d days",
                       days.to < days.from ? "before they start" : "years after they start",
                       MAX_BLOCKED_DAYS);
+    if (days.to - days.from >= file->most_blocked) {
+        file->most_blocked = days.to - days.from + 1;
+        file->setup.blocked_at = (sb_stated){r->file, element->line};
+    }
     for (int day = days.from; day <= days.to && status == SB_OK; day++)
         status = block_day(&file->setup.calendar, day);
     return status;
 }
 
+/* What it says of machines is laid over the built-in one, which lends it to those declared. */
 static sb_status begin_travel(sb_season_file *file, const sb_xml_element *element)
 {
-    static const sb_value_rule rules[] = {
-        {"detour", SB_VALUE_FACTOR, offsetof(sb_road_defaults, detour)},
-        {"road_km_h", SB_VALUE_POSITIVE, offsetof(sb_road_defaults, road_km_h)},
-        {"cost_per_km", SB_VALUE_AMOUNT, offsetof(sb_road_defaults, cost_per_km)},
-        {"cost_per_hour", SB_VALUE_AMOUNT, offsetof(sb_road_defaults, cost_per_hour)},
+    static const sb_value_rule season_rules[] = {
+        {"detour", SB_VALUE_FACTOR, offsetof(sb_setup, detour)},
+        {"road_km_h", SB_VALUE_LATER, 0},
+        {"cost_per_km", SB_VALUE_LATER, 0},
+        {"cost_per_hour", SB_VALUE_LATER, 0},
     };
-    return sb_values_take(&file->reading, element, rules, COUNT(rules), &file->road);
+    static const sb_value_rule machine_rules[] = {
+        {"detour", SB_VALUE_LATER, 0},
+        {"road_km_h", SB_VALUE_POSITIVE, offsetof(sb_machine, road_km_h)},
+        {"cost_per_km", SB_VALUE_AMOUNT, offsetof(sb_machine, cost_per_km)},
+        {"cost_per_hour", SB_VALUE_AMOUNT, offsetof(sb_machine, cost_per_hour)},
+    };
+    sb_machine *built_in = &file->setup.machines[0];
+    built_in->given |= sb_values_given(element, machine_rules, COUNT(machine_rules));
+    sb_status status = take_of_season(file, element, season_rules, COUNT(season_rules));
+    return status != SB_OK ? status
+                           : sb_values_take(&file->reading, element, machine_rules,
+                                            COUNT(machine_rules), built_in);
 }
 
 static sb_status begin_costs(sb_season_file *file, const sb_xml_element *element)
@@ -103,7 +127,7 @@ static sb_status begin_costs(sb_season_file *file, const sb_xml_element *element
         {"wage_per_hour", SB_VALUE_AMOUNT, offsetof(sb_setup, wage_per_hour)},
         {"lost_time_per_hour", SB_VALUE_AMOUNT, offsetof(sb_setup, lost_time_per_hour)},
     };
-    return sb_values_take(&file->reading, element, rules, COUNT(rules), &file->setup);
+    return take_of_season(file, element, rules, COUNT(rules));
 }
 
 static sb_status begin_limits(sb_season_file *file, const sb_xml_element *element)

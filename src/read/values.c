@@ -40,6 +40,13 @@ static const struct range {
     [SB_VALUE_HOURS] = {"a number above 0, at most 24,", 0, 24, true},
 };
 
+/* Is it kept as a double? */
+static bool is_number(sb_value_kind kind)
+{
+    return kind == SB_VALUE_POSITIVE || kind == SB_VALUE_AMOUNT || kind == SB_VALUE_SHARE ||
+           kind == SB_VALUE_FACTOR || kind == SB_VALUE_HOURS || kind == SB_VALUE_CLOCK;
+}
+
 static bool take_number(const struct range *range, const char *value, double *slot)
 {
     double number;
@@ -183,6 +190,16 @@ sb_status sb_values_take(const sb_reading *reading, const sb_xml_element *elemen
             return status;
     }
     return SB_OK;
+}
+
+sb_numbers_given sb_values_given(const sb_xml_element *element, const sb_value_rule *rules,
+                                 size_t n_rules)
+{
+    sb_numbers_given given = 0;
+    for (size_t i = 0; i < n_rules; i++)
+        if (is_number(rules[i].kind) && sb_xml_attribute_value(element, rules[i].name) != NULL)
+            given |= SB_GIVEN_BIT(rules[i].offset);
+    return given;
 }
 
 sb_status sb_values_need(const sb_reading *reading, const sb_xml_element *element, const char *name,

@@ -33,6 +33,10 @@ typedef struct sb_value_rule {
 sb_status sb_values_take(const sb_reading *reading, const sb_xml_element *element,
                          const sb_value_rule *rules, size_t n_rules, void *target);
 
+/** Which numbers of the target the element's attributes state. */
+sb_numbers_given sb_values_given(const sb_xml_element *element, const sb_value_rule *rules,
+                                 size_t n_rules);
+
 /** The value of an attribute that must be there.
  * @return SB_OK; SB_ERR_INPUT (reported) */
 sb_status sb_values_need(const sb_reading *reading, const sb_xml_element *element, const char *name,

@@ -138,8 +138,11 @@ sb_factor *sb_factors_find(const sb_factors *factors, sb_doubtful what, const ch
     return NULL;
 }
 
-static void multiply(const sb_factor *factor, double *number)
+/* What was learned is stated by a file, like the number that it changes. */
+static void multiply(const sb_factor *factor, double *number, const void *thing,
+                     sb_numbers_given *given)
 {
+    *given |= SB_GIVEN_BIT((size_t)((const char *)number - (const char *)thing));
     *number = sb_number_is_share(factor->what) ? sb_times_odds(*number, factor->times)
                                                : *number * factor->times;
 }
@@ -151,23 +154,28 @@ bool sb_factor_apply(const sb_factor *factor, sb_setup *setup, double *found)
         int w = sb_find_weed(setup, factor->of);
         if (w < 0)
             return false;
-        double *number = sb_weed_number(&setup->weeds[w], factor->what);
+        sb_weed *weed = &setup->weeds[w];
+        double *number = sb_weed_number(weed, factor->what);
         *found = *number;
         if (fabs(*number - factor->used) > SAME * fabs(factor->used))
             return false;
-        multiply(factor, number);
+        multiply(factor, number, weed, &weed->given);
     } else if (factor->what == SB_DOUBT_KEEP) {
         int l = sb_find_cleanout(setup, factor->of);
         if (l < 0)
             return false;
+        sb_cleanout *level = &setup->cleanouts[l];
         for (size_t s = 0; s < setup->n_sections; s++) {
-            multiply(factor, &setup->cleanouts[l].keep_loose[s]);
-            multiply(factor, &setup->cleanouts[l].keep_lodged[s]);
+            multiply(factor, &level->keep_loose[s], level, &level->given);
+            multiply(factor, &level->keep_lodged[s], level, &level->given);
         }
     } else {
         for (size_t m = 0; m < setup->n_machines; m++)
-            for (size_t s = 0; s < setup->n_sections; s++)
-                multiply(factor, sb_section_number(&setup->machines[m].sections[s], factor->what));
+            for (size_t s = 0; s < setup->n_sections; s++) {
+                sb_section *section = &setup->machines[m].sections[s];
+                multiply(factor, sb_section_number(section, factor->what), section,
+                         &section->given);
+            }
     }
     return true;
 }

@@ -32,6 +32,10 @@ typedef struct sb_window {
 } sb_window;
 sb_window sb_season_window(const sb_season *season, int machine);
 
+/** From when to when a machine could cut a field: its own window and the field's, less the final
+ * cleanout. */
+sb_window sb_season_common_window(const sb_season *season, int machine, int field);
+
 /** Could a machine cut a field between its own dates and the field's if it had nothing else to do?
  * The way there and back is not counted. */
 bool sb_season_has_time(const sb_season *season, int machine, int field);
@@ -41,8 +45,12 @@ bool sb_season_has_time(const sb_season *season, int machine, int field);
  * nobody else may cut.
  * @param machine the only one that may work, or -1: all may
  * @param report  one error for each such field, machine by machine with the reason; or by how
- *                much the season is too short
+ *                much the season is too short; and where the files set the hours that are too few
  * @return SB_OK: nothing of that kind; SB_ERR_INFEASIBLE; SB_ERR_NOMEM */
 sb_status sb_season_unservable(const sb_season *season, int machine, sb_report *report);
+
+/** Says how many days are blocked until a day, and where a file blocks the most; nothing when none
+ * is. */
+void sb_season_say_blocked(const sb_season *season, int last_day, sb_report *report);
 
 #endif

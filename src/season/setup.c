@@ -5,6 +5,15 @@
 
 #include "base/mem.h"
 
+#define SB_HAS_BITS(type) \
+    _Static_assert(sizeof(type) <= 64 * sizeof(double), "sb_numbers_given is too small")
+SB_HAS_BITS(sb_weed);
+SB_HAS_BITS(sb_crop);
+SB_HAS_BITS(sb_section);
+SB_HAS_BITS(sb_cleanout);
+SB_HAS_BITS(sb_machine);
+SB_HAS_BITS(sb_setup);
+
 void sb_scale_release(sb_scale *scale)
 {
     for (size_t i = 0; i < scale->n_classes && scale->labels != NULL; i++)

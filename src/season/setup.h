@@ -26,6 +26,13 @@ typedef struct sb_stated {
     size_t line;
 } sb_stated;
 
+/** Which of a thing's numbers a file states, a bit for each: those of its members that are doubles.
+ * The others are built in or, in a thing that a file adds, what it need not state. Set while files
+ * are read; `check` tells the rest. */
+typedef uint64_t sb_numbers_given;
+/** The bit of the number so many bytes into its struct, which has room for 64 of them. */
+#define SB_GIVEN_BIT(offset) (UINT64_C(1) << ((offset) / sizeof(double)))
+
 /** Where a number comes from: an id for messages and a source to print. */
 typedef enum sb_basis {
     SB_GIVEN,   /**< the user's file says so */
@@ -47,6 +54,7 @@ typedef struct sb_weed {
     double cost_per_plant;     /**< money per established plant, >= 0 */
     double crowding_plants_m2; /**< own density at which a newcomer finds a quarter of the harm of
                                     the first plant left to do: A/I of the yield-loss hyperbola */
+    sb_numbers_given given;
     sb_basis basis;
     char *source;
     size_t line; /**< in the season file; 0 built in */
@@ -58,6 +66,7 @@ typedef struct sb_crop {
     double mog_per_grain; /**< material other than grain entering, kg per kg grain, >= 0 */
     double price_per_t;   /**< >= 0 */
     double delay_per_day; /**< share of the grain lost per day after best-before, 0..1 */
+    sb_numbers_given given;
     sb_basis basis;
     char *source;
     size_t line; /**< in the season file; 0 built in */
@@ -72,6 +81,7 @@ typedef struct sb_section {
     double tau_lodged_t;     /**< of the lodged pool, > 0 */
     double tank_share_small; /**< share of small weed seed shed here that leaves by the tank */
     double tank_share_large; /**< of large seed; the rest falls to the ground */
+    sb_numbers_given given;
     sb_basis basis;
     char *source;
 } sb_section;
@@ -109,6 +119,7 @@ typedef struct sb_cleanout {
     unsigned needs; /**< bit r: occupies one of the setup's resource r as long as it lasts */
     double keep_loose[SB_MAX_SECTIONS];  /**< share of loose seed left, 0..1, by section */
     double keep_lodged[SB_MAX_SECTIONS]; /**< share of lodged seed left, 0..1 */
+    sb_numbers_given given;
     sb_step *steps;
     size_t n_steps;
     sb_basis basis;
@@ -140,8 +151,10 @@ typedef struct sb_machine {
                                   and clean by the evening of to_day; SB_NO_DAY: no limit */
     bool *cuts_crop;      /**< by crop: may it cut it? NULL: all of them */
     double most_slope_percent; /**< steepest field it may cut, > 0; INFINITY: any */
+    sb_numbers_given given;    /**< by its own element or by `travel` */
     sb_section *sections;      /**< n_sections of the setup, same ids and order for every machine */
     sb_start_kind start;
+    bool start_given;     /**< a file says so */
     char *start_field;    /**< SB_START_FIELD: name of a feature with role `cut` */
     char *start_cleanout; /**< cleanout id done since, NULL: none. For SB_START_CLEAN: a
                                cleanout on record that entry rules of the first move accept */
@@ -182,11 +195,13 @@ typedef struct sb_grower_cap {
 
 typedef struct sb_setup {
     char *currency; /**< "USD" */
+    sb_stated currency_at;
     sb_calendar calendar;
     bool calendar_start_given;
     size_t calendar_line; /**< in the season file; 0 built in */
     sb_stated calendar_end_at;
-    sb_scale scale; /**< the one that ratings are read on */
+    sb_stated blocked_at; /**< the `blocked` with the most days */
+    sb_scale scale;       /**< the one that ratings are read on */
     sb_weed *weeds;
     size_t n_weeds;
     sb_crop *crops;
@@ -199,6 +214,7 @@ typedef struct sb_setup {
     double detour;             /**< road km per geodesic km, >= 1 */
     double wage_per_hour;      /**< per person cleaning */
     double lost_time_per_hour; /**< value of a machine hour that a cleanout takes */
+    sb_numbers_given given;    /**< of these three, and of the calendar */
     sb_limits limits;
     sb_grower_cap *grower_caps; /**< as declared; what holds is the season's grower_most */
     size_t n_grower_caps;

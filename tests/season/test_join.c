@@ -470,6 +470,7 @@ static void only_what_the_answer_uses_is_listed(void **state)
     support_say(feature, "weed:kochia", "3");
     support_add_square(&draft, "B", -98.1, 46, 0.01, 20);
     draft.setup.weeds[1].control = 0.99;
+    draft.setup.weeds[1].given = SB_GIVEN_BIT(offsetof(sb_weed, control));
     join();
     const sb_assumption *kochia = assumed("Kochia: ");
     assert_non_null(kochia);

@@ -339,8 +339,12 @@ static void a_field_that_no_machine_may_cut_is_named_with_the_reasons(void **sta
                 "wheat; machine 'late': it does not cut wheat; machine 'wide': its header is 15 m "
                 "wide, the gate 12 m\n"
                 "fields.kml:3: no machine can cut field 'B': machine 'low': the field is for "
-                "'late' only; machine 'late': it needs 42.3 hours to cut it, its dates and the "
-                "field's leave 10.0; machine 'wide': the field is for 'late' only\n");
+                "'late' only; machine 'late': it needs 42.3 hours to cut it and has 10.0 from its "
+                "`from` to the calendar's `end`; machine 'wide': the field is for 'late' only\n"
+                "season.xml:3: machine 'late' does not set out before 2026-08-31 (from)\n"
+                "season.xml:2: the season ends on 2026-08-31 (calendar end), a day has 10 hours "
+                "(hours_per_day)\n"
+                "season.xml:2: 1 day until 2026-08-31 is blocked (blocked)\n");
 }
 
 static void a_season_that_is_too_short_says_by_how_much(void **state)
@@ -353,7 +357,47 @@ static void a_season_that_is_too_short_says_by_how_much(void **state)
     assert_float_equal(needed_h, 126.8, 0.05);
     assert_int_equal(sb_season_unservable(season, -1, report), SB_ERR_INFEASIBLE);
     assert_said(SB_ERROR, "the season is too short by 31.8 hours: cutting all fields takes 126.8 "
-                          "hours, the machines have together 95.0 hours at work\n");
+                          "hours, the machines have together 95.0 hours at work\n"
+                          "season.xml:3: machine 'a' has 45 hours from the start of the season "
+                          "(season_hours)\n"
+                          "season.xml:3: machine 'b' has to be back and clean by 2026-08-07 (to)\n"
+                          "season.xml:3: machine 'b' does not set out before 2026-08-02 (from)\n"
+                          "season.xml:2: 1 day until 2026-08-07 is blocked (blocked)\n");
+}
+
+/* The `blocked` that takes the most days is pointed at, wherever it stands. */
+static void a_season_short_of_days_says_where_they_are_set(void **state)
+{
+    (void)state;
+    read_well(THREE,
+              "<season xmlns='urn:seedbreak:season:1'><machine id='a' ha_per_hour='2'/>\n"
+              "<calendar start='2026-08-01' hours_per_day='10'><blocked date='2026-08-02'/>\n"
+              "<blocked from='2026-08-05' to='2026-08-12'/>\n"
+              "<blocked date='2026-08-14'/></calendar>\n"
+              "<calendar end='2026-08-20'/></season>");
+    /* 20 days less 10 are 100 hours; 126.8 are needed. */
+    assert_int_equal(sb_season_unservable(season, -1, report), SB_ERR_INFEASIBLE);
+    assert_said(SB_ERROR,
+                "the season is too short by 26.8 hours: cutting all fields takes 126.8 "
+                "hours, the machine has 100.0 hours at work\n"
+                "season.xml:5: the season ends on 2026-08-20 (calendar end), a day has 10 "
+                "hours (hours_per_day)\n"
+                "season.xml:3: 10 days until 2026-08-20 are blocked (blocked)\n");
+}
+
+/* A field's own last day is its own affair: nothing is said of the season. */
+static void a_field_that_ends_too_soon_does_not_blame_the_season(void **state)
+{
+    (void)state;
+    read_well(THREE, SEASON("<machine id='a' ha_per_hour='2'/><machine id='b' ha_per_hour='2'/>"
+                            "<field name='B' ready='2026-08-06' latest='2026-08-07'/>"));
+    assert_int_equal(sb_season_unservable(season, -1, report), SB_ERR_INFEASIBLE);
+    assert_said(
+        SB_ERROR,
+        "fields.kml:3: no machine can cut field 'B': machine 'a': it needs 42.3 hours to "
+        "cut it and has 20.0 from the field's `ready` to the field's `latest`; machine 'b': it "
+        "needs 42.3 hours to cut it and has 20.0 from the field's `ready` to the field's "
+        "`latest`\n");
 }
 
 static void hours_before_the_first_field_is_ready_are_no_help(void **state)
@@ -366,7 +410,9 @@ static void hours_before_the_first_field_is_ready_are_no_help(void **state)
     /* 84.5 h of cutting; until the evening of the 10th 90 h pass, but 20 before the first. */
     assert_int_equal(sb_season_unservable(season, 0, report), SB_ERR_INFEASIBLE);
     assert_said(SB_ERROR, "the season is too short by 14.5 hours: cutting all fields takes 84.5 "
-                          "hours, the machine has 70.0 hours at work\n");
+                          "hours, the machine has 70.0 hours at work\n"
+                          "season.xml:3: machine 'a' has to be back and clean by 2026-08-10 (to)\n"
+                          "season.xml:2: 1 day until 2026-08-10 is blocked (blocked)\n");
 }
 
 static void copies_keep_the_rules(void **state)
@@ -445,6 +491,8 @@ int main(void)
         TEST(a_machine_without_a_working_hour_is_doubted),
         TEST(a_field_that_no_machine_may_cut_is_named_with_the_reasons),
         TEST(a_season_that_is_too_short_says_by_how_much),
+        TEST(a_season_short_of_days_says_where_they_are_set),
+        TEST(a_field_that_ends_too_soon_does_not_blame_the_season),
         TEST(hours_before_the_first_field_is_ready_are_no_help),
         TEST(copies_keep_the_rules),
         TEST(no_memory_at_any_allocation_leaks_nothing),

@@ -232,13 +232,13 @@ static void nothing_was_added_that_the_pack_does_not_know(void **state)
     } structs[] = {
 #define SIZE(type, known) {#type, sizeof(type), known}
         SIZE(sb_calendar, 40),       SIZE(sb_scale, 72),
-        SIZE(sb_weed, 120),          SIZE(sb_crop, 72),
-        SIZE(sb_section, 80),        SIZE(sb_cleanout, 304),
-        SIZE(sb_machine, 176),       SIZE(sb_resource, 32),
-        SIZE(sb_limits, 72),         SIZE(sb_setup, 352),
+        SIZE(sb_weed, 128),          SIZE(sb_crop, 80),
+        SIZE(sb_section, 88),        SIZE(sb_cleanout, 312),
+        SIZE(sb_machine, 184),       SIZE(sb_resource, 32),
+        SIZE(sb_limits, 72),         SIZE(sb_setup, 392),
         SIZE(sb_rating, 48),         SIZE(sb_field, 1120),
         SIZE(sb_yard, 24),           SIZE(struct sb_machine_join, 1648),
-        SIZE(struct sb_season, 744),
+        SIZE(struct sb_season, 784),
     };
     for (size_t i = 0; i < sizeof structs / sizeof *structs; i++)
         if (structs[i].size != structs[i].known)
