@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "read/outline.h"
 
+#include <math.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -56,6 +57,45 @@ static size_t drop_spikes(sb_ring *ring, sb_lonlat *tip)
     return dropped;
 }
 
+/* A vertex this far from the others (degrees, longitude and latitude together) belongs to no field;
+ * swapped numbers that bring it so many times nearer were meant the other way round. */
+#define FAR_DEG 1.0
+#define SWAPPED_TIMES 10.0
+
+static bool looks_swapped(sb_lonlat beside, sb_lonlat vertex)
+{
+    double apart = fabs(vertex.lon_deg - beside.lon_deg) + fabs(vertex.lat_deg - beside.lat_deg);
+    double swapped = fabs(vertex.lat_deg - beside.lon_deg) + fabs(vertex.lon_deg - beside.lat_deg);
+    return apart > FAR_DEG && swapped * SWAPPED_TIMES < apart;
+}
+
+/* How many look swapped beside one of them, and the first that does. */
+static size_t count_swapped(const sb_ring *ring, size_t beside, size_t *first)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < ring->count; i++)
+        if (looks_swapped(ring->items[beside], ring->items[i]) && n++ == 0)
+            *first = i;
+    return n;
+}
+
+/* Some vertices the other way round than the rest. Told before such a ring is found to cross
+ * itself or to hold a county. */
+static void doubt_vertices(const sb_reading *reading, const sb_ring *ring, size_t line)
+{
+    size_t first = 0, other = 0, n = count_swapped(ring, 0, &first);
+    if (2 * n > ring->count) /* then it is the first, and those like it */
+        n = count_swapped(ring, first, &other);
+    else
+        other = first;
+    if (n > 0)
+        sb_say(reading->report, SB_WARNING, reading->file, line,
+               "vertex %.10g,%.10g of the ring%s: longitude and latitude look swapped beside the "
+               "others",
+               ring->items[other].lon_deg, ring->items[other].lat_deg,
+               n > 1 ? ", not the only one" : "");
+}
+
 sb_status sb_outline_finish(const sb_reading *reading, sb_ring *listed, bool must_close,
                             size_t line, sb_ring *ring)
 {
@@ -80,6 +120,7 @@ sb_status sb_outline_finish(const sb_reading *reading, sb_ring *listed, bool mus
         sb_say(reading->report, SB_WARNING, reading->file, line,
                "ring has a spike out to %.7g,%.7g and back: dropped %zu vertices", tip.lon_deg,
                tip.lat_deg, spikes);
+    doubt_vertices(reading, listed, line);
     ring->items = sb_alloc(listed->count, sizeof *ring->items);
     if (ring->items == NULL)
         return SB_ERR_NOMEM;

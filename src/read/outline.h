@@ -7,7 +7,7 @@
 
 /** Makes a clean ring of listed vertices: the closing vertex goes (an open ring is closed with a
  * warning when `must_close`), vertices repeated in a row and spikes that run out and back over the
- * same vertices go with a warning.
+ * same vertices go with a warning. Warns of vertices whose longitude and latitude look swapped.
  * @param listed vertices as listed; its order and count change
  * @param ring   [out] an exact copy for the caller to own
  * @return SB_OK; SB_ERR_INPUT (fewer than 3 distinct vertices, reported); SB_ERR_NOMEM */

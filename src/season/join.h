@@ -33,8 +33,10 @@ typedef struct sb_joining {
     size_t n_patches;
     sb_named *names; /**< fields and cut fields, sorted by name */
     size_t n_names;
-    bool start_assumed; /**< the calendar starts on a day that nobody stated */
-    bool yard_assumed;  /**< no yard was given */
+    bool start_assumed;  /**< the calendar starts on a day that nobody stated */
+    bool yard_assumed;   /**< no yard was given */
+    bool points_swapped; /**< scouting points lie in no field, but would with longitude and latitude
+                              swapped */
 } sb_joining;
 
 /** Reports an error and counts it. */
@@ -93,8 +95,13 @@ sb_status sb_join_after(sb_joining *join);
 void sb_join_calendar(sb_joining *join);
 /** Yards, and what each machine starts from and ends with (join_machines.c). */
 sb_status sb_join_machines(sb_joining *join);
-/** Road distances, and fields far from all others (join_places.c). */
+/** Road distances, and doubts about places (join_places.c). */
 sb_status sb_join_places(sb_joining *join);
+/** Warns of fields and yards far from all others, and of numbers that look swapped (join_far.c).
+ * @return SB_OK; SB_ERR_NOMEM */
+sb_status sb_join_doubt_places(sb_joining *join);
+/** Does a place lie far from another, but beside it with longitude and latitude swapped? */
+bool sb_join_swap_fits(sb_lonlat beside, sb_lonlat place);
 /** What the answer will rest on that no file said (assume.c). */
 sb_status sb_join_assumptions(sb_joining *join);
 

@@ -15,6 +15,8 @@
 #define LEAST_YIELD_T_HA 0.05
 #define MOST_YIELD_T_HA 40
 
+#define RAD_PER_DEG 0.017453292519943295
+
 typedef enum { AT_LEAST_ZERO, ABOVE_ZERO } range;
 
 /* The number of a key, if it is stated and in range; otherwise *value stays. */
@@ -102,6 +104,30 @@ static sb_status outline(sb_joining *join, sb_feature *feature, sb_field *field)
     return sb_parts_place(field->parts, field->n_parts, &field->place);
 }
 
+/* A degree of longitude is as long as the latitude leaves it: swapped numbers measure another area.
+ */
+static double swapped_ha(const sb_field *field)
+{
+    double lon_deg = field->place.lon_deg, lat_deg = field->place.lat_deg;
+    if (fabs(lon_deg) >= 90 || fabs(lat_deg) >= 90)
+        return NAN;
+    return field->area_ha * cos(lon_deg * RAD_PER_DEG) / cos(lat_deg * RAD_PER_DEG);
+}
+
+/* A stated area (NAN: none) that the outline has not. */
+static void doubt_area(const sb_joining *join, const sb_feature *feature, const sb_field *field)
+{
+    double stated_ha = field->stated_area_ha, swapped = swapped_ha(field);
+    if (!(fabs(stated_ha - field->area_ha) > AREA_DOUBT * field->area_ha))
+        return;
+    sb_say(join->report, SB_WARNING, feature->file, feature->line,
+           "field '%s' measures %.2f ha, but %.2f ha are stated: the measured area is used%s",
+           field->name, field->area_ha, stated_ha,
+           fabs(stated_ha - swapped) <= AREA_DOUBT * swapped
+               ? " (longitude and latitude look swapped: it would then have the stated area)"
+               : "");
+}
+
 static void size_of(sb_joining *join, const sb_feature *feature, sb_field *field)
 {
     field->stated_area_ha = NAN;
@@ -125,10 +151,8 @@ static void size_of(sb_joining *join, const sb_feature *feature, sb_field *field
                     field->name);
     if (!measured)
         field->area_ha = isnan(field->stated_area_ha) ? 1 : field->stated_area_ha;
-    else if (fabs(field->stated_area_ha - field->area_ha) > AREA_DOUBT * field->area_ha)
-        sb_say(join->report, SB_WARNING, feature->file, feature->line,
-               "field '%s' measures %.2f ha, but %.2f ha are stated: the measured area is used",
-               field->name, field->area_ha, field->stated_area_ha);
+    else
+        doubt_area(join, feature, field);
 }
 
 static void doubt_yield(const sb_joining *join, const sb_feature *feature, const sb_field *field)

@@ -51,29 +51,61 @@ static sb_status place_of(sb_feature *feature)
     return sb_parts_place(feature->parts.items, feature->parts.count, &feature->place);
 }
 
+/* Swapped numbers that both make a latitude cannot be told in a file alone. */
+static bool swap_fits(const sb_joining *join, sb_lonlat place)
+{
+    sb_lonlat swapped = {place.lat_deg, place.lon_deg};
+    return fabs(swapped.lat_deg) <= 90 && field_around(join, swapped) != NULL;
+}
+
+static void tell_outside(const sb_joining *join, const sb_feature *feature)
+{
+    sb_say(join->report, SB_WARNING, feature->file, feature->line,
+           "scouting point '%s' at longitude %.7f, latitude %.7f lies in no field: not used%s",
+           feature->name != NULL ? feature->name : "", feature->place.lon_deg,
+           feature->place.lat_deg,
+           swap_fits(join, feature->place) ? " (longitude and latitude look swapped)" : "");
+}
+
+/* Points that lie in no field, each by itself; in one message where none lies in any, and all do
+ * once they are swapped. */
+static void tell_all_outside(sb_joining *join, const bool *outside)
+{
+    size_t n = 0, n_swapped = 0;
+    for (size_t i = 0; i < join->n_scouts; i++) {
+        n += outside[i];
+        n_swapped += outside[i] && swap_fits(join, join->scouts[i]->place);
+    }
+    join->points_swapped = n_swapped > 0 && n_swapped == join->n_scouts;
+    if (join->points_swapped && n > 1) {
+        const sb_feature *first = join->scouts[0];
+        sb_say(join->report, SB_WARNING, first->file, first->line,
+               "none of the %zu scouting points lies in a field: not used; longitude and latitude "
+               "look swapped, theirs or those of the fields",
+               n);
+        return;
+    }
+    for (size_t i = 0; i < join->n_scouts; i++)
+        if (outside[i])
+            tell_outside(join, join->scouts[i]);
+}
+
 sb_status sb_join_scouting(sb_joining *join)
 {
-    for (size_t i = 0; i < join->n_scouts; i++) {
+    bool *outside = sb_alloc(join->n_scouts, sizeof *outside);
+    sb_status status = outside != NULL ? SB_OK : SB_ERR_NOMEM;
+    for (size_t i = 0; i < join->n_scouts && status == SB_OK; i++) {
         sb_feature *feature = join->scouts[i];
         sb_rating ratings[SB_MAX_WEEDS] = {0};
         sb_join_stated_ratings(join, feature, ratings);
-        sb_status status = place_of(feature);
-        if (status != SB_OK)
-            return status;
-        sb_field *field = field_around(join, feature->place);
-        if (field == NULL) {
-            /* Swapped numbers that both make a latitude cannot be told in a file alone. */
-            sb_lonlat swapped = {feature->place.lat_deg, feature->place.lon_deg};
-            bool fits = fabs(swapped.lat_deg) <= 90 && field_around(join, swapped) != NULL;
-            sb_say(join->report, SB_WARNING, feature->file, feature->line,
-                   "scouting point '%s' at longitude %.7f, latitude %.7f lies in no field: not "
-                   "used%s",
-                   feature->name != NULL ? feature->name : "", feature->place.lon_deg,
-                   feature->place.lat_deg, fits ? " (longitude and latitude look swapped)" : "");
-            continue;
-        }
-        if ((status = add_point(field, feature, ratings)) != SB_OK)
-            return status;
+        status = place_of(feature);
+        sb_field *field = status == SB_OK ? field_around(join, feature->place) : NULL;
+        outside[i] = field == NULL;
+        if (field != NULL)
+            status = add_point(field, feature, ratings);
     }
-    return SB_OK;
+    if (status == SB_OK)
+        tell_all_outside(join, outside);
+    sb_free(outside);
+    return status;
 }
