@@ -1,10 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _POSIX_C_SOURCE 200809L /* strnlen */
 #include "base/near.h"
 
 #include <string.h>
 
+#include "base/mem.h"
+
 #define LONGEST 64        /* bytes compared; names are rarely longer */
 #define MOST_NEAR 3       /* names offered */
+#define MOST_LISTED 8     /* a list this short is named whole when none is near */
+#define LEAST_LETTERS 3   /* a shorter part is in too many names */
 #define LETTERS_AN_EDIT 4 /* a name is near at one edit, and one more for so many letters */
 
 static char lower(char c)
@@ -52,4 +57,60 @@ bool sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, con
                 sb_text_addf(text, "%s '%s'", found++ == 0 ? ": did you mean" : " or",
                              name_at(list, i));
     return found > 0;
+}
+
+static const char *only_name(const void *list, size_t i)
+{
+    (void)i;
+    return list;
+}
+
+/* Is the beginning of the name, as long as what was typed, near to that? */
+static bool begins_nearly(const char *name, const char *wanted)
+{
+    sb_text unread = {0};
+    char *begin = sb_strndup(name, strnlen(name, strlen(wanted)));
+    bool near = begin != NULL && sb_text_add_near(&unread, wanted, only_name, begin, 1);
+    sb_free(begin);
+    sb_text_release(&unread);
+    return near;
+}
+
+/* Upper and lower case alike. */
+static bool contains(const char *name, const char *wanted)
+{
+    size_t n = strlen(wanted);
+    for (; strlen(name) >= n; name++) {
+        size_t same = 0;
+        while (same < n && lower(name[same]) == lower(wanted[same]))
+            same++;
+        if (same == n)
+            return true;
+    }
+    return false;
+}
+
+/* Adds the names that fit what was typed; returns how many. */
+static size_t add_fitting(sb_text *text, const char *wanted,
+                          bool (*fits)(const char *name, const char *wanted), sb_name_at name_at,
+                          const void *list, size_t n)
+{
+    size_t found = 0;
+    for (size_t i = 0; i < n && found < MOST_NEAR; i++)
+        if (fits(name_at(list, i), wanted))
+            sb_text_addf(text, "%s '%s'", found++ == 0 ? ": did you mean" : " or",
+                         name_at(list, i));
+    return found;
+}
+
+void sb_text_add_meant(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
+                       size_t n)
+{
+    bool long_enough = strlen(wanted) >= LEAST_LETTERS;
+    if (sb_text_add_near(text, wanted, name_at, list, n) ||
+        (long_enough && (add_fitting(text, wanted, contains, name_at, list, n) > 0 ||
+                         add_fitting(text, wanted, begins_nearly, name_at, list, n) > 0)))
+        return;
+    for (size_t i = 0; i < n && n <= MOST_LISTED; i++)
+        sb_text_addf(text, "%s'%s'", i == 0 ? ", expected one of " : ", ", name_at(list, i));
 }

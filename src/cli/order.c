@@ -73,8 +73,7 @@ static cli_exit search(const sb_season *season, const sb_plan *kept, const cli_o
                                             : sb_order(season, &how, report, &plan);
     cli_search_end(&watched);
     cli_print_messages(report, said, options->quiet);
-    if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)
-        cli_note("choose one machine with --machine ID");
+    cli_note_machine(status, season, options);
     if (status == SB_OK && cli_interrupted() && !sb_plan_optimal(plan))
         cli_note("stopped by a signal: this is the best plan found so far");
     cli_exit code =

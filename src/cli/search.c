@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "interrupt.h"
+#include "messages.h"
 
 #define PROGRESS_EVERY_S 0.2 /* quicker than this nobody reads it */
 
@@ -73,4 +74,10 @@ void cli_search_end(const cli_search *search)
 {
     if (search->on_terminal && isfinite(search->shown_s))
         fputs("\r\033[K", stderr);
+}
+
+void cli_note_machine(sb_status status, const sb_season *season, const cli_options *options)
+{
+    if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)
+        cli_note("choose one machine with --machine ID");
 }

@@ -16,6 +16,8 @@ sb_order_options cli_search_options(const cli_options *options);
 /** The same with progress on the terminal.
  * @param search lives as long as the search; end it with cli_search_end */
 sb_order_options cli_search_begin(const cli_options *options, cli_search *search);
+/** Says how to name a machine when several are there, none is named, and that was an error. */
+void cli_note_machine(sb_status status, const sb_season *season, const cli_options *options);
 /** Takes the line of progress away. */
 void cli_search_end(const cli_search *search);
 

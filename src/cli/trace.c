@@ -90,6 +90,8 @@ static cli_exit run(const sb_season *season, const cli_options *options, sb_repo
         made.items[made.n] = (sb_rival){head_of(options, made.n), made.plans[made.n]};
     }
     cli_print_messages(report, said, options->quiet);
+    if (made.n > 0 && options->columns[made.n - 1].path == NULL)
+        cli_note_machine(status, season, options);
     cli_exit code = status != SB_OK ? cli_exit_of(status, report)
                     : made.n == 1   ? cli_output_plan(season, made.plans[0], options)
                                     : compare(season, &made, options);

@@ -61,8 +61,7 @@ static cli_exit run(const sb_season *season, const cli_options *options, sb_repo
     sb_status status = sb_weigh(season, &how, report, &curve);
     cli_search_end(&watched);
     cli_print_messages(report, said, options->quiet);
-    if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)
-        cli_note("choose the machine with --machine ID");
+    cli_note_machine(status, season, options);
     if (status != SB_OK)
         return cli_exit_of(status, report);
     if (cli_interrupted())

@@ -6,6 +6,7 @@
 
 #include "base/date.h"
 #include "base/mem.h"
+#include "base/near.h"
 #include "base/report.h"
 #include "log/log.h"
 
@@ -122,6 +123,18 @@ bool sb_log_kind_named(const char *name, sb_log_kind *kind)
             return true;
         }
     return false;
+}
+
+/* Of a field that is added; "" for other words. */
+static const char *field_key_at(const void *rules, size_t i)
+{
+    const struct word_rule *rule = &((const struct word_rule *)rules)[i];
+    return rule->sort == SORT_LATER ? rule->key : "";
+}
+
+void sb_log_add_field_key(sb_text *text, const char *wanted)
+{
+    sb_text_add_meant(text, wanted, field_key_at, RULES, COUNT(RULES));
 }
 
 void sb_log_entry_release(sb_log_entry *entry)

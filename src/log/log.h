@@ -76,6 +76,10 @@ struct sb_log {
     size_t unsealed;               /**< entries that bear no seal */
 };
 
+/** Adds which keys of a field that is added may have been meant: ": did you mean 'crop'"; nothing
+ * when none is near. */
+void sb_log_add_field_key(sb_text *text, const char *wanted);
+
 void sb_log_entry_release(sb_log_entry *entry);
 /** Adds a word, copied. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_log_entry_say(sb_log_entry *entry, const char *key, const char *value);

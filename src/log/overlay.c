@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/near.h"
 #include "base/report.h"
 #include "log/season.h"
 #include "read/read.h"
@@ -90,6 +91,47 @@ static sb_status add_point(sb_draft *draft, const sb_log_entry *entry, const cha
     return status;
 }
 
+static const char *weed_at(const void *setup, size_t i)
+{
+    return ((const sb_setup *)setup)->weeds[i].id;
+}
+
+/* What is no key of a field was taken to be a weed. One that is no weed either, and near no weed,
+ * may be a key typed wrong; else the join says that there is no such weed. */
+static sb_status doubt_words(const sb_draft *draft, const sb_log_entry *entry, const char *file,
+                             sb_report *report)
+{
+    sb_status status = SB_OK;
+    for (size_t i = 0; i < entry->words.count && status == SB_OK; i++) {
+        char id[SB_MAX_WEED_ID], excerpt[SB_EXCERPT_BYTES];
+        bool density;
+        sb_text near = {0}, key = {0};
+        if (sb_log_weed_word(&entry->words.items[i], id, &density) &&
+            sb_find_weed(&draft->setup, id) < 0 &&
+            !sb_text_add_near(&near, id, weed_at, &draft->setup, draft->setup.n_weeds))
+            sb_log_add_field_key(&key, id);
+        if (key.count > 0)
+            status = sb_bad(report, file, entry->line,
+                            "'%s' of field '%s' is neither a key nor a weed%s",
+                            sb_excerpt(id, excerpt), entry->field, sb_text_get(&key));
+        if (key.failed || near.failed)
+            status = SB_ERR_NOMEM;
+        sb_text_release(&near);
+        sb_text_release(&key);
+    }
+    return status;
+}
+
+static sb_status lay_added(sb_draft *draft, const sb_log_entry *entry, const char *file,
+                           sb_report *report)
+{
+    sb_status status = doubt_words(draft, entry, file, report);
+    if (status != SB_OK)
+        return status;
+    return sb_draft_field(draft, entry->field) != NULL ? lay_rating(draft, entry, file, report)
+                                                       : add_point(draft, entry, file, report);
+}
+
 static sb_status lay_entry(sb_draft *draft, const sb_log_entry *entry, const char *file,
                            sb_report *report)
 {
@@ -97,8 +139,7 @@ static sb_status lay_entry(sb_draft *draft, const sb_log_entry *entry, const cha
     case SB_LOG_RATING:
         return lay_rating(draft, entry, file, report);
     case SB_LOG_ADDED:
-        return sb_draft_field(draft, entry->field) != NULL ? lay_rating(draft, entry, file, report)
-                                                           : add_point(draft, entry, file, report);
+        return lay_added(draft, entry, file, report);
     case SB_LOG_LOST:
         if (entry->last_day - entry->first_day > MOST_DAYS_LOST)
             return sb_bad(report, file, entry->line, "more than %d days lost at once",

@@ -5,8 +5,8 @@
 
 #include "base/date.h"
 #include "base/mem.h"
+#include "base/near.h"
 #include "base/report.h"
-#include "log/names.h"
 #include "log/season.h"
 
 /* Hectares counted on the machine and hectares of the outline differ by overlaps and headlands
@@ -66,7 +66,7 @@ static sb_status find(const replay *r, const char *what, const char *name, sb_na
             return SB_OK;
         }
     sb_text near = {0};
-    sb_log_add_near(&near, name, name_at, r->season, n);
+    sb_text_add_meant(&near, name, name_at, r->season, n);
     sb_status status =
         BAD(r, "no %s '%s' in the season%s", what, sb_excerpt(name, excerpt), sb_text_get(&near));
     sb_text_release(&near);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/report.h"
+#include "order/asked.h"
 #include "order/conflict.h"
 #include "order/fleet_solve.h"
 
@@ -94,11 +95,9 @@ sb_status sb_fleet_order(const sb_season *season, const sb_order_options *option
 {
     job j = {.season = season, .options = options, .crew = crew, .report = report};
     *plan = NULL;
+    int machine;
     if (options->by != SB_BY_COST && options->by != SB_BY_PLAN)
-        return sb_bad(report, NULL, 0,
-                      "%zu machines in the season, expected one of them to be named: this rule "
-                      "orders the fields of one machine",
-                      season->setup.n_machines);
+        return sb_machine_meant(season, NULL, "a rule orders the fields", report, &machine);
     sb_status status = sb_fleet_init(&j.fleet, season);
     if (status == SB_OK)
         status = sb_fleet_outcome_init(&j.outcome, &j.fleet);

@@ -112,12 +112,37 @@ static sb_status read_stop(plan_reader *reader, const char *machine, size_t numb
     return read_cleanout(reader, where, json_object_get(value, "cleanout"), 0, &stop->cleanout);
 }
 
+/* The list is short. Where no file declares a machine, one that does may have been forgotten. */
+static sb_status unknown_machine(plan_reader *reader, const char *id)
+{
+    const sb_setup *setup = &reader->season->setup;
+    sb_text known = {0};
+    for (size_t m = 0; m < setup->n_machines; m++)
+        sb_text_addf(&known, "%s'%s'",
+                     m > 0                   ? ", "
+                     : setup->n_machines > 1 ? "one of "
+                                             : "",
+                     setup->machines[m].id);
+    sb_status status =
+        sb_bad(reader->report, reader->path, 0, "plan: unknown machine '%s', expected %s%s", id,
+               sb_text_get(&known),
+               setup->machines[0].line == 0
+                   ? ", the built-in one: is the season file missing that the plan was made with"
+                   : "");
+    sb_text_release(&known);
+    return status;
+}
+
 /* Which machine a route is for: by id, else by its place in the list. */
 static sb_status read_machine(plan_reader *reader, json_t *id, size_t position, int *machine)
 {
     size_t n = reader->season->setup.n_machines;
+    if (json_is_string(id)) {
+        *machine = find_name(reader->season, json_string_value(id), machine_at, n);
+        return *machine >= 0 ? SB_OK : unknown_machine(reader, json_string_value(id));
+    }
     if (id != NULL)
-        return look_up(reader, "plan", "machine", id, machine_at, n, machine);
+        return sb_bad(reader->report, reader->path, 0, "plan: no name, expected that of a machine");
     if (position >= n)
         return sb_bad(reader->report, reader->path, 0, "plan for %zu machines, the season has %zu",
                       position + 1, n);
@@ -202,14 +227,73 @@ static sb_status check_format(plan_reader *reader, json_t *root)
     return SB_OK;
 }
 
-static sb_status read_routes(plan_reader *reader, json_t *root, sb_plan **plan)
+/* The routes of the file, however it is laid out. */
+static size_t count_routes(json_t *root)
 {
     json_t *machines = json_object_get(root, "machines");
-    size_t n = machines != NULL ? json_array_size(machines) : 1;
+    return machines != NULL ? json_array_size(machines) : 1;
+}
+
+static json_t *route_at(json_t *root, size_t r, json_t **id)
+{
+    json_t *machines = json_object_get(root, "machines");
+    json_t *object = machines != NULL ? json_array_get(machines, r) : root;
+    *id = json_object_get(object, machines != NULL ? "id" : "machine");
+    return object;
+}
+
+/* How much of the file's plan the season knows. */
+typedef struct acquaintance {
+    size_t fields, known_fields, known_machines;
+    const char *stranger; /* the first field that it does not know */
+} acquaintance;
+
+static acquaintance get_acquainted(const sb_season *season, json_t *root)
+{
+    acquaintance a = {0};
+    for (size_t r = 0; r < count_routes(root); r++) {
+        json_t *id, *stops = json_object_get(route_at(root, r, &id), "stops");
+        a.known_machines +=
+            json_is_string(id) &&
+            find_name(season, json_string_value(id), machine_at, season->setup.n_machines) >= 0;
+        for (size_t i = 0; i < json_array_size(stops); i++) {
+            const char *name =
+                json_string_value(json_object_get(json_array_get(stops, i), "field"));
+            bool known = name != NULL && find_name(season, name, field_at, season->n_fields) >= 0;
+            a.fields += name != NULL;
+            a.known_fields += known;
+            if (name != NULL && !known && a.stranger == NULL)
+                a.stranger = name;
+        }
+    }
+    return a;
+}
+
+/* Another season's plan is told as such and not by its first field or machine. One whose first
+ * stranger is near a field of the season has slips of the pen. */
+static sb_status check_season(plan_reader *reader, json_t *root)
+{
+    acquaintance a = get_acquainted(reader->season, root);
+    bool strange =
+        reader->partly ? a.known_fields + a.known_machines == 0 : 2 * a.known_fields < a.fields;
+    sb_text near = {0};
+    if (a.fields < 2 || !strange ||
+        sb_text_add_near(&near, a.stranger, field_at, reader->season, reader->season->n_fields)) {
+        sb_text_release(&near);
+        return SB_OK;
+    }
+    return sb_bad(reader->report, reader->path, 0,
+                  "the plan is of another season: %zu of its %zu fields are not in this one, '%s' "
+                  "is the first",
+                  a.fields - a.known_fields, a.fields, a.stranger);
+}
+
+static sb_status read_routes(plan_reader *reader, json_t *root, sb_plan **plan)
+{
+    size_t n = count_routes(root);
     sb_status status = sb_plan_new(reader->season, n, plan);
     for (size_t r = 0; status == SB_OK && r < n; r++) {
-        json_t *object = machines != NULL ? json_array_get(machines, r) : root;
-        json_t *id = json_object_get(object, machines != NULL ? "id" : "machine");
+        json_t *id, *object = route_at(root, r, &id);
         status = read_route(reader, *plan, r, object, id);
     }
     return status == SB_OK && !reader->partly ? name_fields_left_out(reader) : status;
@@ -299,6 +383,8 @@ static sb_status read_plan(plan_reader *reader, sb_plan_stated *stated, sb_plan 
         goto out;
     reader->cut = sb_alloc(reader->season->n_fields, sizeof *reader->cut);
     status = reader->cut != NULL ? check_format(reader, root) : SB_ERR_NOMEM;
+    if (status == SB_OK)
+        status = check_season(reader, root);
     if (status == SB_OK)
         status = read_routes(reader, root, &read);
     if (status == SB_OK && stated != NULL)

@@ -271,7 +271,7 @@ static sb_status find_field(const sb_season *season, const char *name, sb_report
         if (strcmp(season->fields[*field].name, name) == 0)
             return SB_OK;
     sb_text near = {0};
-    sb_text_add_near(&near, name, field_at, season, season->n_fields);
+    sb_text_add_meant(&near, name, field_at, season, season->n_fields);
     sb_status status = near.failed ? SB_ERR_NOMEM
                                    : sb_bad(report, NULL, 0, "no field '%s' in the season%s", name,
                                             sb_text_get(&near));

@@ -44,12 +44,32 @@ static void nothing_is_added_when_nothing_is_near(void **state)
     sb_text_release(&text);
 }
 
+static void expect_meant(const char *wanted, size_t n, const char *expected)
+{
+    sb_text text = {0};
+    sb_text_add_meant(&text, wanted, field_at, fields, n);
+    assert_string_equal(sb_text_get(&text), expected);
+    sb_text_release(&text);
+}
+
+static void names_typed_short_are_found(void **state)
+{
+    (void)state;
+    expect_meant("Mil", 9, ": did you mean 'Mill'");
+    expect_meant("quarter", 9, ": did you mean 'North Quarter' or 'South Quarter'");
+    expect_meant("north", 9, ": did you mean 'North Quarter' or 'North Eighty'");
+    expect_meant("Homstea", 9, ": did you mean 'Homestead'");
+    expect_meant("xxxxxx", 9, "");
+    expect_meant("xxxxxx", 2, ", expected one of 'North Quarter', 'South Quarter'");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(edits_are_counted_without_regard_to_case),
         cmocka_unit_test(the_nearest_name_comes_first),
         cmocka_unit_test(nothing_is_added_when_nothing_is_near),
+        cmocka_unit_test(names_typed_short_are_found),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -226,8 +226,10 @@ static void names_that_nobody_has_are_met_with_near_ones(void **state)
     expect_error("{\"stops\": [{\"field\": \"Field 1\", \"cleanout\": \"thorow\"}]}", 0,
                  "machine 'red', stop 1: unknown cleanout 'thorow', expected one of "
                  "'none', 'blowdown', 'thorough', 'deep'");
-    expect_error("{\"machine\": \"blue\", \"stops\": []}", 0,
-                 "plan: unknown machine 'blue', expected 'red'");
+    expect_error(
+        "{\"machine\": \"blue\", \"stops\": []}", 0,
+        "plan: unknown machine 'blue', expected 'red', the built-in one: is the season file "
+        "missing that the plan was made with");
 }
 
 static void fields_twice_or_left_out_are_named(void **state)
