@@ -9,6 +9,7 @@ static const char HELP[] =
     "about it and what will be assumed, each number with its source.\n"
     "A log among the files is checked as well: its seals, and that it fits them.\n"
     "Exits 0 when the files can be used, doubts or not, and 3 when they cannot.\n"
+    "Whether a plan can keep all rules is not asked: `seedbreak order` says so.\n"
     "\n"
     "  --json         the same and every number of the model as JSON\n"
     "\n"

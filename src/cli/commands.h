@@ -6,6 +6,10 @@
 #include "messages.h"
 #include "options.h"
 
+/** The end of every command's help. */
+#define CLI_HELP_END \
+    "\n--travel FILE, --quiet and the exit codes are the same for all: seedbreak --help\n"
+
 typedef struct cli_command {
     const char *name;
     const char *summary; /**< one line for `seedbreak --help` */

@@ -33,7 +33,8 @@ static const char HELP[] =
     "        a field is weedier or cleaner than was thought\n"
     "  add FIELD [KEY=VALUE...]\n"
     "        a field comes in; one that no file outlines wants lon=, lat=, area_ha=;\n"
-    "        also crop=, grower=, ready= and so on, and WEED=RATING\n"
+    "        other KEYs: crop, yield_t_ha, grower, ready, latest, best_before,\n"
+    "        worth, entry, after; a WEED as KEY rates it\n"
     "  drop FIELD\n"
     "        what is left of a field is not cut\n"
     "  away --from T --to T [--place P]\n"
@@ -441,6 +442,7 @@ static cli_exit run(int argc, char **argv)
         code = CLI_USAGE;
     } else if (t->help) {
         fputs(HELP, stdout);
+        fputs(CLI_HELP_END, stdout);
         code = CLI_DONE;
     } else if (t->verb->kind == NULL) {
         code = print(t->log_path, 1, (size_t)-1, report, t->quiet);

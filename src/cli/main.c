@@ -19,9 +19,10 @@ static const char COMMON_HELP[] =
     "\n"
     "  --travel FILE  road km between fields and yards from a table (CSV)\n"
     "  --quiet        no progress, notes or warnings on stderr\n"
-    "  --json         results as JSON\n"
+    "  --json         results as JSON; log and record print none\n"
     "  --help         what the command does, with an example\n"
     "\n"
+    "MONEY is in the season file's currency, USD unless it names another.\n"
     "Results go to stdout, messages to stderr as file:line: error: text.\n"
     "exit codes: 0 done, 1 no feasible plan, 2 usage, 3 bad input, 4 system trouble\n";
 
@@ -122,6 +123,7 @@ static cli_exit run_command(const cli_command *command, int argc, char **argv)
     }
     if (options.help) {
         fputs(command->help, stdout);
+        fputs(CLI_HELP_END, stdout);
         return CLI_DONE;
     }
     return run_on_season(command, &options);

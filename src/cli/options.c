@@ -304,7 +304,11 @@ static bool taken(int option, unsigned takes)
     case OPTION_SPEND_LIMIT:
     case OPTION_SPREAD_WEIGHT:
         return takes & CLI_TAKES_SEARCH;
+    case OPTION_JSON:
+        return !(takes & CLI_NO_JSON);
+    case OPTION_SEED:
     case OPTION_THREADS:
+    case OPTION_TIME_LIMIT:
         return takes &
                (CLI_TAKES_SEARCH | CLI_TAKES_SAMPLES | CLI_TAKES_MACHINE | CLI_TAKES_THREADS);
     case OPTION_MACHINE:
@@ -388,7 +392,7 @@ static bool complete(const char *command, unsigned takes, const cli_options *opt
     else if ((takes & CLI_WANTS_PLAN) && options->plan_path == NULL)
         cli_error("'%s' wants --plan PLAN.json", command);
     else if ((takes & CLI_TAKES_COLUMNS) && options->n_columns == 0)
-        cli_error("'%s' wants --plan PLAN.json", command);
+        cli_error("'%s' wants --plan PLAN.json or --by RULE", command);
     else if (options->n_columns > 1 && (options->out_folder != NULL || options->board ||
                                         options->checklist || options->why != NULL))
         cli_error("--out, --board, --checklist and --why go with one plan, not with several to "

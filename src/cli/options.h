@@ -21,14 +21,15 @@ typedef enum cli_takes {
     CLI_WANTS_LOG = 128,          /**< takes --log, or a log among the files; cannot do without */
     CLI_TAKES_SAMPLES = 256,      /**< --samples, --merge, --against, --threads */
     CLI_TAKES_PLAN = 512,         /**< takes --plan */
-    CLI_TAKES_MACHINE = 1024,     /**< --machine, --threads */
-    CLI_TAKES_THREADS = 2048,     /**< --threads without the rest of a search */
-    CLI_TAKES_YEARS = 4096,       /**< --years */
+    CLI_TAKES_MACHINE = 1024,     /**< --machine, --threads, --seed, --time-limit */
+    CLI_TAKES_THREADS = 2048,     /**< --threads, --seed and --time-limit without the rest */
+    CLI_TAKES_YEARS = 32,         /**< --years */
     CLI_TAKES_COLUMNS = 4096,     /**< --plan and --by, each as often as wanted, at least one */
     CLI_TAKES_WHY = 8192,         /**< --why */
     CLI_LEARNS = 16384,           /**< --unlearned */
     CLI_TAKES_PATCHES = 32768,    /**< --patches */
     CLI_TAKES_EVERY_PLAN = 65536, /**< --every-plan */
+    CLI_NO_JSON = 131072,         /**< no --json */
 } cli_takes;
 
 #define CLI_MOST_RIVALS 16

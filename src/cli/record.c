@@ -58,7 +58,7 @@ static cli_exit write_all(const sb_season *season, const cli_options *options, s
 static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
 {
     if (options->log == NULL) {
-        cli_error("'record' wants --log LOG");
+        cli_error("'record' wants --log LOG, or a log among the files");
         return CLI_USAGE;
     }
     cli_exit ready = cli_output_ready(options);
@@ -77,6 +77,6 @@ const cli_command CLI_RECORD = {
     .name = "record",
     .summary = "what the log proves, grower by grower; where to walk next",
     .help = HELP,
-    .takes = CLI_TAKES_OUT | CLI_TAKES_LOG | CLI_WANTS_LOG,
+    .takes = CLI_TAKES_OUT | CLI_TAKES_LOG | CLI_WANTS_LOG | CLI_NO_JSON,
     .run = run,
 };

@@ -27,10 +27,10 @@ static const char HELP[] =
     "  --unlearned      take the numbers as the files give them, whatever was found\n"
     "                   on tarps and next spring\n"
     "  --out DIR        write plan, tables, calendar, maps and page for the rest\n"
-    "  --time-limit S   stop after S seconds at the best plan so far (600)\n"
+    "  --time-limit S   stop after S seconds at the best plan so far (default 600)\n"
     "  --machine ID     order the fields for this machine of the season\n"
-    "  --seed N         same input and seed, same plan (1)\n"
-    "  --threads N      0: one per core (0); the plan does not depend on it\n"
+    "  --seed N         same input and seed, same plan (default 1)\n"
+    "  --threads N      cores (default 0: all); the plan does not depend on it\n"
     "  --board          print who does what on which day and nothing else\n"
     "  --checklist      print what all cleanouts that are left take together, and the\n"
     "                   last clean, and nothing else\n"
@@ -136,7 +136,7 @@ static cli_exit resume(const sb_season *season, const cli_options *options, sb_r
 static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
 {
     if (options->log == NULL) {
-        cli_error("'resume' wants --log LOG");
+        cli_error("'resume' wants --log LOG, or a log among the files");
         return CLI_USAGE;
     }
     cli_exit ready = cli_output_ready(options);

@@ -16,9 +16,9 @@ static const char HELP[] =
     "\n"
     "  --machine ID     for this machine of the season, which then cuts every field;\n"
     "                   else all machines are ordered together, which takes longer\n"
-    "  --time-limit S   stop looking for plans after S seconds (600)\n"
-    "  --seed N         same input and seed, same answer (1)\n"
-    "  --threads N      0: one per core (0); the answer does not depend on it\n"
+    "  --time-limit S   stop looking for plans after S seconds (default 600)\n"
+    "  --seed N         same input and seed, same answer (default 1)\n"
+    "  --threads N      cores (default 0: all); the answer does not depend on it\n"
     "  --json           as JSON instead of a table\n"
     "\n"
     "example: seedbreak scout fields.kml season.xml\n";

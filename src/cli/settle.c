@@ -16,9 +16,9 @@ static const char HELP[] =
     "\n"
     "  --plan PLAN.json  the plan to settle\n"
     "  --out DIR         write settlement.json, settlement.csv, exchange.csv there\n"
-    "  --time-limit S    search no longer than S seconds (600)\n"
-    "  --seed N          same input and seed, same shares (1)\n"
-    "  --threads N       0: one per core (0); the shares do not depend on it\n"
+    "  --time-limit S    search no longer than S seconds (default 600)\n"
+    "  --seed N          same input and seed, same shares (default 1)\n"
+    "  --threads N       cores (default 0: all); the shares do not depend on it\n"
     "  --json            print the settlement as JSON instead of tables\n"
     "\n"
     "example: seedbreak settle fields.kml season.xml --plan plan/plan.json\n";
