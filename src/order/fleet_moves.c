@@ -77,23 +77,11 @@ void sb_near_release(sb_near *near)
 
 /* ---- Writing a change down ----------------------------------------------------------------- */
 
-/* Appends stops [from, from + count) of a route; a turned piece keeps its levels between the same
- * neighbours. */
+/* Puts stops [from, from + count) of a route behind the pieces so far. */
 static void append(sb_change *c, const sb_route_state *r, int from, int count, bool turned)
 {
-    for (int k = 0; k < count; k++) {
-        int at = turned ? from + count - 1 - k : from + k;
-        c->field[c->count + k] = r->field[at];
-        c->level[c->count + k] = r->level[turned && k > 0 ? at + 1 : at];
-    }
-    c->count += count;
-}
-
-/* The level behind what was appended so far is chosen anew. */
-static void refresh_here(sb_change *c)
-{
-    if (c->n_fresh == 0 || c->fresh[c->n_fresh - 1] != c->count)
-        c->fresh[c->n_fresh++] = c->count;
+    if (count > 0)
+        c->piece[c->n_pieces++] = (sb_piece){r, from, count, turned};
 }
 
 static sb_change *begin_change(sb_fleet_move *move, int machine, int begin, int end)
@@ -102,7 +90,8 @@ static sb_change *begin_change(sb_fleet_move *move, int machine, int begin, int 
     move->machine[move->n_changes++] = machine;
     c->begin = begin;
     c->end = end;
-    c->count = c->n_fresh = 0;
+    c->n_pieces = 0;
+    c->new_level = -1;
     return c;
 }
 
@@ -127,12 +116,8 @@ static bool shift(sb_routes_state *s, sb_fleet_move *move, int machine, int from
     if (machine != other) {
         if (!machine_cuts(s, other, a, from, count))
             return false;
-        sb_change *c = begin_change(move, machine, from, from + count);
-        refresh_here(c);
-        c = begin_change(move, other, behind + 1, behind + 1);
-        refresh_here(c);
-        append(c, a, from, count, turned);
-        refresh_here(c);
+        begin_change(move, machine, from, from + count);
+        append(begin_change(move, other, behind + 1, behind + 1), a, from, count, turned);
         return true;
     }
     if (behind >= from - 1 && behind < from + count)
@@ -142,15 +127,11 @@ static bool shift(sb_routes_state *s, sb_fleet_move *move, int machine, int from
     if (end - begin > LONGEST_STRETCH)
         return false;
     sb_change *c = begin_change(move, machine, begin, end);
-    refresh_here(c);
     if (ahead)
         append(c, a, from + count, behind + 1 - from - count, false);
-    refresh_here(c);
     append(c, a, from, count, turned);
-    refresh_here(c);
     if (!ahead)
         append(c, a, behind + 1, from - behind - 1, false);
-    refresh_here(c);
     return true;
 }
 
@@ -164,13 +145,9 @@ static bool swap(sb_routes_state *s, sb_fleet_move *move, int machine, int from,
             !machine_cuts(s, machine, b, other_from, other_count))
             return false;
         sb_change *c = begin_change(move, machine, from, from + count);
-        refresh_here(c);
         append(c, b, other_from, other_count, false);
-        refresh_here(c);
         c = begin_change(move, other, other_from, other_from + other_count);
-        refresh_here(c);
         append(c, a, from, count, false);
-        refresh_here(c);
         return true;
     }
     if (from > other_from)
@@ -179,13 +156,9 @@ static bool swap(sb_routes_state *s, sb_fleet_move *move, int machine, int from,
     if (between < 0 || other_from + other_count - from > LONGEST_STRETCH)
         return false;
     sb_change *c = begin_change(move, machine, from, other_from + other_count);
-    refresh_here(c);
     append(c, a, other_from, other_count, false);
-    refresh_here(c);
     append(c, a, from + count, between, false);
-    refresh_here(c);
     append(c, a, from, count, false);
-    refresh_here(c);
     return true;
 }
 
@@ -195,9 +168,7 @@ static bool turn(sb_routes_state *s, sb_fleet_move *move, int machine, int begin
     if (end - begin < 2 || end - begin > LONGEST_STRETCH)
         return false;
     sb_change *c = begin_change(move, machine, begin, end);
-    refresh_here(c);
     append(c, &s->routes[machine], begin, end - begin, true);
-    refresh_here(c);
     return true;
 }
 
@@ -213,10 +184,8 @@ static bool cross(sb_routes_state *s, sb_fleet_move *move, int machine, int a, i
         !machine_cuts(s, machine, two, b, two->count - b))
         return false;
     sb_change *c = begin_change(move, machine, a, one->count);
-    refresh_here(c);
     append(c, two, b, two->count - b, false);
     c = begin_change(move, other, b, two->count);
-    refresh_here(c);
     append(c, one, a, one->count - a, false);
     return true;
 }
@@ -230,7 +199,7 @@ static bool change_level(sb_routes_state *s, sb_fleet_move *move)
         return false;
     sb_change *c = begin_change(move, machine, t, t + 1);
     append(c, r, t, 1, false);
-    c->level[0] = (c->level[0] + 1 + sb_random_below(&s->random, levels - 1)) % levels;
+    c->new_level = (r->level[t] + 1 + sb_random_below(&s->random, levels - 1)) % levels;
     return true;
 }
 

@@ -34,18 +34,15 @@ sb_status sb_route_state_init(sb_route_state *r, const sb_problem *p, const sb_w
     r->load_after = sb_alloc_aligned(n * dims, sizeof *r->load_after);
     r->price_before = sb_alloc_aligned(n * dims, sizeof *r->price_before);
     r->stop = sb_alloc(n, sizeof *r->stop);
-    r->paid = sb_alloc(n + 1, sizeof *r->paid);
-    r->at_stake = sb_alloc(n + 1, sizeof *r->at_stake);
-    return r->field && r->level && r->load_after && r->price_before && r->stop && r->paid &&
-                   r->at_stake
+    r->before = sb_alloc(n + 1, sizeof *r->before);
+    return r->field && r->level && r->load_after && r->price_before && r->stop && r->before
                ? SB_OK
                : SB_ERR_NOMEM;
 }
 
 void sb_route_state_release(sb_route_state *r)
 {
-    void *owned[] = {r->field, r->level, r->load_after, r->price_before,
-                     r->stop,  r->paid,  r->at_stake};
+    void *owned[] = {r->field, r->level, r->load_after, r->price_before, r->stop, r->before};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *r = (sb_route_state){0};
@@ -118,19 +115,24 @@ static double free_before(const sb_route_state *r, int t)
     return t > 0 ? r->stop[r->field[t - 1]].finish_h : 0;
 }
 
-/* Loads and prices are never negative. */
 SB_INLINED bool same_numbers(const double *a, const double *b, int dims)
 {
     sb_four_sets differ = {0};
     for (int d = 0; d < dims; d += 4) {
         sb_four_numbers more = *sb_fours(a + d) - *sb_fours(b + d);
         sb_four_numbers same = SAME_NUMBER * (*sb_fours(a + d) + *sb_fours(b + d));
-        differ |= (more > same) | (-more > same);
+        differ |= (more > same) | (-more > same); /* loads and prices are never negative */
     }
     return (differ[0] | differ[1] | differ[2] | differ[3]) == 0;
 }
 
-SB_INLINED void work_out_money(sb_route_state *r, int t)
+SB_INLINED void put_numbers(double *to, const double *from, int dims)
+{
+    for (int d = 0; d < dims; d += 4)
+        *(sb_four_numbers *)(to + d) = *sb_fours(from + d);
+}
+
+SB_INLINED void work_out_money(sb_route_state *r, int t, double *load_after)
 {
     const sb_problem *p = r->p;
     int i = before(r, t), j = r->field[t], l = r->level[t];
@@ -138,11 +140,11 @@ SB_INLINED void work_out_money(sb_route_state *r, int t)
     sb_stop_state *stop = &r->stop[j];
     stop->shut = move_shut(r, way, l);
     stop->over = p->n_limits > 0 ? limits_over(r, i, j, l, load) : 0;
-    stop->cost = sb_bring_load(p, j, l, load, row(r->load_after, p, j)) + sb_way_fixed(way)[l];
+    stop->cost = sb_bring_load(p, j, l, load, load_after) + sb_way_fixed(way)[l];
     stop->set_out_h = p->level_h[l] + sb_way_h(way);
 }
 
-static void work_out_time(sb_route_state *r, int t)
+SB_INLINED void work_out_time(sb_route_state *r, int t)
 {
     const sb_problem *p = r->p;
     int j = r->field[t];
@@ -182,7 +184,7 @@ SB_INLINED void work_out_carried(sb_route_state *r, int t)
     r->stop[j].carried = (sum[0] + sum[1]) + (sum[2] + sum[3]);
 }
 
-static void work_out_slack(sb_route_state *r, int t)
+SB_INLINED void work_out_slack(sb_route_state *r, int t)
 {
     const sb_problem *p = r->p;
     int j = r->field[t];
@@ -194,39 +196,40 @@ static void work_out_slack(sb_route_state *r, int t)
         later(p->ready_h[j] - arrival_h, 0) + sooner(after_h, p->latest_h[j] - stop->finish_h);
 }
 
-static void work_out_home(sb_route_state *r)
+/* Sums from place `begin` on. */
+static void add_up(sb_route_state *r, int begin)
 {
+    sb_sums sums = r->before[begin];
+    for (int t = begin; t < r->count; t++) {
+        const sb_stop_state *stop = &r->stop[r->field[t]];
+        double broken = stop->late + stop->over;
+        r->before[t] = sums;
+        sums.total += stop->cost + stop->delay;
+        sums.broken += broken + stop->shut;
+        sums.at_stake += broken + stop->delay;
+        sums.spend += r->p->level_cost[r->level[t]];
+        sums.full += r->p->level_full[r->level[t]];
+    }
+    r->before[r->count] = sums;
     int last = r->count > 0 ? r->field[r->count - 1] : -1;
     r->home_late = last < 0 ? 0 : home_late(r, last, r->stop[last].finish_h);
+    r->total = sums.total + (last < 0 ? 0 : home_money(r, last));
+    r->total_broken = sums.broken + r->home_late;
+    r->spend = sums.spend;
+    r->full = sums.full;
 }
 
-static void add_up(sb_route_state *r)
+/* What earlier times and cleaner loads from place t on could save at most. */
+static double at_stake(const sb_route_state *r, int t)
 {
-    r->total = r->total_broken = r->spend = r->full = 0;
-    for (int t = 0; t < r->count; t++) {
-        const sb_stop_state *stop = &r->stop[r->field[t]];
-        r->paid[t] = r->total + r->total_broken;
-        r->total += stop->cost + stop->delay;
-        r->total_broken += stop->late + stop->over + stop->shut;
-        r->spend += r->p->level_cost[r->level[t]];
-        r->full += r->p->level_full[r->level[t]];
-    }
-    r->paid[r->count] = r->total + r->total_broken;
-    if (r->count > 0)
-        r->total += home_money(r, r->field[r->count - 1]);
-    r->total_broken += r->home_late;
-    r->at_stake[r->count] = r->home_late;
-    for (int t = r->count - 1; t >= 0; t--) {
-        const sb_stop_state *stop = &r->stop[r->field[t]];
-        r->at_stake[t] = r->at_stake[t + 1] + stop->delay + stop->late + stop->over;
-    }
+    return r->before[r->count].at_stake - r->before[t].at_stake + r->home_late;
 }
 
 SB_VECTORISED
 void sb_route_refresh(sb_route_state *r)
 {
     for (int t = 0; t < r->count; t++) {
-        work_out_money(r, t);
+        work_out_money(r, t, row(r->load_after, r->p, r->field[t]));
         if (r->p->timed)
             work_out_time(r, t);
     }
@@ -236,8 +239,8 @@ void sb_route_refresh(sb_route_state *r)
         if (r->p->timed)
             work_out_slack(r, t);
     }
-    work_out_home(r);
-    add_up(r);
+    r->before[0] = (sb_sums){0};
+    add_up(r, 0);
 }
 
 /* ---- Pricing a change ---------------------------------------------------------------------- */
@@ -300,7 +303,7 @@ static bool follow_dates(const sb_route_state *r, cursor *c, int t, double most)
         free_h = later(free_h + stop->set_out_h, p->ready_h[j]) + p->cut_h[j];
         c->cost += sb_delay(p, j, free_h) - stop->delay;
         c->broken += field_late(r, j, free_h) - stop->late;
-        if (c->cost + c->broken - r->at_stake[t + 1] > most)
+        if (c->cost + c->broken - at_stake(r, t + 1) > most)
             return false;
     }
     if (t == r->count)
@@ -330,7 +333,7 @@ SB_INLINED bool add_tail(const sb_route_state *r, cursor *c, int t, double most)
         c->cost += sb_vector_dot(price, c->load, p->dims) -
                    sb_vector_dot(price, load_before(r, t), p->dims);
     }
-    if (c->cost + c->broken - r->at_stake[t] > most)
+    if (c->cost + c->broken - at_stake(r, t) > most)
         return false;
     if (p->n_limits > 0)
         follow_limits(r, c, t);
@@ -363,25 +366,58 @@ static int level_of(const sb_change *m, const sb_problem *p, const double *way, 
     return sb_greedy_level_of(p, allowed, sb_way_fixed(way), to, load, later_price);
 }
 
+/* The field that comes first (or last) of a piece. */
+static int end_of(const sb_piece *piece, bool first)
+{
+    return piece->route->field[piece->from + (first == piece->turned ? piece->count - 1 : 0)];
+}
+
+/* Does the route go through the piece as it does now? With no rule broken its levels stay as well.
+ */
+static bool stays_whole(const sb_route_state *r, const sb_piece *piece)
+{
+    return piece->route == r && !piece->turned && r->total_broken <= 0;
+}
+
+/* What the stops of a piece behind its first one come to at least. */
+static double least_within(const sb_route_state *r, const sb_piece *piece)
+{
+    const int *field = piece->route->field + piece->from;
+    double money = 0;
+    if (piece->count == 1)
+        return 0;
+    if (stays_whole(r, piece)) {
+        const sb_sums *from = &r->before[piece->from + 1];
+        const sb_sums *to = &r->before[piece->from + piece->count];
+        return to->total - to->at_stake - (from->total - from->at_stake) -
+               r->stop[field[0]].carried;
+    }
+    for (int k = 1; k < piece->count; k++)
+        money += piece->turned ? sb_way_least(r->ways, field[k], field[k - 1])
+                               : sb_way_least(r->ways, field[k - 1], field[k]);
+    return money;
+}
+
+/* What a move where pieces join comes to at least. It will be wanted in full now and then. */
+static double least_of_joint(const sb_route_state *r, int from, int to)
+{
+    SB_FETCH(sb_way(r->ways, from, to));
+    return sb_way_least(r->ways, from, to);
+}
+
 void sb_route_screen(const sb_route_state *r, sb_change *m)
 {
     int from = before(r, m->begin), behind = m->end < r->count ? m->end + 1 : r->count;
-    double money = r->paid[m->begin] - r->paid[behind] - r->at_stake[behind];
-    for (int q = 0; q < m->n_fresh; q++) {
-        int k = m->fresh[q];
-        if (k > m->count || (k == m->count && m->end >= r->count))
-            continue;
-        int a = k == 0 ? from : m->field[k - 1], b = k == m->count ? r->field[m->end] : m->field[k];
-        __builtin_prefetch(sb_way(r->ways, a, b));
-        __builtin_prefetch(r->ways->least + a * r->ways->n + b);
-    }
-    for (int k = 0; k < m->count; k++) {
-        money += sb_way_least(r->ways, from, m->field[k]);
-        from = m->field[k];
+    const sb_sums *kept = &r->before[m->begin], *gone = &r->before[behind];
+    double money = kept->total + kept->broken - gone->total - gone->broken - at_stake(r, behind);
+    for (int k = 0; k < m->n_pieces; k++) {
+        const sb_piece *piece = &m->piece[k];
+        money += least_of_joint(r, from, end_of(piece, true)) + least_within(r, piece);
+        from = end_of(piece, false);
     }
     if (m->end < r->count) {
         int to = r->field[m->end];
-        money += sb_way_least(r->ways, from, to) - r->stop[to].carried;
+        money += least_of_joint(r, from, to) - r->stop[to].carried;
     } else {
         money += (from < r->p->n ? home_money(r, from) : 0) -
                  (r->count > 0 ? home_money(r, r->field[r->count - 1]) : 0);
@@ -389,10 +425,39 @@ void sb_route_screen(const sb_route_state *r, sb_change *m)
     m->least = money;
 }
 
+/* Stops and levels of the pieces, and what was said of each when the change was screened. */
+static void write_out(const sb_route_state *route, sb_change *m)
+{
+    int from = before(route, m->begin);
+    m->count = m->n_fresh = 0;
+    for (int k = 0; k < m->n_pieces; k++) {
+        const sb_piece *piece = &m->piece[k];
+        const sb_route_state *r = piece->route;
+        bool whole = stays_whole(route, piece);
+        m->fresh[m->n_fresh++] = m->count;
+        for (int i = 0; i < piece->count; i++, m->count++) {
+            int at = piece->from + (piece->turned ? piece->count - 1 - i : i), to = r->field[at];
+            m->field[m->count] = to;
+            m->level[m->count] = r->level[piece->turned && i > 0 ? at + 1 : at];
+            m->stop_least[m->count] =
+                whole && i > 0 ? r->stop[to].cost : sb_way_least(route->ways, from, to);
+            from = to;
+        }
+        if (whole && piece->count > 1) /* what its stops may save together is known behind it */
+            m->stop_least[m->count - 1] -= r->stop[end_of(piece, true)].carried;
+    }
+    m->fresh[m->n_fresh++] = m->count;
+    if (m->new_level >= 0) {
+        m->level[0] = m->new_level;
+        m->n_fresh = 0;
+    }
+}
+
 SB_VECTORISED
 bool sb_route_price(const sb_route_state *r, sb_change *m, double most)
 {
     const sb_problem *p = r->p;
+    write_out(r, m);
     int next_fresh = 0;
     double spare = most - m->least;
     cursor c; /* not cleared as a whole: its load is long */
@@ -406,7 +471,7 @@ bool sb_route_price(const sb_route_state *r, sb_change *m, double most)
         int from = c.from, to = m->field[k];
         const double *way = sb_way(r->ways, from, to);
         m->level[k] = level_of(m, p, way, &next_fresh, k, to, m->level[k], c.load, later_price);
-        spare -= step(r, &c, way, to, m->level[k]) - sb_way_least(r->ways, from, to);
+        spare -= step(r, &c, way, to, m->level[k]) - m->stop_least[k];
         if (spare < 0)
             return false;
     }
@@ -436,13 +501,13 @@ bool sb_route_price(const sb_route_state *r, sb_change *m, double most)
  * @return the last place worked out */
 SB_INLINED int refresh_money(sb_route_state *r, int begin, int sure)
 {
-    double old[SB_MAX_DIMS];
-    size_t bytes = (size_t)r->p->dims * sizeof(double);
+    double after[SB_MAX_DIMS];
     for (int t = begin; t < r->count; t++) {
-        const double *after = row(r->load_after, r->p, r->field[t]);
-        memcpy(old, after, bytes);
-        work_out_money(r, t);
-        if (t > sure && same_numbers(old, after, r->p->dims))
+        double *here = row(r->load_after, r->p, r->field[t]);
+        work_out_money(r, t, after);
+        bool same = t > sure && same_numbers(after, here, r->p->dims);
+        put_numbers(here, after, r->p->dims);
+        if (same)
             return t;
     }
     return r->count - 1;
@@ -455,9 +520,9 @@ SB_INLINED int refresh_prices(sb_route_state *r, int sure, int end)
     for (int t = end; t >= 0; t--) {
         double *here = row(r->price_before, r->p, r->field[t]);
         work_out_price(r, t, price);
-        bool same = same_numbers(price, here, r->p->dims);
-        memcpy(here, price, (size_t)r->p->dims * sizeof *here);
-        if (t < sure && same)
+        bool same = t < sure && same_numbers(price, here, r->p->dims);
+        put_numbers(here, price, r->p->dims);
+        if (same)
             return t;
     }
     return 0;
@@ -465,7 +530,7 @@ SB_INLINED int refresh_prices(sb_route_state *r, int sure, int end)
 
 /* Times from place `begin` on; behind place `sure` until they are what they were. Then how far they
  * may slip, from there back to where that is what it was in front of `begin`. */
-static void refresh_times(sb_route_state *r, int begin, int sure)
+SB_INLINED void refresh_times(sb_route_state *r, int begin, int sure)
 {
     int last = begin;
     for (int t = begin; t < r->count; t++) {
@@ -503,8 +568,7 @@ void sb_route_apply(sb_route_state *r, const sb_change *m)
         work_out_carried(r, t);
     if (r->p->timed)
         refresh_times(r, m->begin, behind);
-    work_out_home(r);
-    add_up(r);
+    add_up(r, m->begin);
 }
 
 void sb_route_times(const sb_route_state *r, const sb_change *m, double *arrive_h, double *finish_h)

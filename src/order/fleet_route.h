@@ -22,6 +22,13 @@ typedef struct sb_stop_state {
                          in the machine but its own seeds */
 } sb_stop_state;
 
+/** What some stops come to together. */
+typedef struct sb_sums {
+    double total, broken; /**< money; price of broken rules */
+    double at_stake;      /**< part of both: what earlier times and cleaner loads could save */
+    double spend, full;
+} sb_sums;
+
 typedef struct sb_route_state {
     const sb_problem *p;
     const sb_ways *ways;
@@ -34,23 +41,33 @@ typedef struct sb_route_state {
     double *load_after;   /**< n x dims: load on leaving it */
     double *price_before; /**< n x dims: V: price of the load on setting out for it */
     sb_stop_state *stop;
-    /* By place, count + 1 of them: */
-    double *paid;     /**< what the stops before it come to, broken rules included */
-    double *at_stake; /**< what earlier times and cleaner loads could save at most from there on, of
-                           delay and of broken rules */
+    sb_sums *before;  /**< by place, count + 1 of them: of the stops in front of it */
     double home_late; /**< price of coming home too late, or by no way */
     double total, total_broken, spend, full;
 } sb_route_state;
 
-/** Stops begin..end-1 make way for `count` new ones. */
+/** Stops of a route as it is. */
+typedef struct sb_piece {
+    const sb_route_state *route;
+    int from, count;
+    bool turned;
+} sb_piece;
+
+/** Stops begin..end-1 make way for pieces. Levels where they join are chosen anew, the others are
+ * kept; a turned piece keeps its levels between the same neighbours. */
 typedef struct sb_change {
-    int begin, end, count;
-    int *field, *level; /**< n: the new stops; levels are filled in where fresh */
-    int fresh[6];       /**< ascending places in the new stretch whose level is chosen anew;
-                             `count` stands for the first stop behind it */
+    int begin, end;
+    sb_piece piece[3];
+    int n_pieces;
+    int new_level; /**< >= 0: of the one stop, which stays where it is; no other is chosen anew */
+    double least;  /**< [out] what the whole route comes to more at least, broken rules included */
+    int count;     /**< [out] stops of the pieces */
+    int *field, *level; /**< [out] n: what they are */
+    double *stop_least; /**< [out] n: what each comes to at least */
+    int fresh[4];       /**< ascending places in the new stretch whose level is chosen anew; `count`
+                             stands for the first stop behind it */
     int n_fresh;
-    double least;   /**< [out] what the whole route comes to more at least, broken rules included */
-    int tail_level; /**< [out] level of the first stop behind the stretch */
+    int tail_level;                   /**< [out] level of the first stop behind the stretch */
     double cost, broken, spend, full; /**< [out] what the whole route comes to more */
 } sb_change;
 

@@ -87,7 +87,8 @@ static bool walker_init(walker *w, search *s, int start)
                 alloc_doubles(&w->new_finish_h, n);
     made = made && sb_routes_init(&w->trial, f) == SB_OK;
     for (int c = 0; c < 2 && made; c++)
-        made = alloc_ints(&w->move.change[c].field, n) && alloc_ints(&w->move.change[c].level, n);
+        made = alloc_ints(&w->move.change[c].field, n) && alloc_ints(&w->move.change[c].level, n) &&
+               alloc_doubles(&w->move.change[c].stop_least, n);
     for (int m = 0; m < f->machines && made; m++)
         made = sb_route_state_init(&w->state.routes[m], &f->problems[m], &s->ways[f->kind[m]],
                                    w->rule_price) == SB_OK;
@@ -101,6 +102,7 @@ static void walker_release(walker *w)
     for (int c = 0; c < 2; c++) {
         sb_free(w->move.change[c].field);
         sb_free(w->move.change[c].level);
+        sb_free(w->move.change[c].stop_least);
     }
     sb_routes_release(&w->trial);
     void *owned[] = {w->state.routes, w->state.machine_of, w->state.place_of, w->arrive_h,

@@ -88,6 +88,8 @@ static void begin(table *t, const sb_season *season, uint64_t seed)
     for (int c = 0; c < 2; c++) {
         t->move.change[c].field = ints(n);
         t->move.change[c].level = ints(n);
+        t->move.change[c].stop_least = sb_alloc((size_t)n, sizeof(double));
+        assert_non_null(t->move.change[c].stop_least);
     }
     deal_out(t);
 }
@@ -101,6 +103,7 @@ static void end(table *t)
     for (int c = 0; c < 2; c++) {
         sb_free(t->move.change[c].field);
         sb_free(t->move.change[c].level);
+        sb_free(t->move.change[c].stop_least);
     }
     sb_free(t->state.machine_of);
     sb_free(t->state.place_of);
@@ -155,11 +158,10 @@ static void check_applied(table *t, const double *expected)
         double scale = SAME * (1 + fabs(expected[c]) + comes_to(t, m));
         assert_true(fabs(comes_to(t, m) - expected[c]) <= scale);
         double slack_h = r->count > 0 ? r->stop[r->field[0]].slack_h : 0;
-        double at_stake = r->at_stake[0], paid = r->paid[r->count];
+        double at_stake = r->before[r->count].at_stake;
         sb_route_refresh(r);
         assert_true(fabs(comes_to(t, m) - expected[c]) <= scale);
-        assert_true(fabs(r->at_stake[0] - at_stake) <= scale);
-        assert_true(fabs(r->paid[r->count] - paid) <= scale);
+        assert_true(fabs(r->before[r->count].at_stake - at_stake) <= scale);
         if (r->count > 0 && isfinite(slack_h))
             assert_true(fabs(r->stop[r->field[0]].slack_h - slack_h) <= SAME);
     }
