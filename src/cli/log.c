@@ -49,7 +49,7 @@ static const char HELP[] =
     "        all of them or none; --dry-run: shows them and writes nothing\n"
     "  strike N\n"
     "        entry N does not hold; it stays, struck\n"
-    "  show  prints the log\n"
+    "  show  prints the log, and what is doubtful about it with these files\n"
     "\n"
     "The beginning of a name will do when only one begins so. A time T is 17:30 for\n"
     "today, 2026-08-06T17:30 or now; --to is now unless given. WEED=RATING is a class\n"
@@ -375,6 +375,21 @@ static cli_exit print(const char *path, size_t first, size_t count, sb_report *r
     return code;
 }
 
+/* What is doubtful about a log with these files. One that does not fit them is not judged. */
+static void tell_doubts(const typed *t)
+{
+    sb_report *said = sb_report_new();
+    sb_log *log = NULL;
+    sb_season *season = NULL;
+    if (said != NULL && sb_log_read(t->log_path, said, &log) == SB_OK &&
+        sb_season_read_log(log, t->files, t->n_files, &t->how, said, &season) == SB_OK &&
+        sb_log_check(season, log, said) == SB_OK)
+        cli_print_warnings_about(said, t->log_path);
+    sb_season_free(season);
+    sb_log_free(log);
+    sb_report_free(said);
+}
+
 /* Writes the addition's entries and shows them. */
 static cli_exit add(const typed *t, const sb_log_addition *addition, sb_report *report)
 {
@@ -446,6 +461,8 @@ static cli_exit run(int argc, char **argv)
         code = CLI_DONE;
     } else if (t->verb->kind == NULL) {
         code = print(t->log_path, 1, (size_t)-1, report, t->quiet);
+        if (code == CLI_DONE && !t->quiet)
+            tell_doubts(t);
     } else if (is_track(t)) {
         code = add_track(t, report);
     } else {

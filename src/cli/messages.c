@@ -112,6 +112,16 @@ size_t cli_print_messages(const sb_report *report, size_t first, bool quiet)
     return count;
 }
 
+void cli_print_warnings_about(const sb_report *report, const char *file)
+{
+    for (size_t i = 0; i < sb_report_count(report); i++) {
+        sb_message message = sb_report_get(report, i);
+        if (message.severity == SB_WARNING && message.file != NULL &&
+            strcmp(message.file, file) == 0)
+            put_message(message.file, message.line, "warning", message.text);
+    }
+}
+
 static bool has_error(const sb_report *report)
 {
     for (size_t i = 0; report != NULL && i < sb_report_count(report); i++)

@@ -26,6 +26,9 @@ void cli_note(const char *format, ...) __attribute__((format(printf, 1, 2)));
  * @return how many messages the report holds: `first` for the next time */
 size_t cli_print_messages(const sb_report *report, size_t first, bool quiet);
 
+/** The warnings of the report about one file, and nothing else. */
+void cli_print_warnings_about(const sb_report *report, const char *file);
+
 /** The exit code for a status. A failure that left no error in the report gets one on stderr;
  * report may be NULL. */
 cli_exit cli_exit_of(sb_status status, const sb_report *report);

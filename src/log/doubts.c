@@ -41,6 +41,12 @@ static sb_moment begin_of(const sb_log *log, size_t index)
     return SB_NO_MOMENT;
 }
 
+/* When an entry's work began as far as it says so: at its end at the latest. */
+static sb_moment begun_by(const sb_log_entry *entry)
+{
+    return entry->from != SB_NO_MOMENT ? entry->from : entry->to;
+}
+
 static void doubt_hours(const sb_log_state *state, const sb_log_step *step, sb_report *report)
 {
     const sb_season *season = state->season;
@@ -65,8 +71,7 @@ static void doubt_day(const sb_log_state *state, const sb_log_step *step, sb_rep
 {
     const sb_log_entry *entry = &state->log->entries.items[step->entry];
     const sb_field *field = &state->season->fields[step->field];
-    sb_moment begin = entry->from != SB_NO_MOMENT ? entry->from : entry->to;
-    int day = (int)(begin / SB_MINUTES_PER_DAY);
+    int day = (int)(begun_by(entry) / SB_MINUTES_PER_DAY);
     char said[11], ready[11];
     if (field->ready_day == SB_NO_DAY || day >= field->ready_day)
         return;
@@ -96,6 +101,97 @@ static void doubt_entry(const sb_log_state *state, const sb_log_step *step, sb_r
             "'%s' may be entered only after '%s', but no such cleanout of machine '%s' was logged "
             "before it: was one left out",
             field->name, season->setup.cleanouts[field->entry].id, machine->id);
+}
+
+static void say_apart(const sb_log_state *state, const sb_log_step *step, const sb_apart *rule,
+                      const char *before, sb_report *report)
+{
+    const sb_setup *setup = &state->season->setup;
+    bool any_full = rule->cleanout < 0;
+    sb_say(report, SB_WARNING, state->log->path, state->log->entries.items[step->entry].line,
+           "'%s' is kept apart from grower '%s', whose field%s%s%s machine '%s' %s, and no %s%s%s "
+           "in between was logged: was one left out",
+           state->season->fields[step->field].name, state->season->growers[rule->grower],
+           before != NULL ? " '" : "", before != NULL ? before : "", before != NULL ? "'" : "",
+           setup->machines[step->machine].id, before != NULL ? "cut before" : "comes from",
+           any_full ? "full cleanout" : "cleanout '",
+           any_full ? "" : setup->cleanouts[rule->cleanout].id, any_full ? "" : "'");
+}
+
+/* Growers kept apart: looks back over what the machine did to the last cleanout that clears each
+ * rule. */
+static void doubt_apart(const sb_log_state *state, size_t at, sb_report *report)
+{
+    const sb_season *season = state->season;
+    const sb_log_step *step = &state->steps.items[at];
+    const sb_field *field = &season->fields[step->field];
+    for (size_t a = 0; a < field->n_apart && step->enters; a++) {
+        const sb_apart *rule = &field->apart[a];
+        const char *before = NULL;
+        bool cleared = false;
+        for (size_t i = at; i-- > 0 && before == NULL && !cleared;) {
+            const sb_log_step *earlier = &state->steps.items[i];
+            if (earlier->machine != step->machine)
+                continue;
+            cleared = earlier->cleanout >= 0 && sb_season_clears(season, earlier->cleanout, rule);
+            if (earlier->cleanout < 0 && season->fields[earlier->field].grower == rule->grower)
+                before = season->fields[earlier->field].name;
+        }
+        if (before != NULL || (!cleared && sb_season_starts_after(season, step->machine, rule)))
+            say_apart(state, step, rule, before, report);
+    }
+}
+
+/* The first cut of a field by the clock, whoever's it was and wherever it stands in the log; NULL:
+ * nobody cut there. */
+static const sb_log_entry *first_cut(const sb_log_state *state, size_t field)
+{
+    const sb_log_entry *first = NULL;
+    for (size_t i = 0; i < state->steps.count; i++) {
+        const sb_log_step *step = &state->steps.items[i];
+        const sb_log_entry *entry = &state->log->entries.items[step->entry];
+        if (step->cleanout < 0 && step->field == (int)field &&
+            (first == NULL || begun_by(entry) < begun_by(first)))
+            first = entry;
+    }
+    return first;
+}
+
+/* A field begun before another that is to be cut earlier was finished, by any machine. The later
+ * of both entries is doubted: it is the one that shows it. */
+static void doubt_after(const sb_log_state *state, size_t field, sb_report *report)
+{
+    const sb_season *season = state->season;
+    const sb_log *log = state->log;
+    const sb_field *f = &season->fields[field];
+    const sb_log_entry *cut = f->n_after > 0 ? first_cut(state, field) : NULL;
+    for (size_t a = 0; a < f->n_after && cut != NULL; a++) {
+        const sb_field_state *state_before = &state->fields[f->after[a]];
+        const char *before = season->fields[f->after[a]].name;
+        const sb_log_entry *end = &log->entries.items[state_before->entry];
+        char begun[17], finished[17];
+        if (state_before->dropped || (state_before->finished && end->to <= begun_by(cut)))
+            continue;
+        sb_moment_format(begun_by(cut), begun);
+        sb_moment_format(end->to, finished);
+        if (!state_before->finished)
+            sb_say(report, SB_WARNING, log->path, cut->line,
+                   "'%s' is to be cut after '%s', which no entry of any machine says was finished: "
+                   "was one left out",
+                   f->name, before);
+        else if (cut->number > end->number)
+            sb_say(report, SB_WARNING, log->path, cut->line,
+                   "'%s' is to be cut after '%s', which was finished only at %s (entry %ld): are "
+                   "the times right",
+                   f->name, before, finished, end->number);
+        else
+            sb_say(
+                report, SB_WARNING, log->path, end->line,
+                "'%s' finished at %s, but '%s', which is to be cut after it, was %s at %s (entry "
+                "%ld): are the times right",
+                before, finished, f->name, cut->from != SB_NO_MOMENT ? "begun" : "cut", begun,
+                cut->number);
+    }
 }
 
 /* What a finished field leaves behind that nobody will cut. */
@@ -178,8 +274,11 @@ void sb_log_say_doubts(const sb_log_state *state, sb_report *report)
             doubt_hours(state, &state->steps.items[i], report);
             doubt_day(state, &state->steps.items[i], report);
             doubt_entry(state, &state->steps.items[i], report);
+            doubt_apart(state, i, report);
             doubt_rest(state, &state->steps.items[i], report);
         }
+    for (size_t i = 0; i < state->season->n_fields; i++)
+        doubt_after(state, i, report);
     for (size_t i = 0; i < state->tarps.count; i++)
         doubt_tarp(state, &state->tarps.items[i], report);
     for (size_t i = 0; i < state->log->entries.count; i++)

@@ -88,9 +88,10 @@ sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *r
 void sb_log_state_release(sb_log_state *state);
 
 /** Warns of entries that a replay took but that are likely slips: far more hectares an hour than
- * the machine cuts, a field cut before it is ready or finished with a part of its hectares, far
- * more on the tarp than the machine holds, something said out of season. Notes what stays standing.
- */
+ * the machine cuts, a field cut before it is ready, against a rule (the machine's limits, the
+ * cleanout demanded before entry, growers kept apart, fields to be cut after others) or finished
+ * with a part of its hectares, far more on the tarp than the machine holds, something said out of
+ * season. Notes what stays standing. */
 void sb_log_say_doubts(const sb_log_state *state, sb_report *report);
 /** Refuses a new entry that cannot be, though older logs may hold such: more hectares an hour than
  * the header passes over at road speed, a tarp heavier than any machine, seedlings before the cut,
