@@ -647,6 +647,11 @@ sb_status sb_resumed_account(sb_resumed *resumed, const char *earlier_plan,
 /** Where the machines stand and what they hold; after sb_resumed_compare also what changed. 80
  * columns wide. @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
 sb_status sb_print_resumed(const sb_resumed *resumed, FILE *stream);
+/** The plan for the rest as plan.json; after sb_resumed_compare with the key `against`: what the
+ * earlier plan said, and after sb_resumed_account what each entry since costs (docs/formats.md).
+ * @param plan for sb_resumed_season; NULL when that is: the ways home
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_SYSTEM (the stream failed); SB_ERR_NOMEM */
+sb_status sb_print_resumed_json(const sb_resumed *resumed, const sb_plan *plan, FILE *stream);
 
 /** The record of a season, grower by grower, every line with the log entry that it rests on: as CSV
  * on the stream, or record.csv, record.html and scouting.gpx in a folder, made if missing.

@@ -25,9 +25,10 @@ cli_exit cli_output_ready(const cli_options *options)
     return CLI_SYSTEM;
 }
 
-static cli_exit write_files(const sb_season *season, const sb_plan *plan,
-                            const cli_options *options)
+cli_exit cli_output_files(const sb_season *season, const sb_plan *plan, const cli_options *options)
 {
+    if (options->out_folder == NULL)
+        return CLI_DONE;
     sb_report *report = sb_report_new();
     if (report == NULL)
         return cli_exit_of(SB_ERR_NOMEM, NULL);
@@ -56,7 +57,7 @@ static cli_exit print_why(const sb_season *season, const sb_plan *plan, const ch
 
 cli_exit cli_output_plan(const sb_season *season, const sb_plan *plan, const cli_options *options)
 {
-    cli_exit written = options->out_folder != NULL ? write_files(season, plan, options) : CLI_DONE;
+    cli_exit written = cli_output_files(season, plan, options);
     cli_exit printed;
     if (options->why != NULL) {
         printed = print_why(season, plan, options->why);

@@ -34,7 +34,8 @@ static const char HELP[] =
     "  --board          print who does what on which day and nothing else\n"
     "  --checklist      print what all cleanouts that are left take together, and the\n"
     "                   last clean, and nothing else\n"
-    "  --json           print the plan for the rest as JSON and nothing else\n"
+    "  --json           print the plan for the rest as JSON and nothing else; with\n"
+    "                   --plan also what changed against that plan (`against`)\n"
     "\n"
     "example: seedbreak resume fields.kml season.xml --log season.log --out plan\n";
 
@@ -71,9 +72,19 @@ static cli_exit show_way_home(const sb_resumed *resumed, const cli_options *opti
     without_files.out_folder = NULL;
     if (options->out_folder != NULL && !options->quiet)
         cli_note("nothing is left to cut: no plan is written to '%s'", options->out_folder);
-    if (options->json || options->board || options->checklist)
+    if (options->board || options->checklist)
         return cli_output_plan(rest, home, &without_files);
     return CLI_DONE;
+}
+
+/* The plan for the rest as JSON, and what changed against the one made before. */
+static cli_exit show_json(const sb_resumed *resumed, const sb_plan *plan,
+                          const cli_options *options)
+{
+    cli_exit written = plan != NULL ? cli_output_files(sb_resumed_season(resumed), plan, options)
+                                    : show_way_home(resumed, options);
+    cli_exit printed = cli_printed(sb_print_resumed_json(resumed, plan, stdout));
+    return written != CLI_DONE ? written : printed;
 }
 
 /* Prints where things stand, what changed, and the plan for the rest. */
@@ -82,10 +93,12 @@ static cli_exit show(sb_resumed *resumed, const sb_plan *plan, const cli_options
 {
     bool alone = options->json || options->board || options->checklist;
     size_t said = sb_report_count(report);
-    sb_status status = compare(resumed, plan, options, !alone, report);
+    sb_status status = compare(resumed, plan, options, !alone || options->json, report);
     cli_print_messages(report, said, options->quiet);
     if (status != SB_OK)
         return cli_exit_of(status, report);
+    if (options->json)
+        return show_json(resumed, plan, options);
     cli_exit code = alone ? CLI_DONE : cli_printed(sb_print_resumed(resumed, stdout));
     if (code != CLI_DONE)
         return code;

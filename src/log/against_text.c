@@ -79,7 +79,7 @@ static void add_money(page *p)
 {
     const sb_resumed *resumed = p->resumed;
     const sb_season *season = resumed->whole;
-    double to_come = (resumed->plan != NULL ? resumed->plan : resumed->home)->cost.total;
+    double to_come = sb_resumed_to_come(resumed);
     double standing = sb_state_standing(&resumed->state);
     double in_all = sb_resumed_in_all(resumed, to_come);
     double more = in_all - resumed->planned, dearer = resumed->going_on - to_come;
@@ -146,27 +146,28 @@ static void add_row(page *p, long number, const char *words, double money)
     sb_text_release(&cell);
 }
 
-static void add_change(page *p, const sb_change *change)
+void sb_change_words(const sb_resumed *resumed, const sb_change *change, sb_text *text)
 {
     static const char *const WORDS[] = {
         [SB_CHANGE_FILES] = "Other files than that plan was made with, or other cleanouts than "
                             "the best",
         [SB_CHANGE_WORK] = "Cut and cleaned otherwise than planned, or later",
         [SB_CHANGE_WAIT] = "Nothing goes on before --from",
+        [SB_CHANGE_ORDER] = "Another order, in place of the old one with the best cleanouts",
     };
-    const sb_log_entry *entry;
+    if (sb_change_is_entry(change))
+        sb_log_entry_words(text, &resumed->state.log->entries.items[change->entry]);
+    else
+        sb_text_addf(text, "%s", WORDS[change->kind]);
+}
+
+static void add_change(page *p, const sb_change *change)
+{
     sb_text words = {0};
-    switch (change->kind) {
-    case SB_CHANGE_HAPPENED:
-    case SB_CHANGE_FOUND:
-        entry = &p->resumed->state.log->entries.items[change->entry];
-        sb_log_entry_words(&words, entry);
-        add_row(p, entry->number, sb_text_get(&words), change->money);
-        break;
-    default:
-        if (isnan(change->money) || fabs(change->money) >= SAME_MONEY)
-            add_row(p, 0, WORDS[change->kind], change->money);
-    }
+    sb_change_words(p->resumed, change, &words);
+    long number =
+        sb_change_is_entry(change) ? p->resumed->state.log->entries.items[change->entry].number : 0;
+    add_row(p, number, sb_text_get(&words), change->money);
     p->text->failed |= words.failed;
     sb_text_release(&words);
 }
@@ -174,17 +175,26 @@ static void add_change(page *p, const sb_change *change)
 /* Does a line come of it? */
 static bool is_told(const sb_change *change)
 {
-    return change->kind == SB_CHANGE_HAPPENED || change->kind == SB_CHANGE_FOUND ||
-           isnan(change->money) || fabs(change->money) >= SAME_MONEY;
+    return sb_change_is_entry(change) || isnan(change->money) || fabs(change->money) >= SAME_MONEY;
 }
 
-/* What happened, or what was found, under its heading. @return rows */
-static size_t add_changes(page *p, const char *heading, bool found)
+/* Whether a change happened, was found out or is what is done about those. */
+typedef enum section { HAPPENED, FOUND, DONE } section;
+
+static section section_of(const sb_change *change)
+{
+    return change->kind == SB_CHANGE_FOUND   ? FOUND
+           : change->kind == SB_CHANGE_ORDER ? DONE
+                                             : HAPPENED;
+}
+
+/* The changes of a section under its heading. @return rows */
+static size_t add_changes(page *p, const char *heading, section which)
 {
     size_t n = 0;
     for (size_t i = 0; i < p->resumed->changes.count; i++) {
         const sb_change *change = &p->resumed->changes.items[i];
-        if ((change->kind == SB_CHANGE_FOUND) != found || !is_told(change))
+        if (section_of(change) != which || !is_told(change))
             continue;
         if (n++ == 0)
             sb_text_addf(p->text, "%s\n", heading);
@@ -199,25 +209,19 @@ static void add_account(page *p)
     size_t begin = p->text->count, rows = 0;
     if (resumed->changes.count == 0)
         return;
-    double to_come = (resumed->plan != NULL ? resumed->plan : resumed->home)->cost.total;
-    double more = sb_resumed_in_all(resumed, to_come) - resumed->planned;
-    double anew = to_come - resumed->going_on;
+    double more = sb_resumed_in_all(resumed, sb_resumed_to_come(resumed)) - resumed->planned;
     sb_text_addf(p->text, "\n");
     sb_columns_add(p->text, "What that is made of", 5 + ENTRY + 1, false);
     sb_columns_add(p->text, "costs (-: saves)", MONEY, true);
     sb_text_addf(p->text, "\n");
-    rows += add_changes(p, "What happened", false);
-    rows += add_changes(p, "What was found out", true);
+    rows += add_changes(p, "What happened", HAPPENED);
+    rows += add_changes(p, "What was found out", FOUND);
     if (rows == 0) { /* everything as planned */
         p->text->count = begin;
         p->text->bytes[begin] = '\0';
         return;
     }
-    if (isinf(resumed->going_on) || fabs(anew) >= SAME_MONEY) {
-        sb_text_addf(p->text, "What is done about it\n");
-        add_row(p, 0, "Another order, in place of the old one with the best cleanouts",
-                isinf(resumed->going_on) ? NAN : anew);
-    }
+    add_changes(p, "What is done about it", DONE);
     add_row(p, 0, "Together", more);
 }
 

@@ -58,6 +58,11 @@ double sb_resumed_in_all(const sb_resumed *resumed, double to_come)
     return sb_state_cost(&resumed->state).total + sb_state_standing(&resumed->state) + to_come;
 }
 
+double sb_resumed_to_come(const sb_resumed *resumed)
+{
+    return (resumed->plan != NULL ? resumed->plan : resumed->home)->cost.total;
+}
+
 /* Routes without a stop: those who are on their way go home and are cleaned there. */
 static sb_status plan_way_home(sb_resumed *resumed)
 {

@@ -13,14 +13,21 @@ typedef enum sb_change_kind {
     SB_CHANGE_WORK,     /**< all that was cut and cleaned: later, or otherwise than planned */
     SB_CHANGE_WAIT,     /**< nothing goes on before a given hour */
     SB_CHANGE_FOUND,    /**< an entry: a rating, a tarp, seedlings */
+    SB_CHANGE_ORDER,    /**< another order for the rest, in place of the old one */
 } sb_change_kind;
 
 typedef struct sb_change {
     sb_change_kind kind;
-    size_t entry; /**< index; of SB_CHANGE_HAPPENED and SB_CHANGE_FOUND */
+    size_t entry; /**< index; of SB_CHANGE_HAPPENED and SB_CHANGE_FOUND, else 0 */
     double money; /**< dearer by so much; INFINITY: the old order breaks a rule from here on; NAN:
                        not known, because of that */
 } sb_change;
+
+/** Is it about one entry of the log? */
+static inline bool sb_change_is_entry(const sb_change *change)
+{
+    return change->kind == SB_CHANGE_HAPPENED || change->kind == SB_CHANGE_FOUND;
+}
 
 struct sb_resumed {
     const sb_season *whole;
@@ -61,6 +68,10 @@ sb_status sb_resumed_set_earlier(sb_resumed *resumed, const char *path, sb_repor
  * it breaks a rule. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_resumed_price_going_on(const sb_resumed *resumed, double *money);
 
+/** Money to come by the plan that the earlier one is compared with. */
+double sb_resumed_to_come(const sb_resumed *resumed);
+/** A change in words: "2026-08-06 to 2026-08-07 lost (rain)". */
+void sb_change_words(const sb_resumed *resumed, const sb_change *change, sb_text *text);
 /** Against the earlier plan: both orders, the money, and what made the difference. */
 void sb_against_text(const sb_resumed *resumed, sb_text *text);
 

@@ -164,8 +164,10 @@ sb_status sb_resumed_account(sb_resumed *resumed, const char *earlier_plan,
         status = tell_entry(&a, i);
     if (status == SB_OK)
         status = settle_work(&a, n, false);
+    double to_come = sb_resumed_to_come(resumed);
     if (status == SB_OK &&
-        !put(&a, SB_CHANGE_WAIT, 0, sb_resumed_in_all(resumed, resumed->going_on)))
+        (!put(&a, SB_CHANGE_WAIT, 0, sb_resumed_in_all(resumed, resumed->going_on)) ||
+         !put(&a, SB_CHANGE_ORDER, 0, sb_resumed_in_all(resumed, to_come))))
         status = SB_ERR_NOMEM;
     return sb_report_settle(report, status);
 }

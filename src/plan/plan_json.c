@@ -21,8 +21,9 @@ typedef struct plan_reader {
     const sb_season *season;
     const char *path;
     sb_report *report;
-    bool *cut;   /* by field */
-    bool partly; /* fields that are not in the season are passed over, and none need be there */
+    bool *cut;    /* by field */
+    bool partly;  /* fields that are not in the season are passed over, and none need be there */
+    bool of_rest; /* it says that it is for the rest of a season */
 } plan_reader;
 
 static const char *field_at(const void *season, size_t i)
@@ -205,7 +206,10 @@ static sb_status name_fields_left_out(plan_reader *reader)
     sb_status status = SB_OK;
     if (missing > 0)
         status = sb_bad(reader->report, reader->path, 0,
-                        "the plan leaves out %s, expected every field once", sb_text_get(&names));
+                        "the plan leaves out %s, expected every field once%s", sb_text_get(&names),
+                        reader->of_rest ? ": it is for the rest of a season (so_far), and read by "
+                                          "'resume --plan'"
+                                        : "");
     sb_text_release(&names);
     return status;
 }
@@ -381,6 +385,7 @@ static sb_status read_plan(plan_reader *reader, sb_plan_stated *stated, sb_plan 
     sb_status status = load(reader, &root);
     if (status != SB_OK)
         goto out;
+    reader->of_rest = json_object_get(root, "so_far") != NULL;
     reader->cut = sb_alloc(reader->season->n_fields, sizeof *reader->cut);
     status = reader->cut != NULL ? check_format(reader, root) : SB_ERR_NOMEM;
     if (status == SB_OK)

@@ -45,7 +45,7 @@ static json_t *curve_json(const sb_curve *curve, bool *ok)
     return plans;
 }
 
-/* What the numbers stand for in plan.json, and to people. */
+/* What the numbers stand for in plan.json and to people, and what a plan says of a rest. */
 static json_t *names_json(const sb_season *season, bool *ok)
 {
     const sb_setup *setup = &season->setup;
@@ -69,6 +69,8 @@ static json_t *names_json(const sb_season *season, bool *ok)
     sb_json_put(object, "machines", machines, ok);
     sb_json_put(object, "cleanouts", cleanouts, ok);
     sb_json_put(object, "currency", sb_json_text(setup->currency), ok);
+    if (season->so_far.is_rest)
+        sb_json_put(object, "so_far", sb_so_far_json(&season->so_far, ok), ok);
     return object;
 }
 

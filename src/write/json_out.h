@@ -20,10 +20,14 @@ json_t *sb_json_number(double value);
 json_t *sb_json_text(const char *text);
 /** {"total", "travel", "cleanout", "spread", "delay"} */
 json_t *sb_cost_json(const sb_cost *cost, bool *ok);
+/** Of a plan for the rest of a season: how far that was, and what it had cost. */
+json_t *sb_so_far_json(const sb_so_far *so_far, bool *ok);
 /** What every machine does, day by day: an array of spans. */
 json_t *sb_board_json(const sb_season *season, const sb_plan *plan, bool *ok);
-/** A plan as plan.json has it, without its assumptions. */
+/** A plan as plan.json has it, without its board and what it rests on. */
 json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok);
+/** A plan as plan.json has it. */
+json_t *sb_whole_plan_json(const sb_season *season, const sb_plan *plan, bool *ok);
 /** Appends the whole with 17 digits, so that a reader gets the same doubles back, and frees it.
  * @return SB_OK; SB_ERR_NOMEM, also when !ok */
 sb_status sb_json_finish(json_t *root, bool ok, sb_text *text);

@@ -230,8 +230,7 @@ static json_t *fairness_json(const sb_season *season, const sb_plan *plan, bool 
     return object;
 }
 
-/* Of a plan for the rest of a season: how far that was, and what it had cost. */
-static json_t *so_far_json(const sb_so_far *so_far, bool *ok)
+json_t *sb_so_far_json(const sb_so_far *so_far, bool *ok)
 {
     json_t *object = json_object();
     sb_json_put(object, "entries", json_integer((json_int_t)so_far->entries), ok);
@@ -274,7 +273,7 @@ json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
     sb_json_put(root, "gap", sb_json_number(sb_plan_gap(plan)), ok);
     sb_json_put(root, "proof", proof_json(&plan->proof, ok), ok);
     if (season->so_far.is_rest)
-        sb_json_put(root, "so_far", so_far_json(&season->so_far, ok), ok);
+        sb_json_put(root, "so_far", sb_so_far_json(&season->so_far, ok), ok);
     if (plan->insurance.aim != 0)
         sb_json_put(root, "robust", robust_json(&plan->insurance, ok), ok);
     if (plan->fairness.n_takers > 0)
@@ -284,15 +283,21 @@ json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
     return root;
 }
 
+json_t *sb_whole_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
+{
+    json_t *root = sb_plan_json(season, plan, ok);
+    sb_json_put(root, "board", sb_board_json(season, plan, ok), ok);
+    sb_json_put(root, "assumptions", assumptions_json(season, ok), ok);
+    if (season->patches.count > 0)
+        sb_json_put(root, "patches", sb_patches_json(season, ok), ok);
+    if (season->lessons.samples > 0)
+        sb_json_put(root, "learned", sb_lessons_json(season, ok), ok);
+    return root;
+}
+
 sb_status sb_render_plan_json(const sb_season *season, const sb_plan *plan, sb_text *text)
 {
     bool ok = true;
-    json_t *root = sb_plan_json(season, plan, &ok);
-    sb_json_put(root, "board", sb_board_json(season, plan, &ok), &ok);
-    sb_json_put(root, "assumptions", assumptions_json(season, &ok), &ok);
-    if (season->patches.count > 0)
-        sb_json_put(root, "patches", sb_patches_json(season, &ok), &ok);
-    if (season->lessons.samples > 0)
-        sb_json_put(root, "learned", sb_lessons_json(season, &ok), &ok);
+    json_t *root = sb_whole_plan_json(season, plan, &ok);
     return sb_json_finish(root, ok, text);
 }

@@ -246,6 +246,30 @@ test('plan.json saved by the page is read by trace and costs the same', async (c
   });
 });
 
+test('plan.json saved during the season says what was spent before, and resume counts from there', async (context) => {
+  await withModel(context, 'rest', 'phone', {}, async (page) => {
+    const { inputs, log, plan } = season('rest');
+    const save = async (leaf) => {
+      const [download] = await Promise.all([page.waitForEvent('download'), page.locator('#hand-save').click()]);
+      await download.saveAs(path.join(WORK, leaf));
+      return path.join(WORK, leaf);
+    };
+    const written = JSON.parse(fs.readFileSync(plan));
+    const saved = JSON.parse(fs.readFileSync(await save('as_written.json')));
+    assert.deepStrictEqual(saved.so_far, written.so_far);
+    assert.ok(saved.so_far.spent > 0 && saved.so_far.entries === 2);
+    for (const part of ['total', 'travel', 'cleanout', 'spread', 'delay'])
+      assert.ok(Math.abs(saved.cost[part] - written.cost[part]) <= 1e-9 * written.cost.total, part);
+    await page.locator('#hand-lists li').nth(3).locator('select').first().selectOption('2');
+    const shown = await page.evaluate(() => byHand.evaluate(byHand.plan()));
+    const file = await save('tried.json');
+    const resumed = JSON.parse(execFileSync(SEEDBREAK, ['resume', ...inputs, '--log', log, '--time-limit', '5', '--plan', file, '--json', '--quiet']));
+    assert.strictEqual(resumed.against.entries, 2);
+    assert.ok(Math.abs(resumed.against.planned - written.so_far.spent - written.so_far.standing - shown.total) <= 1e-6 * shown.total);
+    assert.ok(resumed.against.made_of.length > 0);
+  });
+});
+
 test('without WebAssembly everything else is there', async () => {
   await withPage('demo', 'desktop', { before: (page) => page.addInitScript(() => { delete globalThis.WebAssembly; }) }, async (page) => {
     assert.strictEqual(await page.evaluate(() => byHand.ready), false);

@@ -115,6 +115,36 @@ function demo() {
   return { folder, inputs, html: path.join(folder, 'season.html'), plan: path.join(folder, 'plan.json') };
 }
 
+// Eight fields in which everything grows that is in no more than so many weeds.
+function weedy(n) {
+  const weeds = ['waterhemp', 'kochia', 'ryegrass', 'wild_oat', 'giant_ragweed', 'brome', 'cleavers', 'charlock'].slice(0, n);
+  const own = weeds.slice(5).map((id) => `<weed id="${id}" name="${id}" seeds_per_plant="300" retained="0.6" header_loss="0.25" viability="0.9" emergence="0.3" survival="0.9" control="0.9" cost_per_plant="1" crowding_plants_m2="10"/>`);
+  const folder = path.join(WORK, `weeds${n}`);
+  fs.mkdirSync(folder, { recursive: true });
+  const marks = numbered(8).map((name, i) => placemark(name,
+    Object.fromEntries([['crop', 'wheat'], ['area_ha', 60], ['role', 'field'], ...weeds.map((weed, w) => [`weed:${weed}`, (3 * i + 2 * w) % 5])]),
+    `<Point><coordinates>${-97 + 0.1 * (i % 4)},${41 + 0.1 * Math.floor(i / 4)}</coordinates></Point>`));
+  const inputs = [['fields.kml', `<kml xmlns="http://www.opengis.net/kml/2.2"><Document>${marks.join('')}</Document></kml>`],
+    ['season.xml', `<season xmlns="urn:seedbreak:season:1">${own.join('')}${MACHINES[0].replace('Shop', '')}</season>`.replace('yard="" ', '')]]
+    .map(([leaf, content]) => { fs.writeFileSync(path.join(folder, leaf), content); return path.join(folder, leaf); });
+  const planned = path.join(folder, 'by_hand.json');
+  fs.writeFileSync(planned, JSON.stringify(plan(numbered(8), 1)));
+  execFileSync(SEEDBREAK, ['trace', ...inputs, '--plan', planned, '--out', folder, '--quiet'], { stdio: ['ignore', 'ignore', 'inherit'] });
+  return { folder, inputs, html: path.join(folder, 'season.html'), plan: path.join(folder, 'plan.json') };
+}
+
+// What is left of the fourteen fields after the first was cut and a day was lost.
+function rest() {
+  const { inputs } = season('fourteen');
+  const folder = path.join(WORK, 'rest');
+  fs.mkdirSync(folder, { recursive: true });
+  const log = path.join(folder, 'season.log');
+  for (const entry of [['cut', numbered(14)[0], '--to', '2026-08-06T12:00'], ['lost', '2026-08-08']])
+    execFileSync(SEEDBREAK, ['log', ...inputs, '--log', log, ...entry, '--quiet'], { stdio: ['ignore', 'ignore', 'inherit'] });
+  execFileSync(SEEDBREAK, ['resume', ...inputs, '--log', log, '--time-limit', '5', '--out', folder, '--quiet'], { stdio: ['ignore', 'ignore', 'inherit'] });
+  return { folder, inputs, log, html: path.join(folder, 'season.html'), plan: path.join(folder, 'plan.json') };
+}
+
 // Three machines, nine growers.
 function coop() {
   const folder = path.join(WORK, 'coop');
@@ -151,6 +181,10 @@ const makers = {
   sixty: () => made('sixty', numbered(60), 1),
   two: () => made('two', numbered(24), 2),
   hostile: () => made('hostile', HOSTILE, 1),
+  rest,
+  weeds5: () => weedy(5),
+  weeds6: () => weedy(6),
+  weeds8: () => weedy(8),
   rules: () => made('rules', numbered(12), 2, RULES),
 };
 

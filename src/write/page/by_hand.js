@@ -9,6 +9,7 @@ const byHand = (() => {
   let season = null; // names, parts, and the plan as it was written
   let routes = []; // the plan as it is now: { machine, final, stops: [[field, cleanout], ...] }
   let first = null; // what the plan as written comes to
+  let shown = null; // and the plan as it is now
   const written = {}; // and what is said about it that no plan by hand has: proof, reasons, bands
   let later = 0;
   const rows = new Map(); // by field
@@ -91,6 +92,7 @@ const byHand = (() => {
   }
 
   function showResult(result) {
+    shown = result;
     const more = result.total - first.total;
     const compared = Math.abs(more) < 0.005 ? 'as much as the plan'
       : `${money(Math.abs(more))} ${more > 0 ? 'more' : 'less'} than the plan`;
@@ -332,14 +334,17 @@ const byHand = (() => {
 
   // ---- plan.json ----
 
-  // A plan as seedbreak trace reads it.
+  // A plan as seedbreak reads it: what it comes to, and for the rest of a season what was spent before.
   function planJson() {
+    const { total, travel, cleanout, spread, delay } = shown;
     const machines = routes.map((route) => ({
       id: season.machines[route.machine].id,
       stops: route.stops.map(([field, cleanout]) => ({ field: season.fields[field], cleanout: season.cleanouts[cleanout].id })),
       final_cleanout: route.final < 0 ? null : season.cleanouts[route.final].id,
     }));
-    return JSON.stringify({ format: 'seedbreak-plan', version: 1, machines }, null, 2) + '\n';
+    const said = { currency: season.currency, cost: { total, travel, cleanout, spread, delay } };
+    if (season.so_far) said.so_far = season.so_far;
+    return JSON.stringify({ format: 'seedbreak-plan', version: 1, ...said, machines }, null, 2) + '\n';
   }
 
   function save() {

@@ -51,11 +51,29 @@ for change in '.so_far.from = "2099-01-01T00:00"' '.so_far.from = "soon"' 'del(.
     jq "$change" rained/plan.json >other.json
     against other.json
 done
+# The same as JSON: every row of the table with its money to the cent, and what it adds up to.
+table() {
+    resume --plan "$1" | sed -n '/^What that is made of/,/^$/p' | tr -d , |
+        grep -o ' -\?[0-9]* USD$\|breaks a rule$\|not known$' | sed 's/ USD//; s/^ *//'
+}
+resume --plan rained/plan.json --json >against.json
+jq '.against | keys_unsorted' -c against.json
+jq -r '.against.made_of[] | [.what, .entry, .breaks_rule, .text] | @tsv' against.json
+jq -r '.against | (.made_of | (map(select(.what != "found")) + map(select(.what == "found")))[]
+    | select(.entry != null or .costs == null or (.costs | fabs) >= 0.5) | .costs | round), (.together | round)' \
+    against.json >cents
+table rained/plan.json | diff - cents && echo 'the same in the table'
+jq '.against | (.spent + .standing + .to_come - .in_all | fabs) < 1e-6,
+    (([.made_of[].costs] | add) - .together | fabs) < 1e-6' against.json
+# Without the log that plan is none for these fields, and says for whom it is.
+seedbreak trace fields.kml season.xml --plan rained/plan.json 2>&1 >/dev/null | tail -n 1
 # Nothing is left: what it came to, and the last clean to tick off.
 log cut North --to 2026-08-12T12:00
 against rained/plan.json
 resume --checklist | sed -n '1,/^Red ends/p'
 resume --board
+resume --json --plan rained/plan.json | jq -c '.machines[0].stops, .against.same, (.against.made_of | length)'
+resume --json --out none | jq -c 'has("against")'
 resume --json --out none | jq -c '.status, .cost.cleanout, .machines[0].stops'
 ls none 2>&1 || true
 log cleanout deep --by Ann --place Shop --to 2026-08-13T18:00
