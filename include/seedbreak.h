@@ -117,7 +117,8 @@ typedef struct sb_progress {
     double cost;  /**< best plan so far; INFINITY while there is none */
     double bound; /**< no plan can cost less; -INFINITY while unknown */
     double done;  /**< share of what has to be looked at, up to 1: of sb_scout the walks, of
-                       sb_order_robust the rounds; 0: not known */
+                       sb_order_robust the rounds, of sb_years_ahead the years that are ordered
+                       anew, of sb_find_rivals the seasons; 0: not known */
 } sb_progress;
 
 /** How the fields are ordered. The rivals are for comparison: each fixes the order by its own rule
@@ -215,6 +216,24 @@ void sb_doubt_options_init(sb_doubt_options *options);
 
 /** A plan and its rivals over sampled seasons: each draws every uncertain number anew. */
 typedef struct sb_doubt sb_doubt;
+
+#define SB_RIVAL_SEASONS 48 /**< drawn by sb_find_rivals */
+
+/** Rivals of a plan for several machines: the season is ordered anew in SB_RIVAL_SEASONS drawn
+ * seasons, by annealing and without a proof. Of all plans met the first rival is cheaper than the
+ * plan in most of these seasons, the next one cheaper than both, and so on (docs/doubt.md). These
+ * are other seasons than sb_doubt_run draws. Depends on the seed alone, unless the caller stops it.
+ * @param plan    priced, of this season; it is no rival of itself
+ * @param options seed, threads, progress, stop and context count
+ * @param most    rivals at most
+ * @param rivals  [out] `most`, of which *n are plans: fewer when no other is the cheapest in any
+ *                of the seasons; the caller frees each with sb_plan_free
+ * @param best_in [out] most + 1: in how many of the seasons the plan is the cheapest of itself and
+ *                its rivals, then each rival; of equals the first
+ * @return SB_OK; SB_ERR_ARG; SB_ERR_NOMEM */
+sb_status sb_find_rivals(const sb_season *season, const sb_plan *plan,
+                         const sb_order_options *options, size_t most, sb_plan **rivals,
+                         size_t *best_in, size_t *n);
 
 /** Draws the samples and prices the plans in each (docs/doubt.md).
  * @param plan   a priced plan of this season, whose ways all exist; so are the rivals

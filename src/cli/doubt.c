@@ -7,6 +7,10 @@
 #include <string.h>
 
 #include "commands.h"
+#include "search.h"
+
+/* Rivals that are looked for when there are several machines. */
+#define FLEET_RIVALS 4
 
 static const char HELP[] =
     "usage: seedbreak doubt FILE... --plan PLAN.json [--against PLAN.json]...\n"
@@ -20,12 +24,17 @@ static const char HELP[] =
     "\n"
     "  --plan PLAN.json     the plan to doubt\n"
     "  --against PLAN.json  a rival, may be given several times; without any: the\n"
-    "                       shortest road and the cleanest first, as order finds them\n"
+    "                       shortest road and the cleanest first, as order finds\n"
+    "                       them; with several machines other-1 to other-4: of all\n"
+    "                       plans met when the season was ordered anew in 48 drawn\n"
+    "                       seasons the one that is cheaper than the plan in most,\n"
+    "                       then cheaper than both, ... (searched, not proven)\n"
     "  --samples N          how many seasons to draw (default 10000)\n"
     "  --samples A-B        draw only these, a part of a study, and write them into\n"
     "  --out DIR            this folder: samples-A-B.csv. Without a range season.html\n"
     "                       as well: the plan's page, with the band in which the\n"
-    "                       seeds in the machine lie\n"
+    "                       seeds in the machine lie; and the plan of each rival that\n"
+    "                       was found for several machines, in a folder by its name\n"
     "  --merge DIR          put the parts in this folder together: to the last bit\n"
     "                       what one machine alone would have found\n"
     "  --seed N             same input and seed, same seasons (default 1)\n"
@@ -39,6 +48,7 @@ typedef struct rival_list {
     sb_rival items[CLI_MOST_RIVALS];
     sb_plan *plans[CLI_MOST_RIVALS];
     size_t n;
+    bool found_for_fleet; /* their plans are nowhere else */
 } rival_list;
 
 static void release_rivals(rival_list *rivals)
@@ -91,15 +101,41 @@ static sb_status find_rivals(const sb_season *season, const cli_options *options
             add_rival(rivals, rules[r].name, plan);
         else if (status == SB_ERR_INFEASIBLE)
             cli_note("no plan by %s keeps the rules: it is no rival", rules[r].name);
-        else if (status == SB_ERR_INPUT)
-            cli_note("no rivals are looked for when there are several machines: name them with "
-                     "--against");
         else
             return status;
-        if (status == SB_ERR_INPUT)
-            break;
     }
     return SB_OK;
+}
+
+static void tell_found(const rival_list *rivals, const size_t *best_in)
+{
+    char others[FLEET_RIVALS * 32] = "";
+    size_t used = 0;
+    for (size_t r = 0; r < rivals->n; r++)
+        used += (size_t)snprintf(others + used, sizeof others - used, ", %s in %zu",
+                                 rivals->items[r].name, best_in[r + 1]);
+    cli_note("rivals: plans met when the season was ordered anew in %d drawn seasons (searched, "
+             "not proven); there this plan is the cheapest of them in %zu%s",
+             SB_RIVAL_SEASONS, best_in[0], others);
+}
+
+/* Several machines: plans that are the cheapest in other seasons. */
+static sb_status find_fleet_rivals(const sb_season *season, const sb_plan *plan,
+                                   const cli_options *options, rival_list *rivals)
+{
+    static const char *const NAMES[FLEET_RIVALS] = {"other-1", "other-2", "other-3", "other-4"};
+    cli_search watched;
+    sb_order_options how = cli_search_begin(options, &watched);
+    sb_plan *plans[FLEET_RIVALS];
+    size_t best_in[FLEET_RIVALS + 1], n = 0;
+    sb_status status = sb_find_rivals(season, plan, &how, FLEET_RIVALS, plans, best_in, &n);
+    cli_search_end(&watched);
+    for (size_t r = 0; r < n && status == SB_OK; r++)
+        add_rival(rivals, NAMES[r], plans[r]);
+    rivals->found_for_fleet = true;
+    if (status == SB_OK && !options->quiet)
+        tell_found(rivals, best_in);
+    return status;
 }
 
 static int is_part(const struct dirent *entry)
@@ -178,11 +214,34 @@ static cli_exit write_files(const sb_season *season, const sb_plan *plan, const 
     return cli_exit_of(status, report);
 }
 
-static cli_exit tell(const sb_season *season, const sb_plan *plan, const sb_doubt *doubt,
-                     const cli_options *options, sb_report *report)
+/* The plans of rivals that were found, each with all its files. */
+static cli_exit write_rivals(const sb_season *season, const rival_list *rivals,
+                             const cli_options *options, sb_report *report)
+{
+    cli_exit code = CLI_DONE;
+    for (size_t r = 0; r < rivals->n && code == CLI_DONE; r++) {
+        char folder[4096];
+        int length =
+            snprintf(folder, sizeof folder, "%s/%s", options->out_folder, rivals->items[r].name);
+        if (length < 0 || (size_t)length >= sizeof folder) {
+            cli_error("'%s' is too long a name for a folder", options->out_folder);
+            return CLI_SYSTEM;
+        }
+        size_t said = sb_report_count(report);
+        sb_status status = sb_write_outputs(season, rivals->plans[r], folder, report);
+        cli_print_messages(report, said, options->quiet);
+        code = cli_exit_of(status, report);
+    }
+    return code;
+}
+
+static cli_exit tell(const sb_season *season, const sb_plan *plan, const rival_list *rivals,
+                     const sb_doubt *doubt, const cli_options *options, sb_report *report)
 {
     if (options->out_folder != NULL) {
         cli_exit code = write_files(season, plan, doubt, options, report);
+        if (code == CLI_DONE && rivals->found_for_fleet && !options->part)
+            code = write_rivals(season, rivals, options, report);
         if (code != CLI_DONE)
             return code;
     }
@@ -210,7 +269,7 @@ static cli_exit study(const sb_season *season, const sb_plan *plan, const rival_
         code =
             cli_exit_of(sb_doubt_run(season, plan, rivals->items, rivals->n, &how, &doubt), report);
     if (code == CLI_DONE)
-        code = tell(season, plan, doubt, options, report);
+        code = tell(season, plan, rivals, doubt, options, report);
     sb_doubt_free(doubt);
     return code;
 }
@@ -224,7 +283,9 @@ static cli_exit run(const sb_season *season, const cli_options *options, sb_repo
         status = read_rivals(season, options, report, &rivals);
     cli_print_messages(report, 0, options->quiet);
     if (status == SB_OK && options->n_against == 0)
-        status = find_rivals(season, options, &rivals);
+        status = sb_season_machine_count(season) > 1
+                     ? find_fleet_rivals(season, plan, options, &rivals)
+                     : find_rivals(season, options, &rivals);
     cli_exit code = status == SB_OK ? study(season, plan, &rivals, options, report)
                                     : cli_exit_of(status, report);
     release_rivals(&rivals);

@@ -73,6 +73,27 @@ static void find_chance(const sb_doubt *doubt, size_t rival, double *values, sb_
     chance->dearer = sb_band_of(central, values, n);
 }
 
+/* In how many of the samples each plan is the cheapest of all. */
+static void find_cheapest(const sb_doubt *doubt, double *share)
+{
+    size_t n = sb_doubt_samples(doubt);
+    for (size_t k = 0; k < n; k++) {
+        const double *row = doubt->table + k * doubt->width;
+        double least = sb_outcome_cost(doubt, row);
+        size_t best = 0;
+        for (size_t r = 0; r < doubt->n_rivals; r++) {
+            double cost = sb_outcome_rival_cost(doubt, row, r);
+            if (cost < least) {
+                least = cost;
+                best = r + 1;
+            }
+        }
+        share[best]++;
+    }
+    for (size_t p = 0; p <= doubt->n_rivals; p++)
+        share[p] /= (double)n;
+}
+
 static int strongest_first(const void *a, const void *b)
 {
     const sb_driver *x = a, *y = b;
@@ -116,11 +137,12 @@ sb_status sb_findings_of(const sb_doubt *doubt, sb_findings *f)
     f->field = sb_alloc(doubt->n_fields * SB_SAMPLED_KINDS, sizeof *f->field);
     f->weed = sb_alloc(doubt->n_weeds * SB_SAMPLED_KINDS, sizeof *f->weed);
     f->chance = sb_alloc(doubt->n_rivals, sizeof *f->chance);
+    f->cheapest = sb_alloc(doubt->n_rivals + 1, sizeof *f->cheapest);
     f->driver = sb_alloc(doubt->spreads.count, sizeof *f->driver);
     double *values = sb_alloc(sb_doubt_samples(doubt), sizeof *values);
     sb_status status = SB_ERR_NOMEM;
-    if (f->field == NULL || f->weed == NULL || f->chance == NULL || f->driver == NULL ||
-        values == NULL)
+    if (f->field == NULL || f->weed == NULL || f->chance == NULL || f->cheapest == NULL ||
+        f->driver == NULL || values == NULL)
         goto out;
     find_totals(doubt, values, f);
     for (size_t i = 0; i < doubt->n_fields * SB_SAMPLED_KINDS; i++)
@@ -129,6 +151,7 @@ sb_status sb_findings_of(const sb_doubt *doubt, sb_findings *f)
         f->weed[i] = column_band(doubt, sb_weed_column(doubt, 0, SB_SAMPLED_SEEDS) + i, values);
     for (size_t r = 0; r < doubt->n_rivals; r++)
         find_chance(doubt, r, values, &f->chance[r]);
+    find_cheapest(doubt, f->cheapest);
     status = find_drivers(doubt, f);
 out:
     sb_free(values);
@@ -142,6 +165,7 @@ void sb_findings_release(sb_findings *f)
     sb_free(f->field);
     sb_free(f->weed);
     sb_free(f->chance);
+    sb_free(f->cheapest);
     sb_free(f->driver);
     *f = (sb_findings){0};
 }

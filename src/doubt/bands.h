@@ -39,7 +39,9 @@ typedef struct sb_findings {
     sb_band *field;                  /**< n_fields x SB_SAMPLED_KINDS */
     sb_band *weed;                   /**< n_weeds x SB_SAMPLED_KINDS */
     sb_chance *chance;               /**< by rival */
-    sb_driver *driver;               /**< of the plan's expected loss, the strongest first */
+    double *cheapest;  /**< 1 + n_rivals: share of the samples in which the plan is the cheapest of
+                            all, then each rival; of equals the earlier one */
+    sb_driver *driver; /**< of the plan's expected loss, the strongest first */
 } sb_findings;
 
 /** @return SB_OK; SB_ERR_NOMEM */

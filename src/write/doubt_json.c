@@ -28,6 +28,7 @@ static json_t *total_json(const sb_findings *f, bool *ok)
     json_t *total = json_object();
     put_bands(total, f->total, ok);
     sb_json_put(total, "cost", sb_band_json(&f->cost, ok), ok);
+    sb_json_put(total, "cheapest", sb_json_number(f->cheapest[0]), ok);
     return total;
 }
 
@@ -63,6 +64,7 @@ static json_t *rivals_json(const sb_doubt *doubt, const sb_findings *f, bool *ok
         json_t *rival = json_object();
         sb_json_put(rival, "name", sb_json_text(doubt->rival_names[r]), ok);
         sb_json_put(rival, "beaten", sb_json_number(f->chance[r].beats), ok);
+        sb_json_put(rival, "cheapest", sb_json_number(f->cheapest[r + 1]), ok);
         sb_json_put(rival, "dearer", sb_band_json(&f->chance[r].dearer, ok), ok);
         sb_json_append(rivals, rival, ok);
     }

@@ -93,6 +93,35 @@ static void totals(const sb_season *season, const sb_doubt *doubt, const sb_find
                     "third. Roads, cleaning and delay cost the same in every one.");
 }
 
+/* A share of the samples; never "100 %" of something that did not always happen. */
+static void add_share(sb_text *text, double share)
+{
+    double percent = 100 * share;
+    if (percent < 100 && percent > 99.95)
+        sb_text_addf(text, ">99.9 %%");
+    else
+        sb_text_addf(text, "%.1f %%", percent);
+}
+
+/* How often each plan would have been the best one. */
+static void cheapest(const sb_doubt *doubt, const sb_findings *f, sb_text *text)
+{
+    sb_text share = {0};
+    sb_text_addf(text, "\n");
+    cell(text, "Of all of them", WIDE_NAME, false);
+    sb_text_addf(text, "  cheapest in\n");
+    for (size_t r = 0; r <= f->n_rivals; r++) {
+        cell(text, r == 0 ? "this plan" : doubt->rival_names[r - 1], WIDE_NAME, false);
+        sb_text_clear(&share);
+        add_share(&share, f->cheapest[r]);
+        sb_text_add(text, "  ", 2);
+        cell(text, sb_text_get(&share), WIDE_CELL + 1, true);
+        end_line(text);
+    }
+    text->failed |= share.failed;
+    sb_text_release(&share);
+}
+
 static void rivals(const sb_season *season, const sb_doubt *doubt, const sb_findings *f,
                    sb_text *text)
 {
@@ -106,18 +135,14 @@ static void rivals(const sb_season *season, const sb_doubt *doubt, const sb_find
     for (size_t r = 0; r < f->n_rivals; r++) {
         cell(text, doubt->rival_names[r], WIDE_NAME, false);
         sb_text_clear(&content);
-        double share = 100 * f->chance[r].beats;
-        /* Never "100 %" of something that did happen. */
-        if (share < 100 && share > 99.95)
-            sb_text_addf(&content, ">99.9 %%");
-        else
-            sb_text_addf(&content, "%.1f %%", share);
+        add_share(&content, f->chance[r].beats);
         sb_text_add(text, " ", 1);
         cell(text, sb_text_get(&content), WIDE_CELL - 1, true);
         band_cells(text, sb_words_whole_amount, &f->chance[r].dearer, WIDE_CELL);
         number_cell(text, sb_words_whole_amount, f->chance[r].dearer.central, WIDE_CELL);
         end_line(text);
     }
+    cheapest(doubt, f, text);
     text->failed |= content.failed;
     sb_text_release(&content);
 }
