@@ -31,13 +31,15 @@ static cli_exit tell(const sb_season *season, const sb_years *years, bool json)
 
 static cli_exit run(const sb_season *season, const cli_options *options, sb_report *report)
 {
-    sb_order_options how = cli_search_options(options);
+    cli_search watched;
+    sb_order_options how = cli_search_begin(options, &watched);
     sb_plan *plan = NULL;
     sb_years *years = NULL;
     sb_status status = sb_plan_read(season, options->plan_path, report, &plan);
     cli_print_messages(report, 0, options->quiet);
     if (status == SB_OK)
         status = sb_years_ahead(season, plan, options->years, &how, &years);
+    cli_search_end(&watched);
     cli_exit code =
         status == SB_OK ? tell(season, years, options->json) : cli_exit_of(status, report);
     sb_years_free(years);

@@ -1,15 +1,25 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "doubt/years.h"
 
+#include <math.h>
+
 #include "base/mem.h"
 #include "base/text.h"
 #include "plan/plan.h"
+
+/* Hands on what the orders of single years tell, as one work of many years. */
+typedef struct watch {
+    const sb_order_options *options; /* of the caller */
+    size_t done, of;                 /* years that are ordered anew */
+    double before_s;                 /* what those that are done took */
+    double order_s;                  /* what the one at work has taken as far as it told */
+} watch;
 
 /* One routine on its way through the years. */
 typedef struct course {
     sb_routine routine;
     sb_years *years;
-    const sb_order_options *options;
+    watch *watch;
     sb_season *season; /* a copy whose ratings change */
     sb_plan *plan;
     sb_bank *banks; /* n_fields x n_weeds */
@@ -37,6 +47,40 @@ static void rate(course *c, size_t year)
     sb_season_derive(c->season);
 }
 
+static void tell(const watch *w, double cost, double bound)
+{
+    sb_progress now = {w->before_s + w->order_s, cost, bound, (double)w->done / (double)w->of};
+    if (w->options->progress != NULL)
+        w->options->progress(&now, w->options->context);
+}
+
+static void hand_on(const sb_progress *of_year, void *context)
+{
+    watch *w = context;
+    w->order_s = of_year->elapsed_s;
+    tell(w, of_year->cost, of_year->bound);
+}
+
+static bool asked_to_stop(void *context)
+{
+    const watch *w = context;
+    return w->options->stop != NULL && w->options->stop(w->options->context);
+}
+
+static sb_status order_watched(const sb_season *season, watch *w, sb_report *report, sb_plan **plan)
+{
+    sb_order_options how = *w->options;
+    how.progress = hand_on;
+    how.stop = asked_to_stop;
+    how.context = w;
+    sb_status status = sb_order(season, &how, report, plan);
+    w->before_s += w->order_s;
+    w->order_s = 0;
+    w->done++;
+    tell(w, INFINITY, -INFINITY);
+    return status;
+}
+
 /* The plan for a year of the routine that orders anew; that of the year before when none keeps the
  * rules any more. */
 static sb_status order_anew(course *c, size_t year)
@@ -45,7 +89,7 @@ static sb_status order_anew(course *c, size_t year)
     sb_plan *plan = NULL;
     if (unread == NULL)
         return SB_ERR_NOMEM;
-    sb_status status = sb_order(c->season, c->options, unread, &plan);
+    sb_status status = order_watched(c->season, c->watch, unread, &plan);
     sb_report_free(unread);
     if (status == SB_ERR_INFEASIBLE) {
         c->years->kept_old[(size_t)c->routine * c->years->years + year] = true;
@@ -172,9 +216,10 @@ sb_status sb_years_ahead(const sb_season *season, const sb_plan *plan, size_t n_
         n_years > SB_MOST_YEARS || !(plan->cost.total < SB_LARGEST))
         return SB_ERR_ARG;
     sb_years *made;
+    watch watched = {.options = options, .of = n_years - 1};
     sb_status status = years_new(season, n_years, &made);
     for (int routine = 0; status == SB_OK && routine < SB_ROUTINES; routine++) {
-        course c = {.routine = (sb_routine)routine, .years = made, .options = options};
+        course c = {.routine = (sb_routine)routine, .years = made, .watch = &watched};
         status = run_course(&c, season, plan);
         course_release(&c);
     }

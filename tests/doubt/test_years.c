@@ -213,6 +213,50 @@ static void a_year_without_a_plan_keeps_the_old_one(void **state)
     sb_season_free(season);
 }
 
+typedef struct told {
+    size_t calls, whole;
+    double last_s, last_done;
+} told;
+
+static void listen(const sb_progress *now, void *context)
+{
+    told *t = context;
+    assert_true(now->elapsed_s >= t->last_s && now->done >= t->last_done && now->done <= 1);
+    t->last_s = now->elapsed_s;
+    t->last_done = now->done;
+    t->calls++;
+    t->whole += isinf(now->cost); /* between two years no plan is at work */
+}
+
+static bool never(void *context)
+{
+    assert_true(((told *)context)->calls < SIZE_MAX);
+    return false;
+}
+
+static void it_tells_how_many_years_are_done(void **state)
+{
+    (void)state;
+    sb_season *season = three_fields();
+    sb_plan *plan = support_plan(season);
+    sb_order_options options;
+    sb_order_options_init(&options);
+    told t = {0};
+    options.progress = listen;
+    options.stop = never;
+    options.context = &t;
+    sb_years *years;
+    assert_int_equal(sb_years_ahead(season, plan, 4, &options, &years), SB_OK);
+    assert_true(t.last_done == 1 && t.whole >= 3 && t.calls > t.whole);
+    sb_years_free(years);
+    t = (told){0};
+    assert_int_equal(sb_years_ahead(season, plan, 1, &options, &years), SB_OK);
+    assert_int_equal(t.calls, 0); /* this year's plan is given */
+    sb_years_free(years);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 static void comes_back_from_every_lack_of_memory(void **state)
 {
     (void)state;
@@ -250,6 +294,7 @@ int main(void)
         cmocka_unit_test(the_first_year_is_as_by_hand),
         cmocka_unit_test(cleaning_keeps_fields_clean_for_longer),
         cmocka_unit_test(a_year_without_a_plan_keeps_the_old_one),
+        cmocka_unit_test(it_tells_how_many_years_are_done),
         cmocka_unit_test(comes_back_from_every_lack_of_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

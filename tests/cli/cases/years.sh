@@ -33,3 +33,11 @@ says seedbreak years fields.kml
 field Clean 0 0 crop=wheat weed:kochia=0 | kml >clean.kml
 seedbreak order clean.kml --quiet --out clean >/dev/null
 seedbreak years clean.kml --quiet --plan clean/plan.json | head -n 2
+# A terminal shows how far it is, unless it is to be quiet; a file never does.
+drawn() {
+    script -qec "seedbreak years fields.kml --plan plan/plan.json --years 3 ${1:-}" /dev/null >shown
+    grep -q $'\033\\[K' shown && echo drawn || echo 'not drawn'
+}
+drawn
+drawn --quiet
+drawn '2>said'
