@@ -35,7 +35,10 @@ static void add_row(const sb_page *page, size_t i, sb_text *text)
         sb_trade_step(page->season, &curve->points.items[i - 1], point, curve->weight, sb_html_name,
                       text);
     else
-        sb_text_addf(text, "The least money spent.");
+        sb_text_addf(text,
+                     "The least money spent of those looked for: the best while spread counts "
+                     "%.2f times.",
+                     curve->weight_low);
     sb_text_addf(text, "</td></tr>\n");
 }
 
@@ -63,13 +66,14 @@ void sb_html_trade(const sb_page *page, sb_text *text)
     sb_text_addf(
         text,
         "<section id=\"trade\" class=\"page\"><h2>What cleaning buys</h2>\n<p>Every plan "
-        "that no other beats in both money spent and expected loss from spread, from the "
-        "cheapest to drive and clean to the one that spreads least.</p>\n<p "
+        "that no other beats in both money spent and expected loss from spread, while spread "
+        "counts %.2f to %.2f times. There the search stopped looking: beyond, others may spend "
+        "or spread still less.</p>\n<p "
         "class=\"handle\" id=\"trade-handle\" hidden><label for=\"trade-plan\">Plan</label> "
         "<input type=\"range\" id=\"trade-plan\" min=\"0\" max=\"%zu\" value=\"%zu\" "
         "data-best=\"%zu\"> <output id=\"trade-told\" for=\"trade-plan\"></output></p>\n<div "
         "class=\"frame fit\">",
-        curve->points.count - 1, curve->best, curve->best);
+        curve->weight_low, curve->weight_high, curve->points.count - 1, curve->best, curve->best);
     sb_svg_curve_plot(page->season, curve, text);
     sb_text_addf(text, "</div>\n");
     add_table(page, text);

@@ -5,14 +5,18 @@
 #include "write/json_out.h"
 #include "write/trade.h"
 
+static json_t *pair_json(double from, double to, bool *ok)
+{
+    json_t *array = json_array();
+    sb_json_append(array, sb_json_number(from), ok);
+    sb_json_append(array, sb_json_number(to), ok);
+    return array;
+}
+
 static json_t *weights_json(const sb_trade *trade, bool *ok)
 {
-    if (isnan(trade->weight_from))
-        return json_null();
-    json_t *array = json_array();
-    sb_json_append(array, sb_json_number(trade->weight_from), ok);
-    sb_json_append(array, sb_json_number(trade->weight_to), ok);
-    return array;
+    return isnan(trade->weight_from) ? json_null()
+                                     : pair_json(trade->weight_from, trade->weight_to, ok);
 }
 
 /* What the step to this plan from the one before it costs and saves; null for the first. */
@@ -83,6 +87,7 @@ sb_status sb_render_curve_json(const sb_season *season, const sb_curve *curve, s
     sb_json_put(root, "currency", json_string(season->setup.currency), &ok);
     sb_json_put(root, "machine", json_string(season->setup.machines[curve->machine].id), &ok);
     sb_json_put(root, "asked", asked_json(curve, &ok), &ok);
+    sb_json_put(root, "looked_at", pair_json(curve->weight_low, curve->weight_high, &ok), &ok);
     sb_json_put(root, "best", json_integer((json_int_t)curve->best), &ok);
     sb_json_put(root, "points", points_json(season, curve, &curve->points, &ok), &ok);
     sb_json_put(root, "by_full_cleanouts", points_json(season, curve, &curve->full, &ok), &ok);

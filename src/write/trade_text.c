@@ -50,6 +50,15 @@ static void add_proof(table *t, const sb_trade *trade)
         sb_text_addf(t->text, ", gap %.2g %%", 100 * trade->gap);
 }
 
+/* A star where the search stopped looking: nothing was found there. */
+static void add_weights(table *t, const sb_trade *trade)
+{
+    bool first = trade->weight_from <= t->curve->weight_low;
+    bool last = trade->weight_to >= t->curve->weight_high;
+    sb_text_addf(t->text, " %c%.2f to %.2f%s", first ? '*' : ' ', trade->weight_from,
+                 trade->weight_to, last ? "*" : "");
+}
+
 static void add_hull(table *t)
 {
     const sb_curve_points *points = &t->curve->points;
@@ -62,15 +71,18 @@ static void add_hull(table *t)
         if (trade->between)
             sb_text_addf(t->text, "  by limit");
         else
-            sb_text_addf(t->text, "  %.2f to %.2f", trade->weight_from, trade->weight_to);
+            add_weights(t, trade);
         add_proof(t, trade);
         sb_text_addf(t->text, "\n");
     }
     sb_text_addf(&t->line,
                  "Money: driving, cleaning and delay. Full: full cleanouts among the Cleans, the "
                  "final one not counted. Seeds: brought to the ground of all fields. Best at "
-                 "weight: no plan is better while spread counts that many times. > is what order "
-                 "gives. No plan spends less and spreads less than one of these.");
+                 "weight: no plan is better while spread counts that many times. * is where the "
+                 "search stopped looking, at weights %.2f and %.2f: other plans may be best "
+                 "beyond. > is what order gives. No plan spends less and spreads less than one of "
+                 "these.",
+                 t->curve->weight_low, t->curve->weight_high);
     if (t->curve->every_plan)
         sb_text_addf(&t->line,
                      " By limit: best at no weight, only where money is limited: no plan that "
