@@ -12,7 +12,7 @@
 #include "write/words.h"
 
 #define WIDTH 1180.0 /* a longer ribbon than the page is scrolled sideways */
-#define LEFT 104.0   /* weeds and axis labels */
+#define LEFT 112.0   /* weeds and axis labels */
 #define RIGHT 84.0   /* the last name runs out here */
 #define HEAD 118.0   /* names, numbers, cleanouts */
 #define FOOT 26.0    /* dates */

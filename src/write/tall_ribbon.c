@@ -11,7 +11,7 @@
 
 #define LANES 150.0      /* units for all lanes */
 #define WIDEST_LANE 50.0 /* a single weed does not fill them */
-#define AMOUNT 30.0      /* a narrower lane has no room for the number of seeds received */
+#define AMOUNT 37.0      /* of a number of seeds received and a gap: narrower lanes take turns */
 #define LEAST_ROW 54.0   /* a thumb and two lines of text have room */
 #define MOST_ROW 130.0
 #define ROW_PER_HOUR 3.4
@@ -100,7 +100,15 @@ static void add_received(const lanes *l, size_t stop, double height)
     sb_text_addf(l->text, open ? "\"/>" : "");
 }
 
-/* How many seeds the field receives, over its amounts; for the ear the stop's card says it. */
+/* So many lines the amounts of a stop need, so that none lies on another. */
+static int lines_of_amounts(const lanes *l)
+{
+    double pushed_in = fmax((AMOUNT - l->width) / 2, 0); /* the first one, to stay in the picture */
+    return (int)ceil((AMOUNT + pushed_in) / l->width);
+}
+
+/* How many seeds the field receives, over its lanes (page.css puts each on a plate of its own); for
+ * the ear the stop's card says it. */
 static void add_amounts(const lanes *l, size_t stop)
 {
     const sb_page *page = l->ribbon->page;
@@ -108,9 +116,9 @@ static void add_amounts(const lanes *l, size_t stop)
     double most = 0;
     for (int lane = 0; lane < page->n_weeds; lane++)
         most = fmax(most, ground[page->weeds[lane]]);
-    if (l->width < AMOUNT || !(most > 1))
+    if (!(most > 1))
         return;
-    sb_text_addf(l->text, "<em aria-hidden=\"true\">");
+    sb_text_addf(l->text, "<em class=\"in%d\" aria-hidden=\"true\">", lines_of_amounts(l));
     for (int lane = 0; lane < page->n_weeds; lane++) {
         sb_text_addf(l->text, "<i>");
         if (ground[page->weeds[lane]] > 1)
