@@ -114,7 +114,8 @@ void sb_state_clean(sb_log_state *state, int machine, int cleanout, sb_tarp_stat
         sb_apart any = {.grower = -1, .cleanout = l < SB_MAX_LEVELS ? l : -1};
         if ((l >= (int)season->setup.n_cleanouts && l < SB_MAX_LEVELS) ||
             sb_season_clears(season, cleanout, &any))
-            m->cut_since[l] = 0;
+            for (size_t g = 0; g < season->n_growers; g++)
+                m->cut_since[g] &= (uint16_t) ~(1U << l);
     }
     if (m->cleanout < 0 || sb_season_satisfies(season, cleanout, m->cleanout))
         m->cleanout = cleanout;
@@ -173,8 +174,8 @@ void sb_state_cut(sb_log_state *state, int machine, int field, double share)
             state->ledger.taken[(size_t)field * state->ledger.n_weeds + w] += taken;
         }
     int grower = season->fields[field].grower;
-    for (size_t l = 0; l <= SB_MAX_LEVELS && grower >= 0; l++)
-        m->cut_since[l] |= (uint64_t)1 << (grower % 64);
+    if (grower >= 0)
+        m->cut_since[grower] = (1U << (SB_MAX_LEVELS + 1)) - 1;
     m->place = field;
     m->cleanout = -1;
     m->cleaned = false;
@@ -318,7 +319,7 @@ static sb_status replay_cut(const replay *r)
         memcpy(m->entry_loads, m->loads, (r->season->n_fields + 1) * sizeof *m->loads);
         m->entry_cleanout = m->cleanout;
         m->entry_cleaned = m->cleaned;
-        memcpy(m->entry_cut_since, m->cut_since, sizeof m->cut_since);
+        memcpy(m->entry_cut_since, m->cut_since, r->season->n_growers * sizeof *m->cut_since);
         m->entry_loss = 0;
     }
     drive(r, machine, field);
@@ -478,6 +479,19 @@ static sb_status replay_entry(const replay *r)
 /* ---- The whole ----------------------------------------------------------------------------------
  */
 
+/* The cleanouts that were not done since a machine cut that grower's field before the season. */
+static uint16_t starts_after(const sb_season *season, int machine, int grower)
+{
+    unsigned cleanouts = 0;
+    for (int l = 0; l <= SB_MAX_LEVELS; l++) {
+        sb_apart from = {.grower = grower, .cleanout = l < SB_MAX_LEVELS ? l : -1};
+        if ((l == SB_MAX_LEVELS || l < (int)season->setup.n_cleanouts) &&
+            sb_season_starts_after(season, machine, &from))
+            cleanouts |= 1U << l;
+    }
+    return (uint16_t)cleanouts;
+}
+
 static sb_status begin_state(const sb_season *season, sb_log_state *state)
 {
     size_t n_machines = season->setup.n_machines;
@@ -492,18 +506,15 @@ static sb_status begin_state(const sb_season *season, sb_log_state *state)
         m->place = sb_season_yard_place(season, (int)i);
         m->last = SB_NO_MOMENT;
         m->cleanout = season->joins[i].start_cleanout;
-        int grower = season->joins[i].start_grower;
-        for (int l = 0; l <= SB_MAX_LEVELS; l++) {
-            sb_apart from = {.grower = grower, .cleanout = l < SB_MAX_LEVELS ? l : -1};
-            if (l == SB_MAX_LEVELS || l < (int)season->setup.n_cleanouts)
-                m->cut_since[l] = grower >= 0 && sb_season_starts_after(season, (int)i, &from)
-                                      ? (uint64_t)1 << (grower % 64)
-                                      : 0;
-        }
+        m->cut_since = sb_alloc(season->n_growers, sizeof *m->cut_since);
+        m->entry_cut_since = sb_alloc(season->n_growers, sizeof *m->cut_since);
         m->loads = sb_alloc(season->n_fields + 1, sizeof *m->loads);
         m->entry_loads = sb_alloc(season->n_fields + 1, sizeof *m->loads);
-        if (m->loads == NULL || m->entry_loads == NULL)
+        if (m->cut_since == NULL || m->entry_cut_since == NULL || m->loads == NULL ||
+            m->entry_loads == NULL)
             return SB_ERR_NOMEM;
+        for (size_t g = 0; g < season->n_growers; g++)
+            m->cut_since[g] = starts_after(season, (int)i, (int)g);
         for (size_t pool = 0; pool < n_pools(season); pool++)
             for (size_t w = 0; w < season->setup.n_weeds; w++)
                 m->loads[season->n_fields].seeds[pool][w] =
@@ -533,6 +544,8 @@ sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *r
 void sb_log_state_release(sb_log_state *state)
 {
     for (size_t i = 0; state->machines != NULL && i < state->season->setup.n_machines; i++) {
+        sb_free(state->machines[i].cut_since);
+        sb_free(state->machines[i].entry_cut_since);
         sb_free(state->machines[i].loads);
         sb_free(state->machines[i].entry_loads);
     }

@@ -102,8 +102,9 @@ static bool place_machine(const sb_log_state *state, size_t m, const int *become
     join->cleaned = half_way ? stands->entry_cleaned : stands->cleaned;
     join->start_h = fmax(join->start_h, stands->free_h);
     join->start_grower = -1; /* told by cut_since */
-    memcpy(join->cut_since, half_way ? stands->entry_cut_since : stands->cut_since,
-           sizeof join->cut_since);
+    memcpy(rest->cut_since + m * rest->n_growers,
+           half_way ? stands->entry_cut_since : stands->cut_since,
+           rest->n_growers * sizeof *rest->cut_since);
     load_up(whole, half_way ? stands->entry_loads : stands->loads, join->start_seeds);
     join->goes_home = sb_state_is_due_home(state, (int)m);
     join->start = stands->place >= (int)whole->n_fields
@@ -181,7 +182,10 @@ static sb_status make_rest(const sb_log_state *state, const int *becomes, sb_sea
     sb_free(keep);
     if (status != SB_OK)
         return status;
-    bool done = true;
+    if (made->cut_since == NULL)
+        made->cut_since =
+            sb_alloc(whole->setup.n_machines * whole->n_growers, sizeof *made->cut_since);
+    bool done = made->cut_since != NULL;
     for (size_t m = 0; m < whole->setup.n_machines && done; m++)
         done = place_machine(state, m, becomes, made);
     for (size_t i = 0; i < whole->n_fields && done; i++)

@@ -18,13 +18,13 @@ typedef struct sb_machine_state {
     double free_h;  /**< working hours: it can go on from then */
     int cleanout;   /**< on record since the last field, -1: none */
     bool cleaned;   /**< it was done this season, since the last field */
-    uint64_t cut_since[SB_MAX_LEVELS + 1]; /**< as in struct sb_machine_join */
-    sb_load *loads;                        /**< by origin: the fields, then the start load */
+    uint16_t *cut_since; /**< by grower, as in the season */
+    sb_load *loads;      /**< by origin: the fields, then the start load */
     /* Half way through a field: how it came to its gate, and what it has brought there since. */
     sb_load *entry_loads;
     int entry_cleanout;
     bool entry_cleaned;
-    uint64_t entry_cut_since[SB_MAX_LEVELS + 1];
+    uint16_t *entry_cut_since;
     double entry_loss; /**< money */
 } sb_machine_state;
 

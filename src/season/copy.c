@@ -152,7 +152,9 @@ static bool copy_machines(const season_copy *copying)
     const sb_season *from = copying->from;
     sb_season *to = copying->to;
     to->joins = sb_alloc(from->setup.n_machines, sizeof *to->joins);
-    if (to->joins == NULL)
+    if (from->cut_since != NULL)
+        to->cut_since = sb_alloc(from->setup.n_machines * from->n_growers, sizeof *to->cut_since);
+    if (to->joins == NULL || (from->cut_since != NULL && to->cut_since == NULL))
         return false;
     own_stated(copying, &to->setup.calendar_end_at);
     own_stated(copying, &to->setup.limits.full_cleanouts_at);
@@ -169,6 +171,9 @@ static bool copy_machines(const season_copy *copying)
         to->setup.machines[m] = (sb_machine){0};
         to->setup.machines[kept] = machine;
         to->joins[kept] = from->joins[m];
+        if (from->cut_since != NULL)
+            memcpy(to->cut_since + kept * from->n_growers, from->cut_since + m * from->n_growers,
+                   from->n_growers * sizeof *to->cut_since);
         kept++;
     }
     to->setup.n_machines = kept;

@@ -40,6 +40,7 @@ void sb_season_free(sb_season *season)
     sb_free(season->yards);
     sb_free(season->km);
     sb_free(season->joins);
+    sb_free(season->cut_since);
     for (size_t i = 0; i < season->assumptions.count; i++) {
         sb_free(season->assumptions.items[i].text);
         sb_free(season->assumptions.items[i].source);
@@ -157,7 +158,9 @@ bool sb_season_clears(const sb_season *season, int done, const sb_apart *apart)
 bool sb_season_starts_after(const sb_season *season, int machine, const sb_apart *apart)
 {
     const struct sb_machine_join *join = &season->joins[machine];
-    if (apart->grower >= 0 && join->cut_since[sb_apart_slot(apart)] >> (apart->grower % 64) & 1)
+    size_t at = (size_t)machine * season->n_growers + (size_t)apart->grower;
+    if (apart->grower >= 0 && season->cut_since != NULL &&
+        (season->cut_since[at] >> sb_apart_slot(apart) & 1))
         return true;
     return season->setup.machines[machine].start == SB_START_FIELD &&
            join->start_grower == apart->grower &&

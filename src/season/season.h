@@ -192,11 +192,7 @@ struct sb_season {
                              its way already and stands elsewhere */
         double start_h; /**< working hours: it stands there until then */
         double start_seeds[2 * SB_MAX_SECTIONS * SB_MAX_WEEDS];
-        int start_grower; /**< SB_START_FIELD: whose field that was, -1: nobody named */
-        /** By cleanout, and last for "any full one": growers of the fields cut since it was last
-         * done, bit grower % 64. For a machine on its way; growers that share a bit share the
-         * rules. */
-        uint64_t cut_since[SB_MAX_LEVELS + 1];
+        int start_grower;   /**< SB_START_FIELD: whose field that was, -1: nobody named */
         int start_cleanout; /**< on record before the first move, -1: none */
         bool cleaned;       /**< that one was done where it stands: before the first move none is
                                  done that is no more thorough */
@@ -204,6 +200,10 @@ struct sb_season {
         bool goes_home;     /**< it is on its way: even if it cuts no other field it drives to its
                                  yard and does the final cleanout */
     } * joins;
+    /** By machine and grower [machine * n_growers + grower], for machines on their way: which
+     * cleanouts were not done since it cut a field of that grower, bit sb_apart_slot. NULL: no
+     * machine is. */
+    uint16_t *cut_since;
     struct {
         sb_assumption *items;
         size_t count, capacity;
@@ -279,7 +279,7 @@ bool sb_season_satisfies(const sb_season *season, int done, int demanded);
 /** Does cleanout `done` (-1: none) end what a rule demands: is the machine then as good as never
  * having cut that grower's fields? */
 bool sb_season_clears(const sb_season *season, int done, const sb_apart *apart);
-/** The place of a rule's cleanout in cut_since. */
+/** The bit of a rule's cleanout in cut_since: one for each, and the last for "any full one". */
 static inline size_t sb_apart_slot(const sb_apart *apart)
 {
     return apart->cleanout >= 0 ? (size_t)apart->cleanout : SB_MAX_LEVELS;

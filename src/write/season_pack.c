@@ -385,12 +385,24 @@ static void pack_join(packer *p, struct sb_machine_join *join, size_t n_pools, s
     for (size_t pool = 0; pool < n_pools; pool++)
         pack_doubles(p, &join->start_seeds[pool * SB_MAX_WEEDS], n_weeds);
     pack_int(p, &join->start_grower);
-    for (size_t i = 0; i <= SB_MAX_LEVELS; i++)
-        pack_whole(p, &join->cut_since[i]);
     pack_int(p, &join->start_cleanout);
     pack_bool(p, &join->cleaned);
     pack_int(p, &join->final_cleanout);
     pack_bool(p, &join->goes_home);
+}
+
+static void pack_cut_since(packer *p, sb_season *season)
+{
+    size_t n = season->setup.n_machines * season->n_growers;
+    bool known = season->cut_since != NULL;
+    pack_bool(p, &known);
+    if (known)
+        season->cut_since = room(p, season->cut_since, n, sizeof *season->cut_since);
+    for (size_t i = 0; season->cut_since != NULL && i < n; i++) {
+        uint64_t cleanouts = season->cut_since[i];
+        pack_whole(p, &cleanouts);
+        season->cut_since[i] = (uint16_t)cleanouts;
+    }
 }
 
 /* Two of eight bytes are left out: what remains is exact to some 7 parts in a million million, a
@@ -455,6 +467,7 @@ static void pack_season(packer *p, sb_season *season)
     season->joins = room(p, season->joins, setup->n_machines, sizeof *season->joins);
     for (size_t i = 0; season->joins != NULL && i < setup->n_machines; i++)
         pack_join(p, &season->joins[i], 2 * setup->n_sections, setup->n_weeds);
+    pack_cut_since(p, season);
     pack_size(p, &season->n_places);
     if (season->n_places > SB_MOST_PACKED_PLACES)
         p->status = SB_ERR_ARG;

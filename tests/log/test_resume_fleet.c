@@ -322,6 +322,53 @@ static void a_field_waits_for_the_end_of_what_another_machine_cut(void **state)
     end(&u);
 }
 
+/* Growers of the same number modulo 64 were once taken for each other: what is kept apart from the
+ * 65th was cleaned for after a field of the first. */
+static void more_than_64_growers_are_kept_apart_from_their_own_fields_only(void **state)
+{
+    (void)state;
+    enum { GROWERS = 200, WANTS_AWAY_FROM_CUT = 2, WANTS_AWAY_FROM_OTHER = 3 };
+    sb_season *season = support_season_new(4, 1);
+    char name[32];
+    for (int g = 0; g < GROWERS; g++) {
+        snprintf(name, sizeof name, "Grower %d", g + 1);
+        support_add_grower(season, name);
+    }
+    season->fields[0].grower = 0;
+    season->fields[1].grower = 64;
+    season->fields[2].grower = 1;
+    season->fields[3].grower = GROWERS - 1;
+    support_add_apart(season, WANTS_AWAY_FROM_CUT, 0, -1);
+    support_add_apart(season, WANTS_AWAY_FROM_OTHER, 64, -1);
+    under_way u = begin(season);
+    snprintf(name, sizeof name, "machine=%s", season->setup.machines[0].id);
+    say(&u, "cut", name, "field=Field 1", "to=2026-08-01T14:00", NULL);
+    resume(&u);
+    const sb_season *rest = u.resumed->rest;
+    int full = (int)rest->setup.n_cleanouts - 1;
+    for (int g = 0; g < GROWERS; g++)
+        for (int l = -1; l < (int)rest->setup.n_cleanouts; l++) {
+            sb_apart from = {.grower = g, .cleanout = l};
+            assert_int_equal(sb_season_starts_after(rest, 0, &from), g == 0);
+        }
+    /* The field of the grower who shared a bit with the first is ordered as if nothing was cut. */
+    sb_plan *plan = support_order(rest);
+    for (size_t i = 0; i < plan->routes[0].n_stops; i++) {
+        const sb_stop *stop = &plan->routes[0].stops[i];
+        if (stop->field == u.resumed->becomes[WANTS_AWAY_FROM_CUT])
+            assert_true(stop->cleanout == full);
+        else
+            assert_int_equal(stop->cleanout, 0);
+    }
+    sb_plan_free(plan);
+
+    say(&u, "cleanout", name, "cleanout=deep", "to=2026-08-02T12:00", NULL);
+    resume(&u);
+    for (int g = 0; g < GROWERS; g++)
+        assert_false(sb_season_starts_after(u.resumed->rest, 0, &(sb_apart){.grower = g}));
+    end(&u);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -331,6 +378,7 @@ int main(void)
         cmocka_unit_test(a_field_cut_in_part_is_finished_first_by_its_machine),
         cmocka_unit_test(of_two_in_a_field_the_last_goes_on),
         cmocka_unit_test(a_field_waits_for_the_end_of_what_another_machine_cut),
+        cmocka_unit_test(more_than_64_growers_are_kept_apart_from_their_own_fields_only),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
