@@ -436,6 +436,19 @@ static void draw_link(const sb_map_marks *marks, size_t m, sb_text *text)
     sb_text_addf(text, "</title>");
 }
 
+void sb_map_mark_draw(size_t route, sb_point at, double half_width, double half_height,
+                      sb_text *text)
+{
+    size_t kind = route % 4;
+    bool square = kind == 1 || kind == 2, pale = kind == 1 || kind == 3;
+    sb_text_addf(text,
+                 "<rect class=\"disc%s\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" "
+                 "rx=\"%.1f\"/><text class=\"number%s\" x=\"%.1f\" y=\"%.1f\">",
+                 pale ? " hollow" : "", at.x - half_width, at.y - half_height, 2 * half_width,
+                 2 * half_height, square ? 1.5 : half_height, pale ? " on-hollow" : "", at.x,
+                 at.y + 3.9);
+}
+
 void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
 {
     for (size_t m = 0; m < marks->n_marks; m++) {
@@ -443,9 +456,7 @@ void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text)
         if (mark->n_stops == 0)
             continue;
         draw_link(marks, m, text);
-        sb_svg_disc(text, mark->at.x, mark->at.y, mark->half_width, marks->half_height);
-        sb_text_addf(text, "<text class=\"number\" x=\"%.1f\" y=\"%.1f\">", mark->at.x,
-                     mark->at.y + 3.9);
+        sb_map_mark_draw(mark->route, mark->at, mark->half_width, marks->half_height, text);
         add_numbers(marks, m, text);
         sb_text_addf(text, "</text></a>\n");
         if (is_placed(&mark->label))

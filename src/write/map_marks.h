@@ -75,6 +75,9 @@ bool sb_map_marks_name(sb_map_marks *marks);
 
 /** Appends the marks with their names as SVG. */
 void sb_map_marks_draw(const sb_map_marks *marks, sb_text *text);
+/** Appends a mark of a route's kind, up to where its number begins: the caller ends the text. */
+void sb_map_mark_draw(size_t route, sb_point at, double half_width, double half_height,
+                      sb_text *text);
 /** Does the map show the name of stop i of a route? Ask once all have been given. */
 bool sb_map_marks_names(const sb_map_marks *marks, size_t route, size_t i);
 /** Appends the list of stops whose name a map leaves out, as HTML.

@@ -11,6 +11,13 @@
 #define DIAMOND 7.0 /* of a cleanout's sign */
 #define TRIED 18    /* places for it along a move */
 #define NEXT 0.07   /* what each further one costs, to stay near the start */
+#define DOUBLE 1    /* kind of line that has paper between its edges */
+/* The letter beside a long move. */
+#define LONG_WAY 90.0
+#define BESIDE_WAY 11.0
+#define LETTER_HALF_WIDTH 6.5
+#define LETTER_HALF_HEIGHT 7.0
+#define MOST_HIDDEN 0.3 /* of a field, by a letter */
 
 sb_lonlat sb_place_after(const sb_season *season, const sb_route *route, size_t i)
 {
@@ -98,15 +105,72 @@ bool sb_map_ways_lay(const sb_map_marks *marks, const sb_projection *projection,
     return true;
 }
 
-static void draw_way(const way *w, size_t r, size_t i, sb_text *text)
+void sb_map_route_line(const sb_page *page, size_t route, const char *key, const char *path,
+                       sb_text *text)
 {
+    size_t kind = route % SB_KINDS_OF_LINE;
     sb_text_addf(text, "<path class=\"move");
-    if (r % SB_KINDS_OF_LINE > 0)
-        sb_text_addf(text, " way%zu", r % SB_KINDS_OF_LINE);
-    sb_text_addf(text, "\" data-s=\"");
-    sb_page_key(text, r, i);
-    sb_text_addf(text, "\" d=\"M%.0f %.0fQ%.0f %.0f %.0f %.0fT%.0f %.0f\"/>\n", w->from.x,
-                 w->from.y, w->first.x, w->first.y, w->middle.x, w->middle.y, w->to.x, w->to.y);
+    if (page->plan->n_routes > 1)
+        sb_text_addf(text, " way%zu", kind);
+    sb_text_addf(text, "\"");
+    if (*key != '\0')
+        sb_text_addf(text, " data-s=\"%s\"", key);
+    sb_text_addf(text, " d=\"%s\"/>", path);
+    if (kind == DOUBLE)
+        sb_text_addf(text, "<path class=\"between\" d=\"%s\"/>", path);
+}
+
+static void draw_way(const sb_page *page, const way *w, size_t r, size_t i, sb_text *text)
+{
+    sb_text key = {0}, d = {0};
+    sb_page_key(&key, r, i);
+    sb_text_addf(&d, "M%.0f %.0fQ%.0f %.0f %.0f %.0fT%.0f %.0f", w->from.x, w->from.y, w->first.x,
+                 w->first.y, w->middle.x, w->middle.y, w->to.x, w->to.y);
+    sb_map_route_line(page, r, sb_text_get(&key), sb_text_get(&d), text);
+    sb_text_addf(text, "\n");
+    text->failed |= key.failed || d.failed;
+    sb_text_release(&key);
+    sb_text_release(&d);
+}
+
+/* A letter beside a move: right or left of it, never under another thing nor on another way. */
+static bool draw_letter(const way *w, size_t r, sb_map_room *room, sb_text *text)
+{
+    static const double shares[] = {0.32, 0.68, 0.4, 0.6, 0.24, 0.76};
+    double length = hypot(w->to.x - w->from.x, w->to.y - w->from.y);
+    sb_map_box best = {0};
+    double least = MOST_HIDDEN;
+    if (length < LONG_WAY * room->sign)
+        return true;
+    for (size_t s = 0; s < sizeof shares / sizeof *shares; s++)
+        for (int side = -1; side <= 1; side += 2) {
+            sb_point on = point_at(w, shares[s]), next = point_at(w, shares[s] + 0.01);
+            double step = hypot(next.x - on.x, next.y - on.y), off = side * BESIDE_WAY / step;
+            sb_point at = {on.x - (next.y - on.y) * off, on.y + (next.x - on.x) * off};
+            sb_map_box box = sb_map_box_around(at, LETTER_HALF_WIDTH, LETTER_HALF_HEIGHT);
+            double cost = sb_map_room_cost(room, &box, least);
+            if (cost < least) {
+                least = cost;
+                best = box;
+            }
+        }
+    if (!(best.right > best.left))
+        return true;
+    sb_text_addf(text, "<text class=\"way\" x=\"%.1f\" y=\"%.1f\">%c</text>\n",
+                 (best.left + best.right) / 2, best.bottom - 2, (char)('A' + r));
+    return SB_PUSH(&room->taken, best);
+}
+
+bool sb_map_letters_draw(const sb_map_marks *marks, const sb_projection *projection,
+                         sb_map_room *room, sb_text *text)
+{
+    const sb_plan *plan = marks->page->plan;
+    way w;
+    for (size_t r = 0; plan->n_routes > 1 && r < plan->n_routes && r < 26; r++)
+        for (size_t i = 0; i < n_moves(&plan->routes[r]); i++)
+            if (find_way(marks, projection, r, i, &w) && !draw_letter(&w, r, room, text))
+                return false;
+    return true;
 }
 
 /* A cleanout's sign near the start of its move, off fields, marks and arrows; where there is no
@@ -141,7 +205,7 @@ void sb_map_ways_draw(const sb_map_marks *marks, const sb_projection *projection
     for (size_t r = 0; r < plan->n_routes; r++)
         for (size_t i = 0; i < n_moves(&plan->routes[r]); i++)
             if (find_way(marks, projection, r, i, &w))
-                draw_way(&w, r, i, text);
+                draw_way(marks->page, &w, r, i, text);
 }
 
 bool sb_map_cleanouts_draw(const sb_map_marks *marks, const sb_projection *projection,

@@ -6,8 +6,14 @@
 
 #include "write/map_marks.h"
 
-/** Kinds of line that tell machines apart. */
+/** Kinds of line that tell machines apart: solid, double, beads, dashes. Marks come in as many:
+ * round and dark, square and pale, square and dark, round and pale. */
 #define SB_KINDS_OF_LINE 4
+
+/** Appends a line of a route's kind. With one machine there is but one, thinner, kind.
+ * @param key of its move, or "" */
+void sb_map_route_line(const sb_page *page, size_t route, const char *key, const char *path,
+                       sb_text *text);
 
 /** Where a machine is after stop i of a route; i = n_stops: in the yard. */
 sb_lonlat sb_place_after(const sb_season *season, const sb_route *route, size_t i);
@@ -20,6 +26,10 @@ bool sb_map_ways_lay(const sb_map_marks *marks, const sb_projection *projection,
 /** Draws the moves. Fields drawn afterwards lie over their ends, and keep their textures in sight.
  */
 void sb_map_ways_draw(const sb_map_marks *marks, const sb_projection *projection, sb_text *text);
+/** Writes the letter of its machine beside every long move, where nothing else stands, and takes
+ * room for it; not where there is one machine only. @return false: no memory */
+bool sb_map_letters_draw(const sb_map_marks *marks, const sb_projection *projection,
+                         sb_map_room *room, sb_text *text);
 /** Draws the cleanouts' signs and takes room for them, where nothing else stands: once the marks
  * stand. @return false: no memory */
 bool sb_map_cleanouts_draw(const sb_map_marks *marks, const sb_projection *projection,

@@ -235,6 +235,24 @@ static void add_class_limits(const sb_scale *scale, size_t i, sb_text *text)
         sb_text_addf(text, " over %.3g plants/m²", scale->low[i]);
 }
 
+/* A line of the machine's kind; of several also its mark with its letter. */
+static void add_legend_route(const sb_page *page, size_t r, sb_text *text)
+{
+    bool several = page->plan->n_routes > 1, lettered = several && r < 26;
+    sb_text_addf(text, "<li><svg width=\"%d\" height=\"20\" aria-hidden=\"true\">",
+                 lettered ? 66 : 34);
+    sb_map_route_line(page, r, "", "M2 10L18 10 34 10", text);
+    if (lettered) {
+        sb_map_mark_draw(r, (sb_point){52, 10}, 11, 9.5, text);
+        sb_text_addf(text, "%c</text>", (char)('A' + r));
+    }
+    sb_text_addf(text, "</svg> move");
+    if (several) {
+        sb_text_addf(text, "s of ");
+        sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
+    }
+}
+
 static void add_legend(const sb_page *page, sb_text *text)
 {
     const sb_scale *scale = &page->season->setup.scale;
@@ -252,17 +270,7 @@ static void add_legend(const sb_page *page, sb_text *text)
     for (size_t r = 0; r < page->plan->n_routes; r++) {
         if (page->plan->routes[r].n_stops == 0)
             continue;
-        sb_text_addf(text,
-                     "<li><svg width=\"30\" height=\"16\" aria-hidden=\"true\"><path "
-                     "class=\"move way%zu\" d=\"M0 8L16 8 30 8\"/></svg>"
-                     " move",
-                     r % SB_KINDS_OF_LINE);
-        if (page->plan->n_routes > 1) {
-            sb_text_addf(text, " of ");
-            if (r < 26)
-                sb_text_addf(text, "%c, ", (char)('A' + r));
-            sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
-        }
+        add_legend_route(page, r, text);
         sb_text_addf(text, "</li>\n");
     }
     sb_text_addf(
@@ -313,6 +321,8 @@ static bool draw(map *m)
     for (size_t y = 0; y < season->n_yards; y++)
         if (!add_yard(m, y))
             return false;
+    if (!sb_map_letters_draw(&m->marks, &m->projection, &m->room, m->text))
+        return false;
     if (!sb_map_marks_name(&m->marks))
         return false;
     sb_map_marks_draw(&m->marks, m->text);
