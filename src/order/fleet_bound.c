@@ -2,6 +2,7 @@
 /* Column generation: the linear program says what fields are worth, pricing finds walks that are
  * worth more than they cost, and each round bounds every plan. */
 #include <math.h>
+#include <stdatomic.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -28,28 +29,34 @@
 #define ABSORB_SHRINK 0.5
 #define ABSORB_LEAST 0.02
 #define ABSORB_MOST 64.0
-#define ABSORB_H_SHARE 0.01 /* of a machine's hours */
+#define ABSORB_H_SHARE 0.001 /* of a machine's hours: it adds up over all stops */
 #define MOST_LABELS 4000000
 #define MOST_BYTES 3e8 /* of labels; buckets may have room for as many again */
-/* Fields remembered near each field: grows along the cycles of walks up to so many. */
-#define MEMORY_MOST 16
 #define ROUNDS_AT_ONCE 40
 /* Polyak's steps before the linear program takes over. */
 #define MOST_STEPS 200
-#define STEPS_AT_ONCE 25 /* then routes are listed, perhaps that is the end */
+#define STEPS_AT_ONCE 10 /* then routes are listed, perhaps that is the end */
 #define STEPS_BEFORE_MEMORY 5
 #define STEP_START 1.0
-#define STEP_BEND 0.5 /* share of the last direction in the next */
-#define STEP_SHRINK 0.5
-#define STEP_PATIENCE 3
-#define STEP_GIVE_UP 15
+#define STEP_AFTER_SKIM 0.5
+#define STEP_FINE_SKIM 0.15
+#define STEP_BEND 0.6 /* share of the last direction in the next */
+#define STEP_SHRINK 0.7
+#define STEP_PATIENCE 5
+#define STEP_GIVE_UP 30
 #define STEP_WORTH 0.005 /* of the gap: less is standing still */
-/* Rewards are first sought by skimming where there are more fields than this: with fewer, a pass is
- * quick enough. It ends when so many steps close no more than a share of the gap. */
-#define SKIM_FROM 60
+/* Whenever steps shrink labels absorb less, or they would hide what the next steps gain. */
+#define STEP_ABSORB 0.85
+/* With more fields than this the bounds on the rest of a walk seek rewards first, by the coarse
+ * clock; with more than that by the fine one too: with fewer, a pass over labels is quick enough.
+ * Each ends when so many steps close no more than a share of the gap. Labels may then absorb less.
+ */
+#define SKIM_FROM 24
+#define SKIM_FINE_FROM 60
 #define SKIM_STEPS 20
-#define SKIM_WORTH 0.2
-#define SKIM_WORTH_COARSE 0.05
+#define SKIM_WORTH 0.15
+#define SKIM_FINE_WORTH 0.03
+#define SKIM_ABSORB 0.4
 /* A full pass looks for walks that are cheaper by this share of the gap than the best of the sparse
  * one; when there is none, that is a bound. */
 #define CHEAPER 1e-3
@@ -169,7 +176,7 @@ static sb_status take_walks(sb_prover *s, int kind, bool blind, size_t *taken)
             for (int t = 0; t < ends[e].stops; t++)
                 visits[s->field[t]]++;
             if (blind && s->steps >= STEPS_BEFORE_MEMORY)
-                sb_remember_cycles(w->p, w->memory, s->field, ends[e].stops, MEMORY_MOST,
+                sb_remember_cycles(w->p, w->memory, s->field, ends[e].stops, SB_PRICER_MEMORY,
                                    ends[e].stops);
         }
         status = sb_column_pool_add(&s->columns, s->fleet, kind, s->field, s->level, ends[e].stops);
@@ -254,7 +261,8 @@ static round_end price_kind(sb_prover *s, int m, bool sparse, bool blind, size_t
     sb_pass_end end = sb_pricer_forward(w, &pricing, &least);
     if (pass_over(s, end))
         return s->stopped ? ROUND_STOPPED : ROUND_TOO_LARGE;
-    s->least[m] = fmin(least, pricing.limit);
+    /* Both are bounds: walks may go round in circles that the rest remembers. */
+    s->least[m] = fmax(fmin(least, pricing.limit), fmin(w->rest.walk_least, 0));
     s->status = take_walks(s, m, blind, taken);
     return s->status == SB_OK ? ROUND_ON : ROUND_STOPPED;
 }
@@ -276,21 +284,36 @@ static round_end price(sb_prover *s, bool sparse, bool blind)
     return taken > 0 ? ROUND_ON : ROUND_FOUND_NOTHING;
 }
 
-/* Bounds all kinds at s->at by the bounds on the rest of a walk alone: far less than pricing says,
- * and far sooner. */
-static round_end skim(sb_prover *s, bool fine)
+typedef struct skimming {
+    sb_prover *s;
+    int clock;
+    atomic_bool stopped;
+} skimming;
+
+static void skim_kind(void *context, int m, int worker)
 {
-    for (int m = 0; m < s->fleet->machines; m++) {
-        if (s->fleet->kind[m] != m)
-            continue;
-        sb_pricer *w = &s->pricers[m];
-        sb_pass_run run = {.p = w->p, .crew = s->crew};
-        sb_prover_set_prices(s, m, &s->at);
-        s->least[m] = fmin(sb_rest_walk(w, fine, &run, visits_of(s, m)), 0);
-        if (sb_pass_is_over(&run)) {
-            s->stopped = true;
-            return ROUND_STOPPED;
-        }
+    (void)worker;
+    skimming *k = context;
+    sb_prover *s = k->s;
+    if (s->fleet->kind[m] != m)
+        return;
+    sb_pricer *w = &s->pricers[m];
+    sb_pass_run run = {.p = w->p, .crew = s->crew};
+    sb_prover_set_prices(s, m, &s->at);
+    s->least[m] = fmin(sb_rest_walk(w, k->clock, &run, visits_of(s, m)), 0);
+    if (sb_pass_is_over(&run))
+        atomic_store(&k->stopped, true);
+}
+
+/* Bounds all kinds at s->at by the bounds on the rest of a walk alone: less than pricing says, and
+ * far sooner. */
+static round_end skim(sb_prover *s, int clock)
+{
+    skimming k = {.s = s, .clock = clock};
+    sb_crew_share(s->crew, s->fleet->machines, skim_kind, &k);
+    if (atomic_load(&k.stopped) || sb_crew_stopped(s->crew)) {
+        s->stopped = true;
+        return ROUND_STOPPED;
     }
     judge_duals(s, false);
     return ROUND_ON;
@@ -315,7 +338,7 @@ static bool grow_memory(sb_prover *s)
         if (column->is_route || sb_master_share(&s->master, c) < 1e-6)
             continue;
         const sb_pricer *w = &s->pricers[column->machine];
-        if (sb_remember_cycles(w->p, w->memory, column->field, column->stops, MEMORY_MOST,
+        if (sb_remember_cycles(w->p, w->memory, column->field, column->stops, SB_PRICER_MEMORY,
                                column->stops))
             grown = true;
     }
@@ -340,11 +363,11 @@ static void turn(sb_prover *s)
                 s->direction[j] -= s->like[m] * visits_of(s, m)[j];
 }
 
-static void begin_steps(sb_prover *s)
+static void begin_steps(sb_prover *s, double size)
 {
     sb_duals_mix(s->fleet, &s->best, &s->best, 1, &s->at);
     memset(s->direction, 0, (size_t)s->fleet->n * sizeof *s->direction);
-    s->step_size = STEP_START;
+    s->step_size = size;
     s->steps = s->idle = 0;
 }
 
@@ -370,24 +393,21 @@ static bool step_rewards(sb_prover *s, double before)
     return s->idle < STEP_GIVE_UP && length > 0;
 }
 
-/* Steps by skimming: first with nothing told apart, then with all that can be. */
-static void skim_rewards(sb_prover *s)
+/* Steps by skimming. */
+static void skim_rewards(sb_prover *s, int clock, double size, double worth)
 {
-    for (int fine = 0; fine <= 1; fine++) {
-        double worth = fine ? SKIM_WORTH : SKIM_WORTH_COARSE, last_gap = INFINITY;
-        begin_steps(s);
-        for (bool on = true; on;) {
-            double before = s->center_value;
-            if (skim(s, fine) == ROUND_STOPPED)
-                return;
-            on = step_rewards(s, before);
-            if (s->steps % SKIM_STEPS == 0) {
-                on &= gap(s) <= (1 - worth) * last_gap;
-                last_gap = gap(s);
-            }
+    double last_gap = INFINITY;
+    begin_steps(s, size);
+    for (bool on = true; on;) {
+        double before = s->center_value;
+        if (skim(s, clock) == ROUND_STOPPED)
+            return;
+        on = step_rewards(s, before);
+        if (s->steps % SKIM_STEPS == 0) {
+            on &= gap(s) <= (1 - worth) * last_gap;
+            last_gap = gap(s);
         }
     }
-    begin_steps(s);
 }
 
 /* The first duals, from what the best routes say: far from the optimum steps are sooner there than
@@ -396,15 +416,22 @@ static void find_center(sb_prover *s)
 {
     if (!s->begun) {
         s->begun = true;
-        begin_steps(s);
-        if (s->fleet->n > SKIM_FROM)
-            skim_rewards(s);
+        begin_steps(s, STEP_START);
+        if (s->fleet->n > SKIM_FROM) {
+            skim_rewards(s, 0, STEP_START, SKIM_WORTH);
+            if (s->fleet->n > SKIM_FINE_FROM && !s->stopped)
+                skim_rewards(s, 1, STEP_FINE_SKIM, SKIM_FINE_WORTH);
+            s->absorb_share = SKIM_ABSORB;
+            begin_steps(s, STEP_AFTER_SKIM);
+        }
     }
     for (int k = 0; k < STEPS_AT_ONCE && !s->settled; k++) {
-        double before = s->center_value;
+        double before = s->center_value, size = s->step_size;
         round_end end = price(s, false, true);
         s->settled = end == ROUND_STOPPED || end == ROUND_TOO_LARGE || !step_rewards(s, before) ||
                      s->steps > MOST_STEPS;
+        if (s->step_size < size && s->absorb_share > ABSORB_LEAST)
+            s->absorb_share *= STEP_ABSORB;
     }
 }
 

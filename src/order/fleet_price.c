@@ -39,8 +39,8 @@ static void for_every_field(run *r, void (*piece)(void *context, int j, int work
 
 /* Does a label of the opposite pass complete this one under the limit, in any generation that
  * leaves the walk short enough? */
-static inline bool completes(const run *r, const sb_bucket *opposite, int here,
-                             const sb_label *label, const double *load, const uint64_t *set)
+SB_INLINED bool completes(const run *r, const sb_bucket *opposite, int here, const sb_label *label,
+                          const double *load, const uint64_t *set)
 {
     for (int k = 0; k + r->t + 1 <= r->w->most_stops; k++)
         if (isfinite(sb_pass_completion(r->w->p, &opposite[sb_pricer_cell(r->w, k, here)], here,
@@ -115,8 +115,8 @@ static void keep_labels(run *r, sb_label_worker *worker, sb_bucket *generations,
 
 /* ---- Forward ------------------------------------------------------------------------------- */
 
-static inline bool step_forward(run *r, sb_label_worker *worker, const sb_label *from,
-                                const double *load, int i, int j, int l, sb_label *label)
+SB_INLINED bool step_forward(run *r, sb_label_worker *worker, const sb_label *from,
+                             const double *load, int i, int j, int l, sb_label *label)
 {
     sb_pricer *w = r->w;
     const sb_problem *p = w->p;
@@ -144,10 +144,13 @@ static void extend_bucket(run *r, sb_label_worker *worker, const sb_bucket *from
     sb_pricer *w = r->w;
     const sb_problem *p = w->p;
     uint8_t levels = open_levels(r, i, j);
-    double least_ahead = w->arc[sb_arc(p, i, j)] + sb_rest_anyhow(w, w->most_stops - 1 - r->t, j);
+    double least_move = w->arc[sb_arc(p, i, j)];
     for (int a = 0; a < from->count; a++) {
         const uint64_t *seen = sb_set_of(p, from->sets, a);
-        if (from->labels[a].cost + least_ahead >= r->pass->limit)
+        if (from->labels[a].cost + least_move +
+                sb_rest_anyhow(w, w->most_stops - 1 - r->t, i, j,
+                               from->labels[a].res[SB_RES_TIME]) >=
+            r->pass->limit)
             continue;
         if (sb_has(seen, j) || sb_sets_meet(seen, sb_set_of(p, p->behind, j), p->words))
             continue;
@@ -266,9 +269,9 @@ static void end_label(run *r, sb_label_worker *worker, int here)
 }
 
 /* Puts the move here -> j after level l in front of a rest that begins when j is finished. */
-static inline bool step_backward(run *r, sb_label_worker *worker, const sb_label *from,
-                                 const double *price, double own_money, int here, int j, int l,
-                                 sb_label *label)
+SB_INLINED bool step_backward(run *r, sb_label_worker *worker, const sb_label *from,
+                              const double *price, double own_money, int here, int j, int l,
+                              sb_label *label)
 {
     sb_pricer *w = r->w;
     const sb_problem *p = w->p;

@@ -13,34 +13,58 @@
 
 #include "order/pass.h"
 
-/** What the rest of a walk comes to at least (order/fleet_rest.h), by the field it stands in, what
- * is left on the clock, the move that led there, and which of a few fields near that one it has
- * seen and not forgotten. Of the fields before, some are told apart. */
-typedef struct sb_rest {
-    int width; /**< fields told apart before each */
-    int *slot; /**< n x n, (before, field): 1 .. width; 0: not told apart */
-    int rows;  /**< of each field: 1 for all others, and width x levels */
-    int onto;  /**< moves on from each field that are told apart by row: to the nearest */
-    int *next; /**< n x n: fields in ascending order of the way there; the first `onto` are near */
-    double *onward; /**< n x rows x onto x levels: what a move on costs with the seeds of the field
-                         and of the one before it, no others; INFINITY: no way, or straight back */
-    double *plain;  /**< n x n x levels: with those of the field alone, in the order of `next` */
-    int most_bits;  /**< fields near each, of the pricer's memory */
-    int *member;    /**< n x most_bits; -1: none */
-    uint8_t *carried; /**< n x n x 2^most_bits: those remembered after a move, by those before */
-    bool by_hours;    /**< the clock shows the machine's hours in ticks; else stops */
+/** A move on that may be worth looking at. */
+typedef struct sb_rest_move {
+    double least; /**< money it takes, less the reward */
+    int at;       /**< in the order of sb_rest.next */
+} sb_rest_move;
+
+/** What a machine's time is counted in. */
+typedef struct sb_rest_clock {
     double tick_h;
-    int spare;                   /**< ticks added to every clock, for moves of less than one tick */
-    int most;                    /**< ticks on a clock */
-    short *ticks;                /**< n x n: what a move takes off the clock */
-    int bits, told, filled_rows; /**< of the last filling: of most_bits, width and rows */
-    double *beyond; /**< n x n x levels, scratch: what is paid for a move and behind it, in the
-                         order of `next` */
-    double *least;  /**< (most + 1) x n x filled_rows x 2^bits: reduced cost */
+    int spare;     /**< ticks added to every clock, for moves of less than one tick */
+    int most;      /**< ticks on a clock */
+    short *ticks;  /**< n x n x levels: what a move takes off the clock */
+    short *fewest; /**< n x n: the same at the quickest level */
+    int block;     /**< every move takes at least so many */
+} sb_rest_clock;
+
+/** A coarse one and a fine one. */
+#define SB_REST_CLOCKS 2
+
+/** What the rest of a walk comes to at least (order/fleet_rest.h), by the field it stands in, what
+ * is left on the clock, what led there (its row), and which of a few fields it has seen and not
+ * forgotten. */
+typedef struct sb_rest {
+    int rows;   /**< of each field, a multiple of 4; 0: nothing is known of what came before */
+    short *row; /**< n x n x levels, (before, field, level between): the row */
+    int onto;   /**< moves on from each field that are told apart by row: to the nearest */
+    int *next;  /**< n x n: fields in ascending order of the way there; the first `onto` are near */
+    double *onward;  /**< n x onto x levels x rows: what a move on costs with the seeds of the field
+                          and those that the row is sure of; INFINITY: no way, or straight back */
+    double *dearest; /**< n x onto x levels: the most of the rows that have the move */
+    double *plain;   /**< n x n x levels: with those of the field alone, in the order of `next` */
+    int most_bits;   /**< members of each field at most */
+    int *members;    /**< n: how many it has */
+    int *member; /**< n x most_bits: fields that the bounds remember there, once seen; grows along
+                      the cycles of the walks that they take for the cheapest */
+    uint8_t *carried; /**< n x n x 2^most_bits: those remembered after a move, by those before */
+    bool by_hours;    /**< clocks show the machine's hours in ticks; else stops */
+    sb_rest_clock clocks[SB_REST_CLOCKS];
+    int clock;           /**< that of the last filling */
+    int bits;            /**< of most_bits, used by the last filling */
+    int *walk;           /**< fields of the walk that the last filling took for the cheapest */
+    double walk_least;   /**< what that costs: no route costs less */
+    sb_rest_move *ahead; /**< n x n, scratch: moves on, the cheapest first */
+    double *row_least;   /**< n x rows, scratch */
+    double *anyhow;      /**< (most + 1) x n: reduced cost whatever came before */
+    float *least;        /**< (most + 1) x n x 2^bits x rows: reduced cost, rounded down */
 } sb_rest;
 
 /** Fields remembered near each field to begin with, itself included. */
 #define SB_PRICER_NEAREST 8
+/** And at most: they grow along the cycles of walks. */
+#define SB_PRICER_MEMORY 16
 
 typedef struct sb_near_field {
     double cost;

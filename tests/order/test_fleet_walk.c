@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The bounds on the rest of a walk, and the walk read from them: never dearer than the cheapest
- * walk that pricing finds, and no worse for telling more apart. */
+ * walk that pricing finds, by the coarse clock and by the fine one. */
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -83,9 +83,9 @@ static walks walk(const bench_options *options, double reward)
         b.pricer.reward[j] = reward * least * sb_random_unit(&random);
     }
     walks w;
-    w.coarse = sb_rest_walk(&b.pricer, false, &b.run, b.visits);
+    w.coarse = sb_rest_walk(&b.pricer, 0, &b.run, b.visits);
     w.coarse_visits = sum(b.visits, p->n);
-    w.fine = sb_rest_walk(&b.pricer, true, &b.run, b.visits);
+    w.fine = sb_rest_walk(&b.pricer, 1, &b.run, b.visits);
     w.fine_visits = sum(b.visits, p->n);
     sb_pricing pricing = {.limit = INFINITY, .elementary = true, .most_labels = 1000000};
     assert_int_equal(sb_pricer_forward(&b.pricer, &pricing, &w.priced), SB_PASS_DONE);
@@ -101,14 +101,13 @@ static void check(int n_fields, bool dates, double reward)
         walks w = walk(&options, reward);
         double same = SAME * (fabs(w.priced) + 1);
         assert_true(isfinite(w.priced));
-        assert_true(w.coarse <= w.fine + same);
-        assert_true(w.fine <= w.priced + same);
+        assert_true(w.coarse <= w.priced + same && w.fine <= w.priced + same);
         assert_true(w.coarse_visits > 0 && w.fine_visits > 0);
         apart += w.coarse < w.fine - same;
         weak += w.fine < w.priced - same;
     }
-    print_message("%d fields: telling more apart helps in %d of %d, labels in %d\n", n_fields,
-                  apart, SEEDS, weak);
+    print_message("%d fields: the fine clock helps in %d of %d, labels in %d\n", n_fields, apart,
+                  SEEDS, weak);
     assert_true(apart > 0);
 }
 
@@ -124,13 +123,13 @@ static void no_route_of_a_dated_season_is_cheaper(void **state)
     check(9, true, 8);
 }
 
-/* Of more fields than there are moves on told apart, against the routes of a good plan. */
-static void no_route_of_a_large_season_is_cheaper(void **state)
+/* Against the routes of a good plan, each of whose fields is rewarded with its share of the cost.
+ */
+static void check_routes(int n_fields, uint64_t seeds)
 {
-    (void)state;
     double closest = INFINITY;
-    for (uint64_t seed = 1; seed <= SEEDS / 2; seed++) {
-        bench_options options = {.n_fields = 46, .seed = seed, .n_weeds = 3};
+    for (uint64_t seed = 1; seed <= seeds; seed++) {
+        bench_options options = {.n_fields = n_fields, .seed = seed, .n_weeds = 3};
         bench b = begin(&options);
         sb_routes routes;
         assert_int_equal(sb_routes_init(&routes, &b.fleet), SB_OK);
@@ -141,14 +140,31 @@ static void no_route_of_a_large_season_is_cheaper(void **state)
                                           NULL, NULL, NULL);
         for (int t = 0; t < routes.count[0]; t++)
             b.pricer.reward[routes.field[t]] = cost / routes.count[0];
-        double coarse = sb_rest_walk(&b.pricer, false, &b.run, b.visits);
-        double fine = sb_rest_walk(&b.pricer, true, &b.run, b.visits);
-        assert_true(coarse <= fine && fine <= SAME * cost);
-        closest = fmin(closest, -fine / cost);
+        /* Again and again: it remembers the circles it went in. */
+        for (int time = 0; time < 3; time++) {
+            double coarse = sb_rest_walk(&b.pricer, 0, &b.run, b.visits);
+            double fine = sb_rest_walk(&b.pricer, 1, &b.run, b.visits);
+            assert_true(fmax(coarse, fine) <= SAME * cost);
+            closest = fmin(closest, -fine / cost);
+        }
         sb_routes_release(&routes);
         end(&b);
     }
-    print_message("46 fields: at best within %.2f of the route\n", closest);
+    print_message("%d fields: at best within %.2f of the route\n", n_fields, closest);
+}
+
+/* Of more fields than there are moves on told apart. */
+static void no_route_of_a_large_season_is_cheaper(void **state)
+{
+    (void)state;
+    check_routes(46, 3);
+}
+
+/* Of so many that moves are put into groups. */
+static void no_route_of_a_season_in_groups_is_cheaper(void **state)
+{
+    (void)state;
+    check_routes(130, 1);
 }
 
 static void eight_sets_are_looked_at_as_one_by_one(void **state)
@@ -179,6 +195,7 @@ int main(void)
         cmocka_unit_test(no_route_of_a_small_season_is_cheaper),
         cmocka_unit_test(no_route_of_a_dated_season_is_cheaper),
         cmocka_unit_test(no_route_of_a_large_season_is_cheaper),
+        cmocka_unit_test(no_route_of_a_season_in_groups_is_cheaper),
         cmocka_unit_test(eight_sets_are_looked_at_as_one_by_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
