@@ -48,12 +48,12 @@ static bool list_kind(closing *c, int kind, long most_labels)
     sb_prover_set_prices(s, kind, &s->best);
     sb_pricing pricing = sb_prover_pricing(s, kind);
     pricing.limit = sb_prover_target(s) - s->best_bound + s->best_least[kind];
+    pricing.most_labels = most_labels;
     if (over(s, sb_pricer_forward(w, &pricing, &least)) || over(s, sb_pricer_backward(w, &pricing)))
         return false;
     pricing.absorb = pricing.absorb_h = 0;
     pricing.elementary = pricing.prune = true;
     pricing.keep_all = c->keep_all;
-    pricing.most_labels = most_labels;
     if (over(s, sb_pricer_forward(w, &pricing, &least)))
         return false;
     s->status = sb_pricer_ends(w, pricing.limit, true, &ends, &count);

@@ -19,7 +19,7 @@
  * fields, whose lists are long, not before nothing else helps. */
 #define LIST_GAP 0.08
 #define MANY_FIELDS 30
-#define LIST_GAP_OF_MANY 0.03
+#define LIST_GAP_OF_MANY 0.015
 #define LIST_MORE 6
 /* Between attempts the best routes are annealed again, gently: better ones close more. */
 #define POLISH_STARTS 4
