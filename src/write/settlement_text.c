@@ -265,7 +265,8 @@ static void add_how(page *p)
     sb_text_addf(&p->cell, "the cheapest season was proven for %ld of %ld groups of growers",
                  fair->proven, fair->coalitions);
     if (p->season->setup.n_machines > 1)
-        sb_text_addf(&p->cell, ", their fields split among the machines as here");
+        sb_text_addf(&p->cell, ", their fields split among the machines as here (a plan at nearly "
+                               "the same cost that splits them otherwise has other shares)");
     sb_text_addf(&p->cell, "%s.",
                  fair->proven == fair->coalitions ? ""
                                                   : ", for the others the best one found counts");
