@@ -85,7 +85,7 @@ test('the keyboard alone reaches every stop and its card', async () => {
     }
     assert.strictEqual(new Set(reached).size, 16);
     await page.keyboard.press('Enter');
-    assert.ok(page.url().endsWith(reached.at(-1)));
+    await page.waitForFunction((key) => location.hash === key, reached.at(-1));
   });
 });
 
@@ -135,7 +135,13 @@ test('on a day of the season the page leads each machine to where it is, and on 
   noon.setHours(12, 0, 0, 0);
   await withPage('coop', 'phone', { before: (page) => page.clock.setFixedTime(noon) }, async (page) => {
     const links = await page.locator('#today a').evaluateAll((found) => found.map((link) => link.hash.slice(1)));
-    assert.strictEqual(links.length, await page.locator('header .machine').count());
+    // Which machines are at work by then is the plan's affair, which a clock ended.
+    const machines = [...new Set(all.map(([, id]) => id.split('-')[0]))];
+    const atWork = machines.filter((machine) => {
+      const own = all.filter(([, id]) => id.split('-')[0] === machine).map(([on]) => on);
+      return Math.min(...own) <= day && day <= Math.max(...own);
+    });
+    assert.strictEqual(links.length, atWork.length);
     assert.strictEqual(links[0].split('-')[0], card.split('-')[0]);
     await page.locator('#today a').first().click();
     assert.ok(await page.locator(`#${links[0]}`).isVisible());
