@@ -13,7 +13,7 @@
 #define LETTER 11.0 /* of a machine, between the day and its bar */
 #define RIGHT 10.0
 #define HEAD 22.0
-#define BAR 16.0 /* of one machine */
+#define BAR 14.0 /* of one machine */
 #define ROW_GAP 5.0
 #define NOTE 17.0 /* a line of text between days */
 #define BESIDE_NUMBER 6.0
@@ -60,11 +60,11 @@ static void add_span(const picture *p, const sb_span *span, double top)
 {
     const sb_page *page = p->page;
     double x = x_of(p, span->day, span->begin_h), right = x_of(p, span->day, span->end_h);
-    double inset = span->activity == SB_MOVING ? 6 : span->activity == SB_WAITING ? 7.5 : 1;
+    double high = span->activity == SB_MOVING ? 4 : span->activity == SB_WAITING ? 1 : BAR - 2;
     sb_text_addf(p->text, "<rect class=\"%s\" data-s=\"", classes[span->activity]);
     sb_page_key(p->text, span->route, span->stop);
     sb_text_addf(p->text, "\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.0f\"/>", x,
-                 top + inset, fmax(right - x, 1), BAR - 2 * inset);
+                 top + (BAR - high) / 2, fmax(right - x, 1), high);
     if (span->activity == SB_CLEANING)
         sb_text_addf(p->text, "<path class=\"clean\" d=\"M%.1f %.1fl5 5-5 5-5-5z\"/>",
                      (x + right) / 2, top + BAR / 2 - 5);
