@@ -157,6 +157,8 @@ static bool copy_machines(const season_copy *copying)
     if (to->joins == NULL || (from->cut_since != NULL && to->cut_since == NULL))
         return false;
     own_stated(copying, &to->setup.calendar_end_at);
+    own_stated(copying, &to->setup.blocked_at);
+    own_stated(copying, &to->setup.currency_at);
     own_stated(copying, &to->setup.limits.full_cleanouts_at);
     own_stated(copying, &to->setup.limits.cleaning_cost_at);
     own_stated(copying, &to->setup.limits.loss_per_grower_at);

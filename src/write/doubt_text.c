@@ -97,7 +97,7 @@ static void totals(const sb_season *season, const sb_doubt *doubt, const sb_find
 static void add_share(sb_text *text, double share)
 {
     double percent = 100 * share;
-    if (percent < 100 && percent > 99.95)
+    if (percent < 100 && percent >= 99.95)
         sb_text_addf(text, ">99.9 %%");
     else
         sb_text_addf(text, "%.1f %%", percent);

@@ -214,7 +214,7 @@ static void a_year_without_a_plan_keeps_the_old_one(void **state)
 }
 
 typedef struct told {
-    size_t calls, whole;
+    size_t calls, whole, asked;
     double last_s, last_done;
 } told;
 
@@ -230,7 +230,7 @@ static void listen(const sb_progress *now, void *context)
 
 static bool never(void *context)
 {
-    assert_true(((told *)context)->calls < SIZE_MAX);
+    ((told *)context)->asked++;
     return false;
 }
 
@@ -248,6 +248,7 @@ static void it_tells_how_many_years_are_done(void **state)
     sb_years *years;
     assert_int_equal(sb_years_ahead(season, plan, 4, &options, &years), SB_OK);
     assert_true(t.last_done == 1 && t.whole >= 3 && t.calls > t.whole);
+    assert_true(t.asked > 0);
     sb_years_free(years);
     t = (told){0};
     assert_int_equal(sb_years_ahead(season, plan, 1, &options, &years), SB_OK);

@@ -37,7 +37,7 @@ static const char FIELDS[] = "<kml><Document>\n" SQUARE(
                         POINT("Barn", "-99.9", DATA("role", "yard")) "</Document></kml>";
 
 static const char SETUP[] =
-    "<season xmlns='urn:seedbreak:season:1'>\n"
+    "<season xmlns='urn:seedbreak:season:1' currency='EUR'>\n"
     "<limits><grower name='Birch' loss='250'/></limits><calendar start='2026-08-01'><blocked "
     "date='2026-08-03'/></calendar>\n"
     "<scale id='own' name='Ours'><class label='0' plants_m2='0' low='0' high='0'/>"
@@ -96,6 +96,8 @@ static void a_whole_copy_outlives_its_season_and_prints_the_same(void **state)
     assert_string_equal(copy->fields[0].file, copy->files.items[0]);
     assert_ptr_equal(copy->setup.machines[1].file, copy->files.items[1]);
     assert_ptr_equal(copy->setup.grower_caps[0].file, copy->files.items[1]);
+    assert_ptr_equal(copy->setup.currency_at.file, copy->files.items[1]);
+    assert_ptr_equal(copy->setup.blocked_at.file, copy->files.items[1]);
     assert_true(copy->grower_most[copy->fields[1].grower] == 250);
     assert_float_equal(copy->setup.machines[1].start_loads[0].lodged_seeds, 20, 0);
     assert_string_equal(copy->fields[1].points[0].name, "walk");
