@@ -18,9 +18,8 @@ bool sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, con
                       size_t n);
 
 /** Adds which names may have been meant: those near it, else those that have it in them, else
- * those that begin nearly so, as names are typed short; else, when there are few, all: ": did you
- * mean 'Homestead'",
- * ", expected one of 'ring', 'big'". */
+ * those that begin nearly so, as names are typed short: ": did you mean 'Homestead'"; else, when
+ * there are few, all: ", expected one of 'ring', 'big'". */
 void sb_text_add_meant(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
                        size_t n);
 

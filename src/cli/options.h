@@ -12,18 +12,19 @@
 /** Options that only some commands take; the others are common to all. */
 typedef enum cli_takes {
     CLI_TAKES_OUT = 1,
-    CLI_TAKES_SEARCH = 2,         /**< --machine, --threads, --spread-weight, --spend-limit,
-                                       --full-cleanouts */
+    CLI_TAKES_SEARCH = 2,         /**< --machine, --threads, --seed, --time-limit, --spread-weight,
+                                       --spend-limit, --full-cleanouts */
     CLI_WANTS_PLAN = 4,           /**< takes --plan and does not work without */
     CLI_TAKES_RULE = 8,           /**< --by, --keep-order, --loss-per-grower, --fair */
     CLI_TAKES_BOARD = 16,         /**< --board, --checklist */
+    CLI_TAKES_YEARS = 32,         /**< --years */
     CLI_TAKES_LOG = 64,           /**< a log may be among the files */
     CLI_WANTS_LOG = 128,          /**< takes --log, or a log among the files; cannot do without */
-    CLI_TAKES_SAMPLES = 256,      /**< --samples, --merge, --against, --threads */
+    CLI_TAKES_SAMPLES = 256,      /**< --samples, --merge, --against, --threads, --seed,
+                                       --time-limit */
     CLI_TAKES_PLAN = 512,         /**< takes --plan */
     CLI_TAKES_MACHINE = 1024,     /**< --machine, --threads, --seed, --time-limit */
     CLI_TAKES_THREADS = 2048,     /**< --threads, --seed and --time-limit without the rest */
-    CLI_TAKES_YEARS = 32,         /**< --years */
     CLI_TAKES_COLUMNS = 4096,     /**< --plan and --by, each as often as wanted, at least one */
     CLI_TAKES_WHY = 8192,         /**< --why */
     CLI_LEARNS = 16384,           /**< --unlearned */

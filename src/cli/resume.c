@@ -91,9 +91,9 @@ static cli_exit show_json(const sb_resumed *resumed, const sb_plan *plan,
 static cli_exit show(sb_resumed *resumed, const sb_plan *plan, const cli_options *options,
                      sb_report *report)
 {
-    bool alone = options->json || options->board || options->checklist;
+    bool alone = options->board || options->checklist;
     size_t said = sb_report_count(report);
-    sb_status status = compare(resumed, plan, options, !alone || options->json, report);
+    sb_status status = compare(resumed, plan, options, !alone, report);
     cli_print_messages(report, said, options->quiet);
     if (status != SB_OK)
         return cli_exit_of(status, report);

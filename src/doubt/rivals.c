@@ -89,15 +89,18 @@ static sb_status add(void *context, const sb_routes *routes)
     return status;
 }
 
+static bool cheaper(double a, double b)
+{
+    return a < b && !same_cost(a, b);
+}
+
 /* The first of the cheapest of the pool in a season. */
 static size_t cheapest_in(const rivals *r, size_t season)
 {
     size_t best = 0;
-    for (size_t p = 1; p < r->pool.count; p++) {
-        double cost = r->pool.items[p].cost[season], least = r->pool.items[best].cost[season];
-        if (cost < least && !same_cost(cost, least))
+    for (size_t p = 1; p < r->pool.count; p++)
+        if (cheaper(r->pool.items[p].cost[season], r->pool.items[best].cost[season]))
             best = p;
-    }
     return best;
 }
 
@@ -147,7 +150,7 @@ static size_t cheaper_in(const met *plan, const double *least, size_t n)
 {
     size_t seasons = 0;
     for (size_t s = 0; s < n; s++)
-        seasons += plan->cost[s] < least[s] && !same_cost(plan->cost[s], least[s]);
+        seasons += cheaper(plan->cost[s], least[s]);
     return seasons;
 }
 
@@ -170,10 +173,7 @@ static size_t best_choice(const rivals *r, const double *least)
 
 static sb_status write_plan(const rivals *r, const sb_routes *routes, sb_plan **plan)
 {
-    const sb_fleet *fleet = &r->scenarios.central;
-    sb_status status = sb_plan_new(r->season, (size_t)fleet->machines, plan);
-    for (int m = 0; m < fleet->machines && status == SB_OK; m++)
-        status = sb_fleet_write_route(fleet, routes, m, &(*plan)->routes[m]);
+    sb_status status = sb_fleet_write_plan(&r->scenarios.central, routes, plan);
     return status == SB_OK ? sb_plan_price(r->season, *plan) : status;
 }
 
@@ -193,7 +193,7 @@ static sb_status choose(rivals *r, size_t most, sb_plan **plans, size_t *best_in
         status = write_plan(r, &plan->routes, &plans[*n]);
         ++*n;
         for (size_t s = 0; s < seasons; s++)
-            if (plan->cost[s] < least[s] && !same_cost(plan->cost[s], least[s])) {
+            if (cheaper(plan->cost[s], least[s])) {
                 least[s] = plan->cost[s];
                 cheapest[s] = *n;
             }

@@ -296,14 +296,9 @@ static sb_status insure(const aiming *a, const sb_plan *cheapest, sb_plan *made)
 static sb_status write_down(const aiming *a, const sb_plan *cheapest, sb_report *report,
                             sb_plan **plan)
 {
-    const sb_fleet *fleet = &a->scenarios.central;
     size_t broken = 0;
     sb_plan *made;
-    sb_status status = sb_plan_new(a->season, (size_t)fleet->machines, &made);
-    if (status != SB_OK)
-        return status;
-    for (int m = 0; m < fleet->machines && status == SB_OK; m++)
-        status = sb_fleet_write_route(fleet, &a->best, m, &made->routes[m]);
+    sb_status status = sb_fleet_write_plan(&a->scenarios.central, &a->best, &made);
     if (status == SB_OK)
         status = sb_plan_price(a->season, made);
     if (status == SB_OK)

@@ -85,26 +85,13 @@ static bool add_constant(const sb_range *range, int weed, int level, sb_spreads 
     return SB_PUSH(spreads, spread);
 }
 
-/* Is the weed in any field or, from the start, in any machine? */
-static bool in_play(const sb_season *season, size_t w)
-{
-    for (size_t i = 0; i < season->n_fields; i++)
-        if (season->fields[i].ratings[w].density_plants_m2 > 0)
-            return true;
-    for (size_t m = 0; m < season->setup.n_machines; m++)
-        for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++)
-            if (season->joins[m].start_seeds[pool * SB_MAX_WEEDS + w] > 0)
-                return true;
-    return false;
-}
-
 sb_status sb_spreads_of(const sb_season *season, sb_spreads *spreads)
 {
     const sb_setup *setup = &season->setup;
     bool ok = true, small = false, large = false;
     *spreads = (sb_spreads){0};
     for (size_t w = 0; w < setup->n_weeds; w++) {
-        if (!in_play(season, w))
+        if (!sb_season_has_weed(season, w))
             continue;
         *(setup->weeds[w].large_seed ? &large : &small) = true;
         for (size_t i = 0; i < season->n_fields; i++)

@@ -157,41 +157,49 @@ static const sb_log_entry *first_cut(const sb_log_state *state, size_t field)
     return first;
 }
 
-/* A field begun before another that is to be cut earlier was finished, by any machine. The later
- * of both entries is doubted: it is the one that shows it. */
+/* A field was begun by this cut: was the one before it finished by then? The later of both entries
+ * is doubted: it is the one that shows it. */
+static void doubt_before(const sb_log_state *state, const sb_field *f, const sb_log_entry *cut,
+                         size_t before, sb_report *report)
+{
+    const sb_log *log = state->log;
+    const sb_field_state *earlier = &state->fields[before];
+    const char *name = state->season->fields[before].name;
+    char begun[17], finished[17];
+    if (earlier->dropped)
+        return;
+    if (!earlier->finished) {
+        sb_say(report, SB_WARNING, log->path, cut->line,
+               "'%s' is to be cut after '%s', which no entry of any machine says was finished: "
+               "was one left out",
+               f->name, name);
+        return;
+    }
+    const sb_log_entry *end = &log->entries.items[earlier->entry];
+    if (end->to <= begun_by(cut))
+        return;
+    sb_moment_format(begun_by(cut), begun);
+    sb_moment_format(end->to, finished);
+    if (cut->number > end->number)
+        sb_say(report, SB_WARNING, log->path, cut->line,
+               "'%s' is to be cut after '%s', which was finished only at %s (entry %ld): are the "
+               "times right",
+               f->name, name, finished, end->number);
+    else
+        sb_say(report, SB_WARNING, log->path, end->line,
+               "'%s' finished at %s, but '%s', which is to be cut after it, was %s at %s (entry "
+               "%ld): are the times right",
+               name, finished, f->name, cut->from != SB_NO_MOMENT ? "begun" : "cut", begun,
+               cut->number);
+}
+
+/* A field begun before another that is to be cut earlier was finished, by any machine. */
 static void doubt_after(const sb_log_state *state, size_t field, sb_report *report)
 {
-    const sb_season *season = state->season;
-    const sb_log *log = state->log;
-    const sb_field *f = &season->fields[field];
+    const sb_field *f = &state->season->fields[field];
     const sb_log_entry *cut = f->n_after > 0 ? first_cut(state, field) : NULL;
-    for (size_t a = 0; a < f->n_after && cut != NULL; a++) {
-        const sb_field_state *state_before = &state->fields[f->after[a]];
-        const char *before = season->fields[f->after[a]].name;
-        const sb_log_entry *end = &log->entries.items[state_before->entry];
-        char begun[17], finished[17];
-        if (state_before->dropped || (state_before->finished && end->to <= begun_by(cut)))
-            continue;
-        sb_moment_format(begun_by(cut), begun);
-        sb_moment_format(end->to, finished);
-        if (!state_before->finished)
-            sb_say(report, SB_WARNING, log->path, cut->line,
-                   "'%s' is to be cut after '%s', which no entry of any machine says was finished: "
-                   "was one left out",
-                   f->name, before);
-        else if (cut->number > end->number)
-            sb_say(report, SB_WARNING, log->path, cut->line,
-                   "'%s' is to be cut after '%s', which was finished only at %s (entry %ld): are "
-                   "the times right",
-                   f->name, before, finished, end->number);
-        else
-            sb_say(
-                report, SB_WARNING, log->path, end->line,
-                "'%s' finished at %s, but '%s', which is to be cut after it, was %s at %s (entry "
-                "%ld): are the times right",
-                before, finished, f->name, cut->from != SB_NO_MOMENT ? "begun" : "cut", begun,
-                cut->number);
-    }
+    for (size_t a = 0; a < f->n_after && cut != NULL; a++)
+        doubt_before(state, f, cut, (size_t)f->after[a], report);
 }
 
 /* What a finished field leaves behind that nobody will cut. */

@@ -256,9 +256,7 @@ static void drop_ends(sb_rules *rules)
 static sb_status write_dates(const sb_season *season, const sb_fleet *fleet,
                              const sb_routes *routes, sb_plan **plan)
 {
-    sb_status status = sb_plan_new(season, (size_t)fleet->machines, plan);
-    for (int m = 0; m < fleet->machines && status == SB_OK; m++)
-        status = sb_fleet_write_route(fleet, routes, m, &(*plan)->routes[m]);
+    sb_status status = sb_fleet_write_plan(fleet, routes, plan);
     return status == SB_OK ? sb_plan_price_only(season, *plan) : status;
 }
 

@@ -263,19 +263,41 @@ static bool each_field_once(const sb_fleet *f, const sb_routes *routes, double *
     return cut == f->n;
 }
 
+static sb_status write_route(const sb_fleet *f, const sb_routes *routes, int machine,
+                             sb_route *route)
+{
+    size_t stops = (size_t)routes->count[machine], at = (size_t)machine * (size_t)f->n;
+    sb_status status = sb_route_init(f->season, f->problems[machine].machine, stops, route);
+    for (size_t t = 0; t < stops && status == SB_OK; t++) {
+        route->stops[t].field = routes->field[at + t];
+        route->stops[t].cleanout = routes->level[at + t];
+    }
+    return status;
+}
+
+sb_status sb_fleet_write_plan(const sb_fleet *f, const sb_routes *routes, sb_plan **plan)
+{
+    sb_status status = sb_plan_new(f->season, (size_t)f->machines, plan);
+    for (int m = 0; m < f->machines && status == SB_OK; m++)
+        status = write_route(f, routes, m, &(*plan)->routes[m]);
+    if (status != SB_OK) {
+        sb_plan_free(*plan);
+        *plan = NULL;
+    }
+    return status;
+}
+
 /* The routes by the clock, with the waits of machines for each other; adds the delay that these
  * bring to cost, INFINITY when they break a rule. */
 static sb_status count_waits(const sb_fleet *f, const sb_routes *routes, const double *finish_h,
                              double *cost)
 {
     sb_plan *plan = NULL;
-    sb_status status = sb_plan_new(f->season, (size_t)f->machines, &plan);
+    sb_status status = sb_fleet_write_plan(f, routes, &plan);
     double *arrives_h = sb_alloc((size_t)f->n, sizeof *arrives_h);
     double *finished_h = sb_alloc((size_t)f->n, sizeof *finished_h);
     if (arrives_h == NULL || finished_h == NULL)
         status = SB_ERR_NOMEM;
-    for (int m = 0; m < f->machines && status == SB_OK; m++)
-        status = sb_fleet_write_route(f, routes, m, &plan->routes[m]);
     if (status == SB_OK)
         status = sb_plan_dates(f->season, plan);
     for (int m = 0; m < f->machines && status == SB_OK; m++) {
@@ -327,18 +349,6 @@ sb_status sb_fleet_cost(const sb_fleet *f, const sb_routes *routes, double *cost
         *cost = total;
 out:
     sb_free(finish_h);
-    return status;
-}
-
-sb_status sb_fleet_write_route(const sb_fleet *f, const sb_routes *routes, int machine,
-                               sb_route *route)
-{
-    size_t stops = (size_t)routes->count[machine], at = (size_t)machine * (size_t)f->n;
-    sb_status status = sb_route_init(f->season, f->problems[machine].machine, stops, route);
-    for (size_t t = 0; t < stops && status == SB_OK; t++) {
-        route->stops[t].field = routes->field[at + t];
-        route->stops[t].cleanout = routes->level[at + t];
-    }
     return status;
 }
 

@@ -70,9 +70,9 @@ double sb_fleet_route_cost(const sb_fleet *fleet, int machine, const int *field,
  * routes' own `cost` is not looked at. @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_fleet_cost(const sb_fleet *fleet, const sb_routes *routes, double *cost);
 
-/** Writes one machine's stops into a plan's route. @return SB_OK; SB_ERR_NOMEM */
-sb_status sb_fleet_write_route(const sb_fleet *fleet, const sb_routes *routes, int machine,
-                               sb_route *route);
+/** Routes as a plan, without prices, dates or reasons. The caller frees it with sb_plan_free.
+ * @return SB_OK; SB_ERR_NOMEM: *plan is NULL */
+sb_status sb_fleet_write_plan(const sb_fleet *fleet, const sb_routes *routes, sb_plan **plan);
 
 /** Gives every route its cheapest levels, as long as all rules are kept together, and prices the
  * routes anew. @return SB_OK; SB_ERR_NOMEM */

@@ -2,7 +2,6 @@
 /* Column generation: the linear program says what fields are worth, pricing finds walks that are
  * worth more than they cost, and each round bounds every plan. */
 #include <math.h>
-#include <stdatomic.h>
 #include <string.h>
 
 #include "base/mem.h"
@@ -287,7 +286,6 @@ static round_end price(sb_prover *s, bool sparse, bool blind)
 typedef struct skimming {
     sb_prover *s;
     int clock;
-    atomic_bool stopped;
 } skimming;
 
 static void skim_kind(void *context, int m, int worker)
@@ -301,8 +299,6 @@ static void skim_kind(void *context, int m, int worker)
     sb_pass_run run = {.p = w->p, .crew = s->crew};
     sb_prover_set_prices(s, m, &s->at);
     s->least[m] = fmin(sb_rest_walk(w, k->clock, &run, visits_of(s, m)), 0);
-    if (sb_pass_is_over(&run))
-        atomic_store(&k->stopped, true);
 }
 
 /* Bounds all kinds at s->at by the bounds on the rest of a walk alone: less than pricing says, and
@@ -311,7 +307,7 @@ static round_end skim(sb_prover *s, int clock)
 {
     skimming k = {.s = s, .clock = clock};
     sb_crew_share(s->crew, s->fleet->machines, skim_kind, &k);
-    if (atomic_load(&k.stopped) || sb_crew_stopped(s->crew)) {
+    if (sb_crew_stopped(s->crew)) {
         s->stopped = true;
         return ROUND_STOPPED;
     }
@@ -416,14 +412,14 @@ static void find_center(sb_prover *s)
 {
     if (!s->begun) {
         s->begun = true;
-        begin_steps(s, STEP_START);
-        if (s->fleet->n > SKIM_FROM) {
+        bool skims = s->fleet->n > SKIM_FROM;
+        if (skims) {
             skim_rewards(s, 0, STEP_START, SKIM_WORTH);
             if (s->fleet->n > SKIM_FINE_FROM && !s->stopped)
                 skim_rewards(s, 1, STEP_FINE_SKIM, SKIM_FINE_WORTH);
             s->absorb_share = SKIM_ABSORB;
-            begin_steps(s, STEP_AFTER_SKIM);
         }
+        begin_steps(s, skims ? STEP_AFTER_SKIM : STEP_START);
     }
     for (int k = 0; k < STEPS_AT_ONCE && !s->settled; k++) {
         double before = s->center_value, size = s->step_size;

@@ -70,9 +70,7 @@ static sb_status write_down(job *j, sb_plan **plan)
 {
     const sb_fleet *f = &j->fleet;
     const sb_fleet_outcome *o = &j->outcome;
-    sb_status status = sb_plan_new(j->season, (size_t)f->machines, plan);
-    for (int m = 0; m < f->machines && status == SB_OK; m++)
-        status = sb_fleet_write_route(f, &o->routes, m, &(*plan)->routes[m]);
+    sb_status status = sb_fleet_write_plan(f, &o->routes, plan);
     if (status == SB_OK)
         status = sb_plan_price(j->season, *plan);
     if (status != SB_OK) {

@@ -215,8 +215,6 @@ static void add_up(sb_route_state *r, int begin)
     r->home_late = last < 0 ? 0 : home_late(r, last, r->stop[last].finish_h);
     r->total = sums.total + (last < 0 ? 0 : home_money(r, last));
     r->total_broken = sums.broken + r->home_late;
-    r->spend = sums.spend;
-    r->full = sums.full;
 }
 
 /* What earlier times and cleaner loads from place t on could save at most. */
@@ -353,7 +351,7 @@ static void change_home(const sb_route_state *r, cursor *c)
     }
 }
 
-/* Level m->level[k], or one chosen anew where that is wanted or the move does not allow it. */
+/* `level`, or one chosen anew where that is wanted at place k or the move does not allow it. */
 static int level_of(const sb_change *m, const sb_problem *p, const double *way, int *next_fresh,
                     int k, int to, int level, const double *load, const double *later_price)
 {
@@ -401,7 +399,7 @@ static double least_within(const sb_route_state *r, const sb_piece *piece)
 /* What a move where pieces join comes to at least. It will be wanted in full now and then. */
 static double least_of_joint(const sb_route_state *r, int from, int to)
 {
-    SB_FETCH(sb_way(r->ways, from, to));
+    __builtin_prefetch(sb_way(r->ways, from, to));
     return sb_way_least(r->ways, from, to);
 }
 

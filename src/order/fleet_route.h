@@ -43,7 +43,7 @@ typedef struct sb_route_state {
     sb_stop_state *stop;
     sb_sums *before;  /**< by place, count + 1 of them: of the stops in front of it */
     double home_late; /**< price of coming home too late, or by no way */
-    double total, total_broken, spend, full;
+    double total, total_broken;
 } sb_route_state;
 
 /** Stops of a route as it is. */

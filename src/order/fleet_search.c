@@ -228,8 +228,8 @@ static void add_up(walker *w)
         const sb_route_state *r = &w->state.routes[m];
         w->cost += r->total;
         w->broken_alone += r->total_broken;
-        w->spend += r->spend;
-        w->full += r->full;
+        w->spend += r->before[r->count].spend;
+        w->full += r->before[r->count].full;
     }
     w->broken = w->broken_alone + totals_broken(w, w->spend, w->full);
     if (w->fleet->n_after > 0)

@@ -19,13 +19,6 @@ typedef struct sb_ways {
 sb_status sb_ways_init(sb_ways *ways, const sb_problem *p);
 void sb_ways_release(sb_ways *ways);
 
-/** Has what stands there fetched into the processor's own memory, without waiting for it. */
-#if defined(__GNUC__)
-#define SB_FETCH(address) __builtin_prefetch(address)
-#else
-#define SB_FETCH(address) ((void)(address))
-#endif
-
 static inline const double *sb_way(const sb_ways *ways, int from, int to)
 {
     return ways->way + ((size_t)from * (size_t)ways->n + (size_t)to) * (size_t)ways->size;

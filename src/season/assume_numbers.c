@@ -119,18 +119,6 @@ static sb_status assume_crop(sb_assuming *a, int c)
     return sb_assume_end(a, known < 0 ? SOURCE_OF_NEW : a->builtin.crops[known].source);
 }
 
-static bool weed_used(const sb_season *season, size_t w)
-{
-    for (size_t i = 0; i < season->n_fields; i++)
-        if (season->fields[i].ratings[w].density_plants_m2 > 0)
-            return true;
-    for (size_t m = 0; m < season->setup.n_machines; m++)
-        for (size_t p = 0; p < 2 * season->setup.n_sections; p++)
-            if (season->joins[m].start_seeds[p * SB_MAX_WEEDS + w] > 0)
-                return true;
-    return false;
-}
-
 static sb_status assume_weed(sb_assuming *a, size_t w)
 {
     static const number numbers[] = {
@@ -148,7 +136,7 @@ static sb_status assume_weed(sb_assuming *a, size_t w)
     int known = sb_find_weed(&a->builtin, weed->id);
     thing of = {weed, weed->given, "weed", weed->id};
     sb_assume_begin(a, weed->name);
-    if (weed_used(a->join->season, w))
+    if (sb_season_has_weed(a->join->season, w))
         add_numbers(a, &of, numbers, COUNT(numbers));
     return sb_assume_end(a, known < 0 ? SOURCE_OF_NEW : a->builtin.weeds[known].source);
 }

@@ -188,3 +188,15 @@ double sb_season_latest_h(const sb_season *season, int field)
     int day = season->fields[field].latest_day;
     return day == SB_NO_DAY ? INFINITY : sb_calendar_hours_through(&season->setup.calendar, day);
 }
+
+bool sb_season_has_weed(const sb_season *season, size_t weed)
+{
+    for (size_t i = 0; i < season->n_fields; i++)
+        if (season->fields[i].ratings[weed].density_plants_m2 > 0)
+            return true;
+    for (size_t m = 0; m < season->setup.n_machines; m++)
+        for (size_t pool = 0; pool < 2 * season->setup.n_sections; pool++)
+            if (season->joins[m].start_seeds[pool * SB_MAX_WEEDS + weed] > 0)
+                return true;
+    return false;
+}

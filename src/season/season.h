@@ -291,5 +291,8 @@ double sb_season_delay_cost(const sb_season *season, int field, double finish_h)
 /** Earliest start and latest finish of a field in working hours: 0 and INFINITY when undated. */
 double sb_season_ready_h(const sb_season *season, int field);
 double sb_season_latest_h(const sb_season *season, int field);
+/** Are there seeds of the weed, in any field or from the start in any machine? A field where it was
+ * looked for and not found has none. */
+bool sb_season_has_weed(const sb_season *season, size_t weed);
 
 #endif

@@ -196,7 +196,6 @@ static bool set_alone_cuts(const sb_season *season, machines all, uint64_t set, 
 typedef struct burden {
     double needed_h;  /* cutting alone, each field by the fastest of the set that may cut it */
     double at_hand_h; /* all hours at work of the set, once the first of these fields is ready */
-    size_t n_fields;
 } burden;
 
 static burden burden_of(const sb_season *season, machines all, uint64_t set)
@@ -211,7 +210,6 @@ static burden burden_of(const sb_season *season, machines all, uint64_t set)
             if (in_set(set, all, m) && sb_season_may_cut(season, m, j))
                 least_h = fmin(least_h, sb_season_cutting_hours(season, m, j));
         b.needed_h += least_h;
-        b.n_fields++;
         first_ready_h = fmin(first_ready_h, sb_season_ready_h(season, j));
     }
     for (int m = all.first; m < all.past; m++) {

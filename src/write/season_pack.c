@@ -136,7 +136,7 @@ static void *pack_list(packer *p, void *items, size_t *n, size_t size)
     return list;
 }
 
-/* An array, or NULL: packed as its length plus one, or 0. */
+/* An array, or NULL: which of the two is packed as well. */
 static void *pack_array(packer *p, void *items, size_t n, size_t size)
 {
     bool there = items != NULL;
@@ -394,10 +394,7 @@ static void pack_join(packer *p, struct sb_machine_join *join, size_t n_pools, s
 static void pack_cut_since(packer *p, sb_season *season)
 {
     size_t n = season->setup.n_machines * season->n_growers;
-    bool known = season->cut_since != NULL;
-    pack_bool(p, &known);
-    if (known)
-        season->cut_since = room(p, season->cut_since, n, sizeof *season->cut_since);
+    season->cut_since = pack_array(p, season->cut_since, n, sizeof *season->cut_since);
     for (size_t i = 0; season->cut_since != NULL && i < n; i++) {
         uint64_t cleanouts = season->cut_since[i];
         pack_whole(p, &cleanouts);
@@ -449,11 +446,8 @@ static void pack_season(packer *p, sb_season *season)
     season->growers = pack_list(p, season->growers, &season->n_growers, sizeof *season->growers);
     for (size_t i = 0; i < season->n_growers; i++)
         pack_text(p, &season->growers[i]);
-    bool capped = season->grower_most != NULL;
-    pack_bool(p, &capped);
-    if (capped)
-        season->grower_most =
-            room(p, season->grower_most, season->n_growers, sizeof *season->grower_most);
+    season->grower_most =
+        pack_array(p, season->grower_most, season->n_growers, sizeof *season->grower_most);
     if (season->grower_most != NULL)
         pack_doubles(p, season->grower_most, season->n_growers);
     season->fields = pack_list(p, season->fields, &season->n_fields, sizeof *season->fields);
