@@ -4,6 +4,7 @@
 #include "base/report.h"
 #include "base/text.h"
 #include "order/conflict_rules.h"
+#include "season/service.h"
 
 /* ---- Rules of a field ------------------------------------------------------------------------ */
 
@@ -130,20 +131,14 @@ static void say_of_field(const sb_season *season, const sb_rule *rule, sb_report
 
 static void say_of_machine(const sb_machine *machine, sb_rule_kind kind, sb_report *report)
 {
-    char date[11];
-    if (kind == SB_RULE_SEASON_HOURS) {
+    if (kind == SB_RULE_SEASON_HOURS)
         sb_say(report, SB_ERROR, machine->file, machine->line,
                "in conflict: machine '%s' has %g hours (season_hours)", machine->id,
                machine->season_hours);
-    } else if (kind == SB_RULE_MACHINE_FROM) {
-        sb_date_format(machine->from_day, date);
-        sb_say(report, SB_ERROR, machine->file, machine->line,
-               "in conflict: machine '%s' does not set out before %s (from)", machine->id, date);
-    } else {
-        sb_date_format(machine->to_day, date);
-        sb_say(report, SB_ERROR, machine->file, machine->line,
-               "in conflict: machine '%s' has to be back and clean by %s (to)", machine->id, date);
-    }
+    else if (kind == SB_RULE_MACHINE_FROM)
+        sb_machine_say_from(machine, "in conflict: ", report);
+    else
+        sb_machine_say_to(machine, "in conflict: ", report);
 }
 
 /* In a season that has begun, limits are what is left of them. */

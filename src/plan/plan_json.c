@@ -50,6 +50,17 @@ static int find_name(const sb_season *season, const char *name, sb_name_at name_
     return -1;
 }
 
+/* ", expected one of 'a', 'b'" */
+static void add_known(const sb_season *season, sb_name_at name_at, size_t n, sb_text *text)
+{
+    for (size_t i = 0; i < n; i++)
+        sb_text_addf(text, "%s '%s'",
+                     i > 0   ? ","
+                     : n > 1 ? ", expected one of"
+                             : ", expected",
+                     name_at(season, i));
+}
+
 /* Finds a name, or says that it is unknown and what it may have meant. */
 static sb_status look_up(plan_reader *reader, const char *where, const char *what, json_t *value,
                          sb_name_at name_at, size_t n, int *index)
@@ -61,13 +72,9 @@ static sb_status look_up(plan_reader *reader, const char *where, const char *wha
     if (*index >= 0)
         return SB_OK;
     sb_text near = {0};
-    if (!sb_text_add_near(&near, json_string_value(value), name_at, reader->season, n))
-        for (size_t i = 0; n <= MOST_KNOWN && i < n; i++)
-            sb_text_addf(&near, "%s '%s'",
-                         i > 0   ? ","
-                         : n > 1 ? ", expected one of"
-                                 : ", expected",
-                         name_at(reader->season, i));
+    if (!sb_text_add_near(&near, json_string_value(value), name_at, reader->season, n) &&
+        n <= MOST_KNOWN)
+        add_known(reader->season, name_at, n, &near);
     sb_status status = sb_bad(reader->report, reader->path, 0, "%s: unknown %s '%s'%s", where, what,
                               json_string_value(value), sb_text_get(&near));
     if (near.failed)
@@ -118,18 +125,14 @@ static sb_status unknown_machine(plan_reader *reader, const char *id)
 {
     const sb_setup *setup = &reader->season->setup;
     sb_text known = {0};
-    for (size_t m = 0; m < setup->n_machines; m++)
-        sb_text_addf(&known, "%s'%s'",
-                     m > 0                   ? ", "
-                     : setup->n_machines > 1 ? "one of "
-                                             : "",
-                     setup->machines[m].id);
-    sb_status status =
-        sb_bad(reader->report, reader->path, 0, "plan: unknown machine '%s', expected %s%s", id,
-               sb_text_get(&known),
-               setup->machines[0].line == 0
-                   ? ", the built-in one: is the season file missing that the plan was made with"
-                   : "");
+    add_known(reader->season, machine_at, setup->n_machines, &known);
+    sb_status status = sb_bad(
+        reader->report, reader->path, 0, "plan: unknown machine '%s'%s%s", id, sb_text_get(&known),
+        setup->machines[0].line == 0
+            ? ", the built-in one: is the season file missing that the plan was made with"
+            : "");
+    if (known.failed)
+        status = SB_ERR_NOMEM;
     sb_text_release(&known);
     return status;
 }

@@ -25,11 +25,18 @@ static size_t blocked_before(const sb_calendar *calendar, int day)
     return low;
 }
 
+size_t sb_calendar_blocked_through(const sb_calendar *calendar, int day)
+{
+    return day < calendar->start_day
+               ? 0
+               : blocked_before(calendar, day + 1) - blocked_before(calendar, calendar->start_day);
+}
+
 double sb_calendar_hours_before(const sb_calendar *calendar, int day)
 {
     if (day <= calendar->start_day)
         return 0;
-    size_t blocked = blocked_before(calendar, day) - blocked_before(calendar, calendar->start_day);
+    size_t blocked = sb_calendar_blocked_through(calendar, day - 1);
     double days = (double)day - calendar->start_day - (double)blocked;
     return days * calendar->hours_per_day;
 }

@@ -26,6 +26,8 @@ typedef struct sb_calendar {
 
 /** Working hours before the first moment of a day; 0 for days before the season. */
 double sb_calendar_hours_before(const sb_calendar *calendar, int day);
+/** Blocked days of the season up to a day, itself included. */
+size_t sb_calendar_blocked_through(const sb_calendar *calendar, int day);
 /** Working hours up to the last moment of a day. */
 double sb_calendar_hours_through(const sb_calendar *calendar, int day);
 /** The day on which moment hours falls. A moment between two working days is the evening of the

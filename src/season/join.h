@@ -100,8 +100,6 @@ sb_status sb_join_places(sb_joining *join);
 /** Warns of fields and yards far from all others, and of numbers that look swapped (join_far.c).
  * @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_join_doubt_places(sb_joining *join);
-/** Does a place lie far from another, but beside it with longitude and latitude swapped? */
-bool sb_join_swap_fits(sb_lonlat beside, sb_lonlat place);
 /** What the answer will rest on that no file said (assume.c). */
 sb_status sb_join_assumptions(sb_joining *join);
 

@@ -23,7 +23,8 @@ static double km_between(sb_lonlat a, sb_lonlat b)
     return sb_distance_m(a, b) / 1000;
 }
 
-bool sb_join_swap_fits(sb_lonlat beside, sb_lonlat place)
+/* Does a place lie far from another, but beside it with longitude and latitude swapped? */
+static bool swap_fits(sb_lonlat beside, sb_lonlat place)
 {
     sb_lonlat swapped = {place.lat_deg, place.lon_deg};
     double km = km_between(beside, place);
@@ -62,7 +63,7 @@ static void mark_beside(view *v, size_t field)
     const sb_season *season = v->join->season;
     v->n_swapped = 0;
     for (size_t i = 0; i < season->n_fields; i++) {
-        v->swapped[i] = sb_join_swap_fits(season->fields[field].place, season->fields[i].place);
+        v->swapped[i] = swap_fits(season->fields[field].place, season->fields[i].place);
         v->n_swapped += v->swapped[i];
     }
 }
@@ -134,9 +135,8 @@ static void warn_islands(const view *v)
                    "field '%s' lies %.0f km from the middle of the fields, more than %.0f times "
                    "the usual %.1f km: %s",
                    field->name, km, ISLAND_TIMES, v->usual_km,
-                   sb_join_swap_fits(v->centre, field->place)
-                       ? "longitude and latitude look swapped"
-                       : "are its coordinates right");
+                   swap_fits(v->centre, field->place) ? "longitude and latitude look swapped"
+                                                      : "are its coordinates right");
     }
 }
 
@@ -150,7 +150,7 @@ static void warn_far_yards(const view *v)
         if (km <= FAR_YARD_KM || km <= ISLAND_TIMES * v->usual_km)
             continue;
         const char *doubt = "are its coordinates right";
-        if (sb_join_swap_fits(v->centre, yard->place))
+        if (swap_fits(v->centre, yard->place))
             doubt = join->points_swapped
                         ? "longitude and latitude look swapped, those of the fields: scouting "
                           "points do not lie in them either"

@@ -49,6 +49,11 @@ bool sb_season_has_time(const sb_season *season, int machine, int field);
  * @return SB_OK: nothing of that kind; SB_ERR_INFEASIBLE; SB_ERR_NOMEM */
 sb_status sb_season_unservable(const sb_season *season, int machine, sb_report *report);
 
+/** Says when a machine sets out first (from), and when it has to be back (to), with file and line.
+ * @param lead what the message begins with */
+void sb_machine_say_from(const sb_machine *machine, const char *lead, sb_report *report);
+void sb_machine_say_to(const sb_machine *machine, const char *lead, sb_report *report);
+
 /** Says how many days are blocked until a day, and where a file blocks the most; nothing when none
  * is. */
 void sb_season_say_blocked(const sb_season *season, int last_day, sb_report *report);

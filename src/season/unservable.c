@@ -40,37 +40,44 @@ static season_end end_of(const sb_season *season, int m)
 void sb_season_say_blocked(const sb_season *season, int last_day, sb_report *report)
 {
     const sb_setup *setup = &season->setup;
-    const sb_calendar *calendar = &setup->calendar;
-    double worked = sb_calendar_hours_through(calendar, last_day) / calendar->hours_per_day;
-    double blocked = last_day - calendar->start_day + 1 - worked;
-    if (blocked < 0.5) /* whole days, but for rounding */
+    size_t blocked = sb_calendar_blocked_through(&setup->calendar, last_day);
+    if (blocked == 0)
         return;
     char last[11];
     sb_date_format(last_day, last);
     sb_say(report, SB_ERROR, setup->blocked_at.file, setup->blocked_at.line,
-           "%.0f day%s until %s %s blocked (blocked)", blocked, blocked < 1.5 ? "" : "s", last,
-           blocked < 1.5 ? "is" : "are");
+           "%zu day%s until %s %s blocked (blocked)", blocked, blocked == 1 ? "" : "s", last,
+           blocked == 1 ? "is" : "are");
+}
+
+void sb_machine_say_from(const sb_machine *machine, const char *lead, sb_report *report)
+{
+    char date[11];
+    sb_date_format(machine->from_day, date);
+    sb_say(report, SB_ERROR, machine->file, machine->line,
+           "%smachine '%s' does not set out before %s (from)", lead, machine->id, date);
+}
+
+void sb_machine_say_to(const sb_machine *machine, const char *lead, sb_report *report)
+{
+    char date[11];
+    sb_date_format(machine->to_day, date);
+    sb_say(report, SB_ERROR, machine->file, machine->line,
+           "%smachine '%s' has to be back and clean by %s (to)", lead, machine->id, date);
 }
 
 static void say_end(const sb_season *season, int m, sb_report *report)
 {
     const sb_machine *machine = &season->setup.machines[m];
-    char date[11];
     season_end end = end_of(season, m);
     if (end == ENDS_BY_HOURS)
         sb_say(report, SB_ERROR, machine->file, machine->line,
                "machine '%s' has %g hours from the start of the season (season_hours)", machine->id,
                machine->season_hours);
-    if (end == ENDS_BY_TO) {
-        sb_date_format(machine->to_day, date);
-        sb_say(report, SB_ERROR, machine->file, machine->line,
-               "machine '%s' has to be back and clean by %s (to)", machine->id, date);
-    }
-    if (machine->from_day > season->setup.calendar.start_day) {
-        sb_date_format(machine->from_day, date);
-        sb_say(report, SB_ERROR, machine->file, machine->line,
-               "machine '%s' does not set out before %s (from)", machine->id, date);
-    }
+    if (end == ENDS_BY_TO)
+        sb_machine_say_to(machine, "", report);
+    if (machine->from_day > season->setup.calendar.start_day)
+        sb_machine_say_from(machine, "", report);
 }
 
 /* Where the files set how long the machines of a set are at work. */

@@ -439,7 +439,7 @@ static void draw_link(const sb_map_marks *marks, size_t m, sb_text *text)
 void sb_map_mark_draw(size_t route, sb_point at, double half_width, double half_height,
                       sb_text *text)
 {
-    size_t kind = route % 4;
+    size_t kind = route % SB_KINDS_OF_LINE;
     bool square = kind == 1 || kind == 2, pale = kind == 1 || kind == 3;
     sb_text_addf(text,
                  "<rect class=\"disc%s\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" "

@@ -10,6 +10,10 @@
 #include "write/map_room.h"
 #include "write/page.h"
 
+/** Kinds of line that tell machines apart: solid, double, beads, dashes. Marks come in as many:
+ * round and dark, square and pale, square and dark, round and pale. */
+#define SB_KINDS_OF_LINE 4
+
 /** Half of what a yard's sign takes, units. */
 #define SB_YARD_HALF_WIDTH 11.0
 #define SB_YARD_HALF_HEIGHT 10.0

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "write/map_ways.h"
+#include "write/words.h"
 
 #include <math.h>
 
@@ -134,7 +135,7 @@ static void draw_way(const sb_page *page, const way *w, size_t r, size_t i, sb_t
 }
 
 /* A letter beside a move: right or left of it, never under another thing nor on another way. */
-static bool draw_letter(const way *w, size_t r, sb_map_room *room, sb_text *text)
+static bool draw_letter(const way *w, char letter, sb_map_room *room, sb_text *text)
 {
     static const double shares[] = {0.32, 0.68, 0.4, 0.6, 0.24, 0.76};
     double length = hypot(w->to.x - w->from.x, w->to.y - w->from.y);
@@ -157,7 +158,7 @@ static bool draw_letter(const way *w, size_t r, sb_map_room *room, sb_text *text
     if (!(best.right > best.left))
         return true;
     sb_text_addf(text, "<text class=\"way\" x=\"%.1f\" y=\"%.1f\">%c</text>\n",
-                 (best.left + best.right) / 2, best.bottom - 2, (char)('A' + r));
+                 (best.left + best.right) / 2, best.bottom - 2, letter);
     return SB_PUSH(&room->taken, best);
 }
 
@@ -166,10 +167,12 @@ bool sb_map_letters_draw(const sb_map_marks *marks, const sb_projection *project
 {
     const sb_plan *plan = marks->page->plan;
     way w;
-    for (size_t r = 0; plan->n_routes > 1 && r < plan->n_routes && r < 26; r++)
-        for (size_t i = 0; i < n_moves(&plan->routes[r]); i++)
-            if (find_way(marks, projection, r, i, &w) && !draw_letter(&w, r, room, text))
+    for (size_t r = 0; r < plan->n_routes; r++) {
+        char letter = sb_words_letter(plan->n_routes, r);
+        for (size_t i = 0; letter && i < n_moves(&plan->routes[r]); i++)
+            if (find_way(marks, projection, r, i, &w) && !draw_letter(&w, letter, room, text))
                 return false;
+    }
     return true;
 }
 

@@ -6,10 +6,6 @@
 
 #include "write/map_marks.h"
 
-/** Kinds of line that tell machines apart: solid, double, beads, dashes. Marks come in as many:
- * round and dark, square and pale, square and dark, round and pale. */
-#define SB_KINDS_OF_LINE 4
-
 /** Appends a line of a route's kind. With one machine there is but one, thinner, kind.
  * @param key of its move, or "" */
 void sb_map_route_line(const sb_page *page, size_t route, const char *key, const char *path,

@@ -92,8 +92,8 @@ void sb_page_heading(const sb_page *page, size_t route, const char *heading, sb_
     sb_text_addf(text, "<h3>%s", heading);
     if (page->plan->n_routes > 1) {
         sb_text_addf(text, ": ");
-        if (route < 26)
-            sb_text_addf(text, "%c, ", (char)('A' + route));
+        if (sb_words_letter(page->plan->n_routes, route))
+            sb_text_addf(text, "%c, ", sb_words_letter(page->plan->n_routes, route));
         sb_html_name(text, page->season->setup.machines[page->plan->routes[route].machine].name);
     }
     sb_text_addf(text, "</h3>\n");

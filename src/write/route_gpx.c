@@ -10,8 +10,8 @@
 static void short_name(const sb_plan *plan, size_t route, char kind, size_t number, sb_text *name)
 {
     sb_text_clear(name);
-    if (plan->n_routes > 1 && route < 26)
-        sb_text_addf(name, "%c-", (char)('A' + route)); /* as on the page */
+    if (sb_words_letter(plan->n_routes, route))
+        sb_text_addf(name, "%c-", sb_words_letter(plan->n_routes, route)); /* as on the page */
     else if (plan->n_routes > 1)
         sb_text_addf(name, "M%zu-", route + 1);
     if (kind == 'Y')

@@ -103,9 +103,9 @@ static void add_day(const picture *p, size_t first, size_t n, double top)
                  LEFT - 5 - (n_routes > 1 ? LETTER : 0), top + BAR / 2 + 4);
     sb_words_day(p->text, p->board->spans[first].day);
     sb_text_addf(p->text, "</text>");
-    for (size_t r = 0; n_routes > 1 && r < n_routes && r < 26; r++)
+    for (size_t r = 0; r < n_routes && sb_words_letter(n_routes, r); r++)
         sb_text_addf(p->text, "<text class=\"tiny end\" x=\"%.1f\" y=\"%.1f\">%c</text>", LEFT - 4,
-                     top + (double)r * BAR + BAR / 2 + 4, (char)('A' + r));
+                     top + (double)r * BAR + BAR / 2 + 4, sb_words_letter(n_routes, r));
     sb_text_addf(p->text, "\n");
     for (size_t k = first; k < first + n; k++)
         add_span(p, &p->board->spans[k], top + (double)p->board->spans[k].route * BAR);
@@ -169,8 +169,8 @@ static void add_legend(const sb_page *page, sb_text *text)
                      classes[a], insets[a], 16 - 2 * insets[a], words[a]);
     for (size_t r = 0; page->plan->n_routes > 1 && r < page->plan->n_routes; r++) {
         sb_text_addf(text, "<li>");
-        if (r < 26)
-            sb_text_addf(text, "%c, ", (char)('A' + r));
+        if (sb_words_letter(page->plan->n_routes, r))
+            sb_text_addf(text, "%c, ", sb_words_letter(page->plan->n_routes, r));
         else
             sb_text_addf(text, "below, ");
         sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);

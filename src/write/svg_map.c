@@ -238,13 +238,14 @@ static void add_class_limits(const sb_scale *scale, size_t i, sb_text *text)
 /* A line of the machine's kind; of several also its mark with its letter. */
 static void add_legend_route(const sb_page *page, size_t r, sb_text *text)
 {
-    bool several = page->plan->n_routes > 1, lettered = several && r < 26;
+    bool several = page->plan->n_routes > 1;
+    char letter = sb_words_letter(page->plan->n_routes, r);
     sb_text_addf(text, "<li><svg width=\"%d\" height=\"20\" aria-hidden=\"true\">",
-                 lettered ? 66 : 34);
+                 letter ? 66 : 34);
     sb_map_route_line(page, r, "", "M2 10L18 10 34 10", text);
-    if (lettered) {
+    if (letter) {
         sb_map_mark_draw(r, (sb_point){52, 10}, 11, 9.5, text);
-        sb_text_addf(text, "%c</text>", (char)('A' + r));
+        sb_text_addf(text, "%c</text>", letter);
     }
     sb_text_addf(text, "</svg> move");
     if (several) {

@@ -161,8 +161,8 @@ void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, b
 
 void sb_words_stop(sb_text *text, size_t n_routes, size_t route, size_t i)
 {
-    if (n_routes > 1 && route < 26)
-        sb_text_addf(text, "%c%zu", (char)('A' + route), i + 1);
+    if (sb_words_letter(n_routes, route))
+        sb_text_addf(text, "%c%zu", sb_words_letter(n_routes, route), i + 1);
     else if (n_routes > 1)
         sb_text_addf(text, "%zu·%zu", route + 1, i + 1);
     else

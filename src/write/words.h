@@ -47,6 +47,11 @@ void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, b
 /** "Tue 14 Jul". */
 void sb_words_day(sb_text *text, int day);
 
+/** A machine's letter; '\0' where it is alone or there are more machines than letters. */
+static inline char sb_words_letter(size_t n_routes, size_t route)
+{
+    return n_routes > 1 && route < 26 ? (char)('A' + (int)route) : '\0';
+}
 /** The number people read of stop i of a route, both from 0: "7", or "B7" of several machines'
  * routes. */
 void sb_words_stop(sb_text *text, size_t n_routes, size_t route, size_t i);

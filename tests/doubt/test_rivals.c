@@ -23,13 +23,8 @@ static sb_season *small_fleet(uint64_t seed)
 {
     support_options options = {.n_weeds = 1, .n_levels = 3, .delay = true, .feasible = true};
     sb_season *season = support_random_fleet(seed, FIELDS, &options);
-    for (size_t i = 0; i < FIELDS; i++) {
-        sb_rating *rating = &season->fields[i].ratings[0];
-        rating->density_plants_m2 = 0.02 * pow(5, (double)((i + seed) % 3));
-        rating->source = SB_RATING_CLASS;
-        rating->low = rating->density_plants_m2 / 10;
-        rating->high = rating->density_plants_m2 * 10;
-    }
+    for (size_t i = 0; i < FIELDS; i++)
+        support_rate(season, i, 0, 0.02 * pow(5, (double)((i + seed) % 3)), 10);
     sb_season_derive(season);
     return season;
 }

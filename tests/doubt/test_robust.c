@@ -32,12 +32,7 @@ static sb_season *small_season(uint64_t seed)
     options.n_levels = 3;
     sb_season *season = support_random_season(seed, FIELDS, &options);
     for (size_t i = 0; i < FIELDS; i++)
-        for (size_t w = 0; w < 1; w++) {
-            sb_rating *rating = &season->fields[i].ratings[w];
-            rating->source = SB_RATING_CLASS;
-            rating->low = rating->density_plants_m2 / 10;
-            rating->high = rating->density_plants_m2 * 10;
-        }
+        support_rate(season, i, 0, season->fields[i].ratings[0].density_plants_m2, 10);
     sb_season_derive(season);
     return season;
 }
@@ -226,13 +221,9 @@ static sb_season *shared_season(uint64_t seed)
         season->setup.cleanouts[l].needs = 1u << pad;
     season->setup.calendar.hours_per_day = 2; /* so that a wait is soon a day */
     for (size_t i = 0; i < FIELDS; i++) {
-        sb_rating *rating = &season->fields[i].ratings[0];
         season->fields[i].best_before_day = season->setup.calendar.start_day;
         season->fields[i].delay_cost_per_day = 10;
-        rating->density_plants_m2 = 0.02 * pow(5, (double)((i + seed) % 3));
-        rating->source = SB_RATING_CLASS;
-        rating->low = rating->density_plants_m2 / 10;
-        rating->high = rating->density_plants_m2 * 10;
+        support_rate(season, i, 0, 0.02 * pow(5, (double)((i + seed) % 3)), 10);
     }
     sb_season_derive(season);
     return season;

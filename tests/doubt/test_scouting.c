@@ -21,13 +21,8 @@ static sb_season *small_season(uint64_t seed)
 {
     support_options options = {.n_weeds = 1, .n_levels = LEVELS, .feasible = true};
     sb_season *season = support_random_season(seed, FIELDS, &options);
-    for (size_t i = 0; i < FIELDS; i++) {
-        sb_rating *rating = &season->fields[i].ratings[0];
-        rating->density_plants_m2 = 0.003 * pow(4, (double)i);
-        rating->source = SB_RATING_CLASS;
-        rating->low = rating->density_plants_m2 / 10;
-        rating->high = rating->density_plants_m2 * 10;
-    }
+    for (size_t i = 0; i < FIELDS; i++)
+        support_rate(season, i, 0, 0.003 * pow(4, (double)i), 10);
     sb_season_derive(season);
     return season;
 }

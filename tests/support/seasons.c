@@ -99,6 +99,15 @@ void support_set_density(sb_season *season, int field, int weed, double plants_m
                             1e4 / f->material_kg_ha;
 }
 
+void support_rate(sb_season *season, size_t field, size_t weed, double plants_m2, double times)
+{
+    sb_rating *rating = &season->fields[field].ratings[weed];
+    rating->source = SB_RATING_CLASS;
+    rating->density_plants_m2 = plants_m2;
+    rating->low = plants_m2 / times;
+    rating->high = plants_m2 * times;
+}
+
 void support_set_area(sb_season *season, int field, double area_ha)
 {
     sb_field *f = &season->fields[field];

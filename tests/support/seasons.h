@@ -17,6 +17,8 @@ sb_season *support_season_new(size_t n_fields, size_t n_weeds);
 
 /** Gives a field a density of a weed [plants/m2]; its seeds per kg follow, its losses do not. */
 void support_set_density(sb_season *season, int field, int weed, double plants_m2);
+/** The same as a rating by class, which may be so many times less or more; seeds do not follow. */
+void support_rate(sb_season *season, size_t field, size_t weed, double plants_m2, double times);
 /** Changes a field's size; its grain follows. */
 void support_set_area(sb_season *season, int field, double area_ha);
 /** Road km between two places (fields in order, then the yard); NAN: no way. */
