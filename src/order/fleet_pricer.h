@@ -53,7 +53,7 @@ typedef struct sb_rest {
     sb_rest_clock clocks[SB_REST_CLOCKS];
     int clock;           /**< that of the last filling */
     int bits;            /**< of most_bits, used by the last filling */
-    int *walk;           /**< fields of the walk that the last filling took for the cheapest */
+    int *walk, stops;    /**< fields of the walk that the last filling took for the cheapest */
     double walk_least;   /**< what that costs: no route costs less */
     sb_rest_move *ahead; /**< n x n, scratch: moves on, the cheapest first */
     double *row_least;   /**< n x rows, scratch */

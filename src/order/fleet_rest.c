@@ -507,22 +507,27 @@ static bool remember_cycles(sb_pricer *w, int stops)
     return grown;
 }
 
-/* @return its stops */
-static int look_at_walk(sb_pricer *w, sb_pass_run *run)
+/* What the last filling took for the cheapest walk teaches the next one: the cells of this one know
+ * nothing of new members. */
+static void learn_from_walk(sb_pricer *w)
+{
+    sb_rest *rest = &w->rest;
+    sb_remember_cycles(w->p, w->memory, rest->walk, rest->stops, SB_PRICER_MEMORY, rest->stops);
+    if (remember_cycles(w, rest->stops))
+        fill_carried(w);
+    rest->stops = 0;
+}
+
+static void look_at_walk(sb_pricer *w, sb_pass_run *run)
 {
     sb_rest *rest = &w->rest;
     place at = {0};
-    int stops = 0;
     rest->walk_least = sb_pass_is_over(run) ? INFINITY : first_move(w, &at);
     if (isinf(rest->walk_least))
-        return 0;
+        return;
     do
-        rest->walk[stops++] = at.field;
+        rest->walk[rest->stops++] = at.field;
     while (next_move(w, &at));
-    sb_remember_cycles(w->p, w->memory, rest->walk, stops, SB_PRICER_MEMORY, stops);
-    if (remember_cycles(w, stops))
-        fill_carried(w);
-    return stops;
 }
 
 static int most_members(const sb_rest *rest, int n)
@@ -535,6 +540,7 @@ static int most_members(const sb_rest *rest, int n)
 
 void sb_rest_fill(sb_pricer *w, const sb_pricing *pass, sb_pass_run *run)
 {
+    learn_from_walk(w);
     bool few = pass->sparse || w->last_labels < MANY_LABELS;
     fill(w, pass->sparse, 1, few ? 0 : most_members(&w->rest, w->p->n), run, SB_PRICER_SHARES_FROM);
     if (!pass->sparse)
@@ -544,8 +550,10 @@ void sb_rest_fill(sb_pricer *w, const sb_pricing *pass, sb_pass_run *run)
 double sb_rest_walk(sb_pricer *w, int clock, sb_pass_run *run, int *visits)
 {
     memset(visits, 0, (size_t)w->p->n * sizeof *visits);
+    learn_from_walk(w);
     fill(w, false, clock, most_members(&w->rest, w->p->n), run, INT_MAX);
-    for (int t = look_at_walk(w, run) - 1; t >= 0; t--)
+    look_at_walk(w, run);
+    for (int t = 0; t < w->rest.stops; t++)
         visits[w->rest.walk[t]]++;
     return w->rest.walk_least;
 }

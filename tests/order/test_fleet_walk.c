@@ -167,6 +167,136 @@ static void no_route_of_a_season_in_groups_is_cheaper(void **state)
     check_routes(130, 1);
 }
 
+/* ---- The table itself ---- */
+
+/* What j -> k after m costs with the seeds of j and of i, from which j was entered after l. */
+static double exact_cost(const sb_problem *p, int i, int l, int j, int k, int m)
+{
+    double money = sb_fixed(p, j, k, m);
+    size_t dims = (size_t)p->dims;
+    for (size_t d = 0; d < dims; d++) {
+        double held = p->own[(size_t)i * dims + d] * p->keep[(size_t)l * dims + d];
+        double load = held * p->left[(size_t)j * dims + d] + p->own[(size_t)j * dims + d];
+        money += load * p->keep[(size_t)m * dims + d] * p->shed[(size_t)k * dims + d];
+    }
+    return money;
+}
+
+/* No row makes a move dearer than it is after any of the ways that it stands for. */
+static void check_rows(int n_fields, bool in_groups)
+{
+    bench_options options = {.n_fields = n_fields, .seed = 1, .n_weeds = 3};
+    bench b = begin(&options);
+    const sb_problem *p = b.pricer.p;
+    const sb_rest *rest = &b.pricer.rest;
+    long exact = 0, less = 0;
+    for (int j = 0; j < p->n; j++)
+        for (int t = 0; t < rest->onto; t++)
+            for (int m = 0; m < p->levels; m++) {
+                int k = rest->next[j * p->n + t];
+                size_t move = (size_t)((j * rest->onto + t) * p->levels + m);
+                const double *onward = rest->onward + move * (size_t)rest->rows;
+                for (int i = 0; i < p->n; i++)
+                    for (int l = 0; l < p->levels; l++) {
+                        int row = sb_rest_row(&b.pricer, i, j, l);
+                        if (i == j || i == k || isinf(onward[row]))
+                            continue;
+                        double cost = exact_cost(p, i, l, j, k, m);
+                        assert_true(onward[row] <= cost + SAME * fabs(cost));
+                        assert_true(onward[0] <= onward[row] + SAME * fabs(cost));
+                        exact += onward[row] >= cost - SAME * fabs(cost);
+                        less += onward[row] < cost - SAME * fabs(cost);
+                    }
+            }
+    print_message("%d fields: %ld ways as they are, %ld for less\n", n_fields, exact, less);
+    assert_true(exact > 0 && (less > 0) == in_groups);
+    end(&b);
+}
+
+static void rows_never_count_more_than_came_before(void **state)
+{
+    (void)state;
+    check_rows(12, false);
+    check_rows(130, true);
+}
+
+static bool is_member_of_set(const sb_rest *rest, int j, unsigned set, int k)
+{
+    for (int bit = 0; bit < rest->members[j]; bit++)
+        if ((set >> bit & 1) && rest->member[j * rest->most_bits + bit] == k)
+            return true;
+    return false;
+}
+
+/* The best way on from a cell, over all moves there are. */
+static double best_on(const sb_pricer *w, int left, int j, unsigned set, int row)
+{
+    const sb_problem *p = w->p;
+    const sb_rest *rest = &w->rest;
+    const sb_rest_clock *clock = sb_rest_clock_of(rest);
+    double best =
+        p->home_h[j] <= left * clock->tick_h + SB_SAME_TIME_H ? sb_pricer_home(w, j) : INFINITY;
+    for (int t = 0; t < p->n; t++)
+        for (int m = 0; m < p->levels; m++) {
+            int k = rest->next[j * p->n + t];
+            size_t arc = sb_arc(p, j, k), near = (size_t)((j * rest->onto + t) * p->levels + m);
+            int after = left - clock->ticks[arc * (size_t)p->levels + (size_t)m];
+            if (k == j || after < 0 || is_member_of_set(rest, j, set, k))
+                continue;
+            double cost = t < rest->onto ? rest->onward[near * (size_t)rest->rows + (size_t)row]
+                                         : rest->plain[(j * p->n + t) * p->levels + m];
+            unsigned seen = rest->carried[(arc << rest->most_bits) + set];
+            best = fmin(
+                best, cost + sb_pricer_surcharge(w, j, k, m) +
+                          (double)sb_rest_at(rest, p->n, after, k, seen)[sb_rest_row(w, j, k, m)]);
+        }
+    return best;
+}
+
+/* Every cell holds the best way on, whatever it did not look at. */
+static void every_cell_is_the_best_of_all_moves(void **state)
+{
+    (void)state;
+    long cells = 0;
+    for (uint64_t seed = 1; seed <= 2; seed++) {
+        bench_options options = {.n_fields = 46, .seed = seed, .n_weeds = 3};
+        bench b = begin(&options);
+        sb_random random = sb_random_init(seed, 1);
+        for (int j = 0; j < b.fleet.n; j++)
+            b.pricer.reward[j] = 2000 * sb_random_unit(&random);
+        for (int time = 0; time < 3; time++)
+            sb_rest_walk(&b.pricer, 1, &b.run, b.visits);
+        sb_pricing pricing = {.limit = INFINITY, .most_labels = 1000000};
+        b.pricer.last_labels = 1000000; /* many: with the sets of what was seen */
+        sb_rest_fill(&b.pricer, &pricing, &b.run);
+        const sb_rest *rest = &b.pricer.rest;
+        int remembered = 0;
+        for (int time = 0; time < 30000; time++) {
+            int left = (int)(sb_random_unit(&random) * sb_rest_clock_of(rest)->most);
+            int j = (int)(sb_random_unit(&random) * b.fleet.n);
+            int i = (int)(sb_random_unit(&random) * b.fleet.n);
+            int l = (int)(sb_random_unit(&random) * b.pricer.p->levels);
+            int members = rest->members[j] < rest->bits ? rest->members[j] : rest->bits;
+            unsigned set = (unsigned)(sb_random_unit(&random) * (1u << members));
+            int row = i == j ? 0 : sb_rest_row(&b.pricer, i, j, l);
+            double best = best_on(&b.pricer, left, j, set, row);
+            double held = (double)sb_rest_at(rest, b.fleet.n, left, j, set)[row];
+            if (isinf(best)) {
+                assert_true(isinf(held));
+                continue;
+            }
+            assert_float_equal(held, best, 1e-6 * (fabs(best) + 1));
+            assert_true(held <= best);
+            remembered += set != 0;
+            cells++;
+        }
+        assert_true(remembered > 100);
+        end(&b);
+    }
+    print_message("%ld cells\n", cells);
+    assert_true(cells > 20000);
+}
+
 static void eight_sets_are_looked_at_as_one_by_one(void **state)
 {
     (void)state;
@@ -196,6 +326,8 @@ int main(void)
         cmocka_unit_test(no_route_of_a_dated_season_is_cheaper),
         cmocka_unit_test(no_route_of_a_large_season_is_cheaper),
         cmocka_unit_test(no_route_of_a_season_in_groups_is_cheaper),
+        cmocka_unit_test(rows_never_count_more_than_came_before),
+        cmocka_unit_test(every_cell_is_the_best_of_all_moves),
         cmocka_unit_test(eight_sets_are_looked_at_as_one_by_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
