@@ -16,8 +16,8 @@ sb_status sb_rest_choose_rows(sb_pricer *w);
 
 /** Least costs of moves at the caller's rewards and tolls; for a sparse pass, which moves are near;
  * and what follows for the rest of a walk. Looks then what the cheapest walk is, by the bounds
- * (walk_least: INFINITY when there is none or the run is over). The next filling remembers what this
- * one should have. */
+ * (walk_least: INFINITY when there is none or the run is over). The next filling remembers what
+ * this one should have. */
 void sb_rest_fill(sb_pricer *w, const sb_pricing *pass, sb_pass_run *run);
 
 /** The same for no pass, and what that walk is.
