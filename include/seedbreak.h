@@ -137,7 +137,8 @@ typedef struct sb_grower_limit {
 } sb_grower_limit;
 
 typedef struct sb_order_options {
-    const char *machine; /**< id of the machine that cuts everything; NULL: all of the season */
+    const char *machine; /**< id or name of the machine that cuts everything; NULL: all of the
+                            season */
     sb_order_by by;
     const sb_plan *keep_order; /**< SB_BY_PLAN: whose order to keep. Borrowed */
     double time_limit_s;       /**< stop after this many seconds; INFINITY: never */
@@ -546,6 +547,9 @@ typedef struct sb_log_addition {
     const sb_read_options *options; /**< for the files; may be NULL */
     const sb_log_said *entries;     /**< written all or none */
     size_t n_entries;
+    bool
+        forgotten; /**< machines' work ("cut", "cleanout", "away") goes to its place in time: before
+                      what the log has of the machine, or of the field cut, from its end on */
 } sb_log_addition;
 
 typedef struct sb_log_added {
@@ -554,10 +558,12 @@ typedef struct sb_log_added {
 } sb_log_added;
 
 /** Adds entries to a log. "machine" may be left out in a season of one machine; the beginning of a
- * field's, machine's, cleanout's or yard's name will do when only one begins so.
+ * field's, cleanout's or yard's name, and of a machine's id or name, will do when only one begins
+ * so.
  * Safe against other writers of the same log (each lands, one after the other) and against being
  * killed: once it returns SB_OK the entries are on the disk; before, the log is as it was.
- * On SB_OK the report has the warnings about these entries, and none about the files or older ones.
+ * On SB_OK the report has the warnings about these entries, and about older ones that a forgotten
+ * one puts in doubt; none about the files.
  * @param added [out] on SB_OK
  * @return SB_OK; SB_ERR_ARG; SB_ERR_INPUT (nonsense, or a log that is not sound: reported, the log
  *         untouched); SB_ERR_SYSTEM; SB_ERR_NOMEM */

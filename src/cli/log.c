@@ -15,8 +15,8 @@ static const char HELP[] =
     "\n"
     "Adds one entry to the log of the season, a file that only grows. FILE are the\n"
     "files of the season as for order. Nonsense is refused and the log left as it\n"
-    "was: a field cut twice, a time before the machine's last entry, an unknown\n"
-    "field. ENTRY is one of\n"
+    "was: a field cut twice, a time before the machine's last entry (unless it is\n"
+    "--forgotten), an unknown field. ENTRY is one of\n"
     "\n"
     "  cut FIELD [--from T] [--to T] [--ha H] [--part | --left H]\n"
     "        a field is finished; --part: only the --ha given are cut, the rest is\n"
@@ -56,7 +56,10 @@ static const char HELP[] =
     "of the rating scale, WEED:plants_m2=D a density. --why TEXT goes with any entry.\n"
     "\n"
     "  --log LOG      the log, made if there is none\n"
-    "  --machine ID   whose work it was; not needed in a season of one machine\n"
+    "  --forgotten    a cut, a cleanout or being away that was not written down in\n"
+    "                 time: it takes its place by its time, before what is in the log\n"
+    "                 from then on, and all that follows is worked out anew\n"
+    "  --machine ID   whose work it was, by its id or name; one machine needs none\n"
     "\n"
     "example: seedbreak log fields.kml season.xml --log s.log cut home --from 9:40\n";
 
@@ -69,6 +72,7 @@ enum {
     OPTION_PART,
     OPTION_RECOUNT,
     OPTION_DRY_RUN,
+    OPTION_FORGOTTEN,
     OPTION_WORD /* and above: index into WORDS */
 };
 
@@ -92,6 +96,7 @@ static const struct option LONG_OPTIONS[] = {
     {"part", no_argument, NULL, OPTION_PART},
     {"recount", no_argument, NULL, OPTION_RECOUNT},
     {"dry-run", no_argument, NULL, OPTION_DRY_RUN},
+    {"forgotten", no_argument, NULL, OPTION_FORGOTTEN},
     {"machine", required_argument, NULL, OPTION_WORD},
     {"ha", required_argument, NULL, OPTION_WORD + 1},
     {"left", required_argument, NULL, OPTION_WORD + 2},
@@ -142,7 +147,7 @@ static const struct verb {
 typedef struct typed {
     const char *log_path;
     sb_read_options how;
-    bool quiet, help, dry_run;
+    bool quiet, help, dry_run, forgotten;
     bool time_is_now; /* because none was given */
     const char *const *files;
     size_t n_files;
@@ -212,6 +217,9 @@ static bool read_option(typed *t, int option)
     case OPTION_DRY_RUN:
         t->dry_run = true;
         return true;
+    case OPTION_FORGOTTEN:
+        t->forgotten = true;
+        return true;
     case 'h':
         t->help = true;
         return true;
@@ -264,6 +272,14 @@ static const struct verb *find_verb(const char *word)
 static bool is_track(const typed *t)
 {
     return strcmp(t->verb->name, "track") == 0;
+}
+
+/* Does the entry say what a machine did? */
+static bool is_work(const typed *t)
+{
+    return t->verb->kind != NULL &&
+           (strcmp(t->verb->kind, "cut") == 0 || strcmp(t->verb->kind, "cleanout") == 0 ||
+            strcmp(t->verb->kind, "away") == 0);
 }
 
 /* The words behind the verb. */
@@ -359,6 +375,11 @@ static bool read_arguments(int argc, char **argv, typed *t)
         cli_error("--dry-run with '%s', expected it with 'track'", t->verb->name);
         return false;
     }
+    if (t->forgotten && !is_work(t)) {
+        cli_error("--forgotten with '%s', expected it with 'cut', 'cleanout', 'away' or 'track'",
+                  t->verb->name);
+        return false;
+    }
     return read_words(t, argv + at + 1, (size_t)(argc - at - 1)) && read_times(t);
 }
 
@@ -410,7 +431,7 @@ static cli_exit add(const typed *t, const sb_log_addition *addition, sb_report *
 static cli_exit add_said(const typed *t, sb_report *report)
 {
     sb_log_said said = {t->verb->kind, t->words, t->n_words};
-    sb_log_addition addition = {t->log_path, t->files, t->n_files, &t->how, &said, 1};
+    sb_log_addition addition = {t->log_path, t->files, t->n_files, &t->how, &said, 1, t->forgotten};
     return add(t, &addition, report);
 }
 
@@ -426,7 +447,7 @@ static const char *word(const typed *t, const char *key)
 /* What the track shows, and unless that is all, its entries into the log. */
 static cli_exit add_track(const typed *t, sb_report *report)
 {
-    sb_log_addition addition = {t->log_path, t->files, t->n_files, &t->how, NULL, 0};
+    sb_log_addition addition = {t->log_path, t->files, t->n_files, &t->how, NULL, 0, t->forgotten};
     sb_proposal *proposal = NULL;
     sb_status status =
         sb_log_propose(&addition, word(t, "track"), word(t, "machine"), report, &proposal);

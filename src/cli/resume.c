@@ -28,7 +28,7 @@ static const char HELP[] =
     "                   on tarps and next spring\n"
     "  --out DIR        write plan, tables, calendar, maps and page for the rest\n"
     "  --time-limit S   stop after S seconds at the best plan so far (default 600)\n"
-    "  --machine ID     order the fields for this machine of the season\n"
+    "  --machine ID     order the fields for this machine, by its id or name\n"
     "  --seed N         same input and seed, same plan (default 1)\n"
     "  --threads N      cores (default 0: all); the plan does not depend on it\n"
     "  --board          print who does what on which day and nothing else\n"

@@ -14,7 +14,7 @@ static const char HELP[] =
     "fields with three weeds took half a minute of CPU time; a terminal shows how far\n"
     "it is.\n"
     "\n"
-    "  --machine ID     for this machine of the season, which then cuts every field;\n"
+    "  --machine ID     for this machine (id or name), which then cuts every field;\n"
     "                   else all machines are ordered together, which takes longer\n"
     "  --time-limit S   stop looking for plans after S seconds (default 600)\n"
     "  --seed N         same input and seed, same answer (default 1)\n"

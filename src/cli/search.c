@@ -79,5 +79,5 @@ void cli_search_end(const cli_search *search)
 void cli_note_machine(sb_status status, const sb_season *season, const cli_options *options)
 {
     if (status == SB_ERR_INPUT && options->machine == NULL && sb_season_machine_count(season) > 1)
-        cli_note("choose one machine with --machine ID");
+        cli_note("choose one machine with --machine ID (or its name)");
 }

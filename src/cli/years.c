@@ -15,7 +15,7 @@ static const char HELP[] =
     "\n"
     "  --plan PLAN.json  this year's plan\n"
     "  --years N         how many years (default 5)\n"
-    "  --machine ID      order anew for this machine of the season\n"
+    "  --machine ID      order anew for this machine, by its id or name\n"
     "  --time-limit S    order a year for at most S seconds (default 600)\n"
     "  --seed N          same input and seed, same answer (default 1)\n"
     "  --threads N       cores (default 0: all); the answer does not depend on it\n"

@@ -8,6 +8,7 @@
 #define _GNU_SOURCE /* flock */
 #include <errno.h>
 #include <fcntl.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -19,6 +20,7 @@
 #include "base/mem.h"
 #include "base/report.h"
 #include "log/season.h"
+#include "season/named.h"
 #include "write/file.h"
 
 #define CLOSING_TAG "</log>"
@@ -153,8 +155,6 @@ static void compare_all(short_name *wanted, const sb_season *season, const char 
         compare(wanted, season->yards[i].name);
     for (size_t i = 0; i < season->n_fields && (place || strcmp(key, "field") == 0); i++)
         compare(wanted, season->fields[i].name);
-    for (size_t i = 0; i < setup->n_machines && strcmp(key, "machine") == 0; i++)
-        compare(wanted, setup->machines[i].id);
     for (size_t i = 0; i < setup->n_cleanouts && strcmp(key, "cleanout") == 0; i++)
         compare(wanted, setup->cleanouts[i].id);
 }
@@ -166,6 +166,12 @@ static sb_status full_name(const sb_season *season, const char *key, const char 
 {
     short_name wanted = {.typed = typed};
     sb_status status = SB_OK;
+    int machine;
+    if (strcmp(key, "machine") == 0) {
+        status = sb_machine_named(season, typed, file, report, &machine);
+        *name = status == SB_OK ? season->setup.machines[machine].id : typed;
+        return status;
+    }
     compare_all(&wanted, season, key);
     *name = wanted.exact != NULL ? wanted.exact : wanted.n == 1 ? wanted.begins : typed;
     if (wanted.exact == NULL && wanted.n > 1)
@@ -175,9 +181,55 @@ static sb_status full_name(const sb_season *season, const char *key, const char 
     return status;
 }
 
+/* Whose work it was: the only machine's, else it has to be said. */
+static sb_status say_machine(const sb_season *season, const char *file, sb_log_entry *entry,
+                             sb_report *report)
+{
+    if (season->setup.n_machines == 1)
+        return sb_log_entry_say(entry, "machine", season->setup.machines[0].id);
+    sb_text names = {0};
+    sb_add_machine_names(season, &names);
+    sb_status status =
+        sb_bad(report, file, 0, "an entry '%s' without 'machine' (--machine), expected one of %s",
+               sb_log_kind_name(entry->kind), sb_text_get(&names));
+    sb_text_release(&names);
+    return status;
+}
+
+/* The first entry, as things happened, that work which was forgotten came before by the clock: of
+ * the same machine, or about the field that was cut. NULL: none. */
+static const sb_log_entry *first_later(const sb_log *log, const sb_log_entry *work)
+{
+    for (size_t i = 0; i < log->order.count; i++) {
+        const sb_log_entry *entry = &log->entries.items[log->order.items[i]];
+        bool same_machine = entry->machine != NULL && strcmp(entry->machine, work->machine) == 0;
+        bool about_field = entry->kind == SB_LOG_CUT || entry->kind == SB_LOG_DROPPED;
+        bool same_field =
+            work->field != NULL && about_field && strcmp(entry->field, work->field) == 0;
+        sb_moment begun = entry->from != SB_NO_MOMENT ? entry->from
+                          : entry->to != SB_NO_MOMENT ? entry->to
+                                                      : entry->at;
+        if (!entry->is_struck && (same_machine || same_field) && begun >= work->to)
+            return entry;
+    }
+    return NULL;
+}
+
+/* Says of forgotten work where it belongs; work that nothing followed belongs at the end. */
+static sb_status say_before(const sb_log *log, sb_log_entry *entry, sb_report *report)
+{
+    const sb_log_entry *later = entry->machine != NULL ? first_later(log, entry) : NULL;
+    char number[24];
+    if (later == NULL)
+        return SB_OK;
+    snprintf(number, sizeof number, "%ld", later->number);
+    sb_status status = sb_log_entry_say(entry, "before", number);
+    return status == SB_OK ? sb_log_entry_understand(entry, log->path, report) : status;
+}
+
 /* The new entry, numbered, stamped and sealed; its text goes behind the others. */
-static sb_status add_entry(sb_log *log, const sb_log_said *said, const sb_season *season,
-                           sb_text *text, sb_report *report)
+static sb_status add_entry(sb_log *log, const sb_log_said *said, bool forgotten,
+                           const sb_season *season, sb_text *text, sb_report *report)
 {
     char excerpt[SB_EXCERPT_BYTES], stamp[21];
     sb_log_entry entry = {.number = (long)log->entries.count + 1};
@@ -197,13 +249,15 @@ static sb_status add_entry(sb_log *log, const sb_log_said *said, const sb_season
         if (status == SB_OK)
             status = sb_log_entry_say(&entry, said->words[i].key, value);
     }
-    if (status == SB_OK && wants_machine && season->setup.n_machines == 1)
-        status = sb_log_entry_say(&entry, "machine", season->setup.machines[0].id);
+    if (status == SB_OK && wants_machine)
+        status = say_machine(season, log->path, &entry, report);
     stamp_now(stamp);
     if (status == SB_OK)
         status = sb_log_entry_say(&entry, "written", stamp);
     if (status == SB_OK)
         status = sb_log_entry_understand(&entry, log->path, report);
+    if (status == SB_OK && forgotten)
+        status = say_before(log, &entry, report);
     if (status == SB_OK && entry.checked_by == NULL &&
         (entry.kind == SB_LOG_CLEANOUT || entry.kind == SB_LOG_COUNTED))
         status = sb_bad(report, log->path, 0,
@@ -254,14 +308,43 @@ static sb_status store(const locked_log *locked, const sb_text *text, bool *take
     return status;
 }
 
-/* What was said of the new entries, which stand in no line yet; the rest was said before. */
-static void tell_new(const sb_log *log, const sb_report *said, sb_report *report)
+static bool says(const sb_report *report, const sb_message *wanted)
+{
+    for (size_t i = 0; i < sb_report_count(report); i++) {
+        sb_message message = sb_report_get(report, i);
+        if (message.line == wanted->line && strcmp(message.text, wanted->text) == 0)
+            return true;
+    }
+    return false;
+}
+
+/* What was said of the new entries, which stand in no line yet, and of older ones that only these
+ * put in doubt; the rest was said before.
+ * @param before what was doubted without them; NULL: the older ones are as they were */
+static void tell_new(const sb_log *log, const sb_report *said, const sb_report *before,
+                     sb_report *report)
 {
     for (size_t i = 0; i < sb_report_count(said); i++) {
         sb_message message = sb_report_get(said, i);
-        if (message.file != NULL && message.line == 0 && strcmp(message.file, log->path) == 0)
-            sb_say(report, message.severity, message.file, 0, "%s", message.text);
+        bool is_new = message.line == 0 || (before != NULL && !says(before, &message));
+        if (message.file != NULL && is_new && strcmp(message.file, log->path) == 0)
+            sb_say(report, message.severity, message.file, message.line, "%s", message.text);
     }
+}
+
+/* What is doubtful about the first n entries. */
+static sb_status doubt_first(const sb_season *season, const sb_log *log, size_t n, sb_report *said)
+{
+    sb_log *first = NULL;
+    sb_log_state state = {0};
+    sb_status status = sb_log_first(log, n, false, said, &first);
+    if (status == SB_OK)
+        status = sb_log_replay(season, first, said, &state);
+    if (status == SB_OK)
+        sb_log_say_doubts(&state, said);
+    sb_log_state_release(&state);
+    sb_log_free(first);
+    return status;
 }
 
 /* Why nothing was written; what else is doubtful about the files is said by other commands. */
@@ -281,11 +364,11 @@ static sb_status judge(const sb_log_addition *addition, const sb_log *log, size_
 {
     sb_season *season = NULL;
     sb_log_state state = {0};
-    sb_report *said = sb_report_new();
-    if (said == NULL)
-        return SB_ERR_NOMEM;
-    sb_status status = sb_season_read_log(log, addition->files, addition->n_files,
-                                          addition->options, said, &season);
+    sb_report *said = sb_report_new(), *before = sb_report_new();
+    sb_status status = said != NULL && before != NULL ? SB_OK : SB_ERR_NOMEM;
+    if (status == SB_OK)
+        status = sb_season_read_log(log, addition->files, addition->n_files, addition->options,
+                                    said, &season);
     if (status == SB_OK)
         status = sb_log_replay(season, log, said, &state);
     for (size_t i = first; i < log->entries.count && status == SB_OK; i++) {
@@ -293,15 +376,20 @@ static sb_status judge(const sb_log_addition *addition, const sb_log *log, size_
         if (status == SB_OK && log->entries.items[i].kind == SB_LOG_ADDED)
             status = sb_log_check_place(season, log, &log->entries.items[i], said);
     }
+    /* A season that the log does not fit without them has nothing to compare with. */
+    bool older =
+        status == SB_OK && addition->forgotten && doubt_first(season, log, first, before) == SB_OK;
     if (status == SB_OK) {
         sb_log_say_doubts(&state, said);
-        tell_new(log, said, report);
-    } else {
+        tell_new(log, said, older ? before : NULL, report);
+    } else if (said != NULL) {
         tell_errors(said, report);
     }
-    status = sb_report_settle(said, status);
+    if (said != NULL)
+        status = sb_report_settle(said, status);
     sb_log_state_release(&state);
     sb_season_free(season);
+    sb_report_free(before);
     sb_report_free(said);
     return status;
 }
@@ -332,7 +420,7 @@ static sb_status add_once(const sb_log_addition *addition, sb_report *report, sb
         tell_errors(unread, report);
     size_t before = log != NULL ? log->entries.count : 0;
     for (size_t i = 0; status == SB_OK && i < addition->n_entries; i++)
-        status = add_entry(log, &addition->entries[i], season, &text, report);
+        status = add_entry(log, &addition->entries[i], addition->forgotten, season, &text, report);
     if (status == SB_OK)
         status = judge(addition, log, before, report);
     if (status == SB_OK && added != NULL) {

@@ -32,8 +32,8 @@ static sb_moment begin_of(const sb_log *log, size_t index)
     const sb_log_entry *entry = &log->entries.items[index];
     if (entry->from != SB_NO_MOMENT)
         return entry->from;
-    for (size_t i = index; i-- > 0;) {
-        const sb_log_entry *before = &log->entries.items[i];
+    for (size_t i = entry->happened; i-- > 0;) {
+        const sb_log_entry *before = &log->entries.items[log->order.items[i]];
         if (!before->is_struck && before->machine != NULL && before->to != SB_NO_MOMENT &&
             strcmp(before->machine, entry->machine) == 0)
             return before->to;

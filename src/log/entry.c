@@ -63,6 +63,7 @@ static const struct word_rule {
     {SB_LOG_CUT, "ha", SORT_POSITIVE, AT(ha), false},
     {SB_LOG_CUT, "left_ha", SORT_POSITIVE, AT(left_ha), false},
     {SB_LOG_CUT, "part", SORT_FLAG, AT(part), false},
+    {SB_LOG_CUT, "before", SORT_NUMBER, AT(before), false},
     {SB_LOG_CLEANOUT, "machine", SORT_TEXT, AT(machine), true},
     {SB_LOG_CLEANOUT, "cleanout", SORT_TEXT, AT(cleanout), true},
     {SB_LOG_CLEANOUT, "from", SORT_MOMENT, AT(from), false},
@@ -72,6 +73,7 @@ static const struct word_rule {
     {SB_LOG_CLEANOUT, "place", SORT_TEXT, AT(place), false},
     {SB_LOG_CLEANOUT, "tarp_kg", SORT_POSITIVE, AT(tarp_kg), false},
     {SB_LOG_CLEANOUT, "sample_kg", SORT_POSITIVE, AT(sample_kg), false},
+    {SB_LOG_CLEANOUT, "before", SORT_NUMBER, AT(before), false},
     {SB_LOG_COUNTED, "entry", SORT_NUMBER, AT(counts), true},
     {SB_LOG_COUNTED, "at", SORT_MOMENT, AT(at), true},
     {SB_LOG_COUNTED, "checked_by", SORT_TEXT, AT(checked_by), false},
@@ -105,6 +107,7 @@ static const struct word_rule {
     {SB_LOG_AWAY, "from", SORT_MOMENT, AT(from), true},
     {SB_LOG_AWAY, "to", SORT_MOMENT, AT(to), true},
     {SB_LOG_AWAY, "place", SORT_TEXT, AT(place), false},
+    {SB_LOG_AWAY, "before", SORT_NUMBER, AT(before), false},
     {SB_LOG_LOST, "from", SORT_DATE, AT(first_day), true},
     {SB_LOG_LOST, "to", SORT_DATE, AT(last_day), true},
     {SB_LOG_STRUCK, "entry", SORT_NUMBER, AT(strikes), true},
@@ -295,7 +298,7 @@ sb_status sb_log_entry_understand(sb_log_entry *entry, const char *file, sb_repo
     entry->ha = entry->left_ha = entry->minutes = NAN;
     entry->tarp_kg = entry->sample_kg = entry->strip_m = entry->width_m = NAN;
     entry->part = entry->recount = false;
-    entry->strikes = entry->counts = 0;
+    entry->strikes = entry->counts = entry->before = 0;
     for (size_t i = 0; i < entry->words.count; i++) {
         const sb_word *word = &entry->words.items[i];
         if (sb_log_entry_word(entry, word->key) != word->value)

@@ -140,7 +140,8 @@ static bool first_entry(const sb_log_state *state, const sb_log_entry *entry, si
 {
     for (*step = 0; *step < state->steps.count; (*step)++) {
         const sb_log_step *s = &state->steps.items[*step];
-        if (s->field >= 0 && s->enters && &state->log->entries.items[s->entry] < entry &&
+        if (s->field >= 0 && s->enters &&
+            state->log->entries.items[s->entry].happened < entry->happened &&
             strcmp(state->season->fields[s->field].name, entry->field) == 0)
             return true;
     }

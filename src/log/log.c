@@ -30,6 +30,7 @@ void sb_log_free(sb_log *log)
     for (size_t i = 0; i < log->entries.count; i++)
         sb_log_entry_release(&log->entries.items[i]);
     sb_free(log->entries.items);
+    sb_free(log->order.items);
     sb_free(log->path);
     sb_free(log);
 }
@@ -124,6 +125,31 @@ static sb_status seal(sb_log *log, sb_log_entry *entry, sb_report *report)
     return SB_OK;
 }
 
+static sb_status check_before(const sb_log *log, const sb_log_entry *entry, sb_report *report)
+{
+    return entry->before <= (long)log->entries.count
+               ? SB_OK
+               : sb_bad(report, log->path, entry->line,
+                        "it came before entry %ld, expected the number of an entry above it",
+                        entry->before);
+}
+
+/* The newest entry takes its place among the others as they happened. */
+static bool put_in_order(sb_log *log)
+{
+    size_t newest = log->entries.count - 1;
+    long before = log->entries.items[newest].before;
+    size_t at = before > 0 ? log->entries.items[before - 1].happened : newest;
+    if (!SB_PUSH(&log->order, newest))
+        return false;
+    for (size_t i = newest; i > at; i--)
+        log->order.items[i] = log->order.items[i - 1];
+    log->order.items[at] = newest;
+    for (size_t i = at; i <= newest; i++)
+        log->entries.items[log->order.items[i]].happened = i;
+    return true;
+}
+
 sb_status sb_log_push(sb_log *log, sb_log_entry *entry, sb_report *report)
 {
     sb_status status = seal(log, entry, report);
@@ -131,11 +157,14 @@ sb_status sb_log_push(sb_log *log, sb_log_entry *entry, sb_report *report)
         status = strike(log, entry, report);
     if (status == SB_OK && entry->kind == SB_LOG_COUNTED)
         status = sb_log_check_count(log, entry, report);
+    if (status == SB_OK)
+        status = check_before(log, entry, report);
     if (status == SB_OK && !SB_PUSH(&log->entries, *entry))
         status = SB_ERR_NOMEM;
-    if (status != SB_OK)
+    if (status != SB_OK) {
         sb_log_entry_release(entry);
-    else
-        *entry = (sb_log_entry){0}; /* handed over */
-    return status;
+        return status;
+    }
+    *entry = (sb_log_entry){0}; /* handed over */
+    return put_in_order(log) ? SB_OK : SB_ERR_NOMEM;
 }

@@ -64,6 +64,9 @@ typedef struct sb_log_entry {
     long strikes;              /**< SB_LOG_STRUCK: number of the entry that does not hold */
     long counts;  /**< SB_LOG_COUNTED: number of the cleanout whose tarp was counted later */
     bool recount; /**< SB_LOG_COUNTED: holds against earlier counts of that tarp */
+    long before; /**< forgotten until it was written: number of the entry that it came before; 0: it
+                    came behind those written before it */
+    size_t happened; /**< in the order in which things happened, from 0 */
 } sb_log_entry;
 
 struct sb_log {
@@ -72,6 +75,10 @@ struct sb_log {
         sb_log_entry *items;
         size_t count, capacity;
     } entries;
+    struct {
+        size_t *items;
+        size_t count, capacity;
+    } order;                       /**< indices of the entries as they happened */
     char seal[SB_SEAL_LENGTH + 1]; /**< of the last entry, or of the empty log */
     size_t unsealed;               /**< entries that bear no seal */
 };
@@ -110,10 +117,11 @@ void sb_log_first_seal(char seal[SB_SEAL_LENGTH + 1]);
 void sb_log_entry_xml(const sb_log_entry *entry, sb_text *text);
 
 /** Puts an entry behind the others, its words handed over: its number is the next, and an entry
- * that strikes another marks that one, and with a cleanout the later counts of its tarp. On failure
- * the entry is released.
+ * that strikes another marks that one, and with a cleanout the later counts of its tarp. One that
+ * was forgotten takes its place in the order before the entry that it names. On failure the entry
+ * is released.
  * @return SB_OK; SB_ERR_INPUT (the seal is wrong, the number is not the next, there is nothing to
- *         strike or to count: reported); SB_ERR_NOMEM */
+ *         strike, to count or to come before: reported); SB_ERR_NOMEM */
 sb_status sb_log_push(sb_log *log, sb_log_entry *entry, sb_report *report);
 
 /** The log as it was after its first n entries: what was struck later holds in it.

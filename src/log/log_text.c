@@ -167,6 +167,8 @@ void sb_log_entry_words(sb_text *text, const sb_log_entry *entry)
     }
     if (entry->why != NULL)
         sb_text_addf(text, " (%s)", entry->why);
+    if (entry->before > 0)
+        sb_text_addf(text, " [forgotten, came before entry %ld]", entry->before);
     if (entry->is_struck)
         sb_text_addf(text, " [struck]");
 }

@@ -33,6 +33,7 @@ const char *sb_record_grower(const sb_season *season, int grower)
 static bool add(sb_record *record, sb_record_line line)
 {
     line.grower = record->state->season->fields[line.field].grower;
+    line.place = record->state->log->entries.items[line.entry].happened;
     return SB_PUSH(&record->lines, line);
 }
 
@@ -50,12 +51,12 @@ static int field_cleaned_for(const sb_log_state *state, size_t entry)
     const sb_log *log = state->log;
     const char *machine = log->entries.items[entry].machine;
     int last = -1;
-    for (size_t i = 0; i < log->entries.count; i++) {
-        const sb_log_entry *cut = &log->entries.items[i];
+    for (size_t i = 0; i < log->order.count; i++) {
+        const sb_log_entry *cut = &log->entries.items[log->order.items[i]];
         if (cut->kind != SB_LOG_CUT || cut->is_struck || strcmp(cut->machine, machine) != 0)
             continue;
         last = field_named(state->season, cut->field);
-        if (i > entry)
+        if (i > log->entries.items[entry].happened)
             break;
     }
     return last;
@@ -166,8 +167,8 @@ static int compare_lines(const void *a, const void *b)
     const sb_record_line *one = a, *other = b;
     if (one->grower != other->grower)
         return one->grower < other->grower ? -1 : 1;
-    if (one->entry != other->entry)
-        return one->entry < other->entry ? -1 : 1;
+    if (one->place != other->place)
+        return one->place < other->place ? -1 : 1;
     if (one->kind != other->kind)
         return one->kind < other->kind ? -1 : 1;
     if (one->weed != other->weed)

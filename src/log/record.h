@@ -18,6 +18,7 @@ typedef struct sb_record_line {
     sb_record_kind kind;
     int field, grower; /**< whom it is about; grower -1: nobody named */
     size_t entry;      /**< index in the log */
+    size_t place;      /**< of that entry in the order in which things happened: lines go by it */
     size_t counted;    /**< SB_RECORD_TARP: index of the entry that counted it, the cleanout itself
                             or a later one; else as entry */
     int weed;          /**< -1: none */

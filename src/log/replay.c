@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Replays a log: where every machine stands and what it holds, what was cut, who gave what. */
+/* Replays a log in the order in which things happened: where every machine stands and what it
+ * holds, what was cut, who gave what. */
 #include <math.h>
 #include <string.h>
 
@@ -16,6 +17,9 @@
 /* Longer work, or more time until the next, is a slip of the pen. */
 #define MOST_WORK_DAYS 60
 #define MOST_REST_DAYS 366
+/* Work that is said to have been so long before what is in the log was not forgotten: its date is
+ * mistyped. */
+#define MOST_FORGOTTEN_DAYS 60
 
 typedef struct replay {
     sb_log_state *state;
@@ -220,6 +224,20 @@ static sb_status check_days(const replay *r, const char *what, int first_day, in
 /* ---- Entries ------------------------------------------------------------------------------------
  */
 
+/* How to put in work that ended before the work of another entry began. */
+static const char *if_forgotten(const replay *r, size_t later)
+{
+    const sb_log_entry *other = &r->log->entries.items[later];
+    bool is_new = r->entry->line == 0 && r->entry->before == 0;
+    sb_moment begun = other->from != SB_NO_MOMENT ? other->from
+                      : other->to != SB_NO_MOMENT ? other->to
+                                                  : other->at;
+    return is_new && r->entry->to <= begun &&
+                   begun - r->entry->to <= (sb_moment)MOST_FORGOTTEN_DAYS * SB_MINUTES_PER_DAY
+               ? "; if it was forgotten and came before that, say so: --forgotten"
+               : "";
+}
+
 /* The machine of the entry; it begins no earlier than the machine's last one ended. */
 static sb_status begin_work(const replay *r, int *machine)
 {
@@ -234,8 +252,9 @@ static sb_status begin_work(const replay *r, int *machine)
         char said[17], before[17];
         sb_moment_format(begin, said);
         sb_moment_format(m->last, before);
-        return BAD(r, "machine '%s' at %s, expected no earlier than %s, the end of its entry %ld",
-                   entry->machine, said, before, r->log->entries.items[m->entry].number);
+        return BAD(r, "machine '%s' at %s, expected no earlier than %s, the end of its entry %ld%s",
+                   entry->machine, said, before, r->log->entries.items[m->entry].number,
+                   if_forgotten(r, m->entry));
     }
     bool too_long =
         entry->kind != SB_LOG_AWAY && entry->to - begin > MOST_WORK_DAYS * SB_MINUTES_PER_DAY;
@@ -301,9 +320,10 @@ static sb_status replay_cut(const replay *r)
     const sb_field *f = &r->season->fields[field];
     sb_field_state *cut = &r->state->fields[field];
     if (cut->finished || cut->dropped)
-        return BAD(r, "field '%s' cut, but entry %ld says that it %s", f->name,
+        return BAD(r, "field '%s' cut, but entry %ld says that it %s%s", f->name,
                    r->log->entries.items[cut->entry].number,
-                   cut->finished ? "was cut" : "was dropped");
+                   cut->finished ? "was cut" : "was dropped",
+                   cut->dropped || r->entry->part ? if_forgotten(r, cut->entry) : "");
     double share;
     int day = (int)(r->entry->to / SB_MINUTES_PER_DAY);
     if ((status = check_days(r, "a field cut", day, day)) != SB_OK ||
@@ -528,7 +548,8 @@ sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *r
 {
     *state = (sb_log_state){.season = season, .log = log};
     sb_status status = begin_state(season, state), worst = status;
-    for (size_t i = 0; i < log->entries.count && status != SB_ERR_NOMEM; i++) {
+    for (size_t k = 0; k < log->order.count && status != SB_ERR_NOMEM; k++) {
+        size_t i = log->order.items[k];
         replay r = {state, season, log, &log->entries.items[i], i, report};
         if (r.entry->is_struck)
             continue;

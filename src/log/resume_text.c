@@ -6,6 +6,7 @@
 #include "write/columns.h"
 #include "write/lessons.h"
 #include "write/stream.h"
+#include "write/why.h"
 #include "write/words.h"
 
 #define NAME 24 /* columns */
@@ -44,7 +45,8 @@ static void add_position(page *p, size_t m)
     const sb_season *season = resumed->whole;
     const sb_machine_state *state = &resumed->state.machines[m];
     sb_text words = {0};
-    sb_text_addf(&words, "%s ", season->setup.machines[m].name);
+    sb_words_machine(&words, season, (int)m, sb_add_plain_name);
+    sb_text_addf(&words, " ");
     if (!state->worked) {
         sb_text_addf(&words, "has not begun");
     } else {

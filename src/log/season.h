@@ -47,7 +47,8 @@ typedef struct sb_tarp_state {
     double seeds[SB_MAX_WEEDS]; /**< expected */
 } sb_tarp_state;
 
-/** What a machine did, in the order of the log: cut (a part of) a field, or was cleaned. */
+/** What a machine did, in the order in which it happened: cut (a part of) a field, or was cleaned.
+ */
 typedef struct sb_log_step {
     size_t entry; /**< index */
     int machine;
@@ -79,8 +80,8 @@ typedef struct sb_log_state {
 } sb_log_state;
 
 /** Replays a log on its season, which sb_season_read_log has read: every entry that is not struck
- * names things that exist, comes not before the one before it of its machine, and cuts nothing
- * twice. Own seeds that fall in the field they come from are not brought.
+ * names things that exist, comes not before the one before it of its machine as they happened, and
+ * cuts nothing twice. Own seeds that fall in the field they come from are not brought.
  * @return SB_OK; SB_ERR_INPUT (nonsense: reported with the entry's line); SB_ERR_NOMEM. Release in
  *         any case */
 sb_status sb_log_replay(const sb_season *season, const sb_log *log, sb_report *report,

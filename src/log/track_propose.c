@@ -8,6 +8,7 @@
 #include "base/mem.h"
 #include "base/report.h"
 #include "log/track.h"
+#include "season/named.h"
 #include "write/columns.h"
 #include "write/stream.h"
 #include "write/words.h"
@@ -231,21 +232,19 @@ static sb_status fill(const tracked *t, sb_proposal *p)
 static sb_status find_machine(tracked *t, const char *id)
 {
     const sb_setup *setup = &t->season->setup;
-    char excerpt[SB_EXCERPT_BYTES];
     t->machine = 0;
     if (id == NULL && setup->n_machines == 1)
         return SB_OK;
-    if (id == NULL)
-        return sb_bad(t->report, t->path, 0,
-                      "%zu machines in the season, expected one of them to be named: a track is "
-                      "of one machine",
-                      setup->n_machines);
-    for (size_t m = 0; m < setup->n_machines; m++)
-        if (strcmp(setup->machines[m].id, id) == 0) {
-            t->machine = (int)m;
-            return SB_OK;
-        }
-    return sb_bad(t->report, t->path, 0, "no machine '%s' in the season", sb_excerpt(id, excerpt));
+    if (id != NULL)
+        return sb_machine_named(t->season, id, t->path, t->report, &t->machine);
+    sb_text names = {0};
+    sb_add_machine_names(t->season, &names);
+    sb_status status = sb_bad(t->report, t->path, 0,
+                              "%zu machines in the season, expected one of %s to be named "
+                              "(--machine): a track is of one machine",
+                              setup->n_machines, sb_text_get(&names));
+    sb_text_release(&names);
+    return status;
 }
 
 /* The season as the log knows it. */

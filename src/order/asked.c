@@ -8,6 +8,7 @@
 #include "base/near.h"
 #include "base/report.h"
 #include "base/text.h"
+#include "season/named.h"
 
 sb_status sb_machine_meant(const sb_season *season, const char *id, const char *what,
                            sb_report *report, int *machine)
@@ -16,27 +17,16 @@ sb_status sb_machine_meant(const sb_season *season, const char *id, const char *
     *machine = 0;
     if (id == NULL && setup->n_machines == 1)
         return SB_OK;
-    for (size_t m = 0; m < setup->n_machines && id != NULL; m++)
-        if (strcmp(setup->machines[m].id, id) == 0) {
-            *machine = (int)m;
-            return SB_OK;
-        }
+    if (id != NULL)
+        return sb_machine_named(season, id, NULL, report, machine);
     sb_text ids = {0};
-    for (size_t m = 0; m < setup->n_machines; m++) {
-        const sb_machine *known = &setup->machines[m];
-        sb_text_addf(&ids, "%s'%s'", m > 0 ? ", " : "", known->id);
-        if (strcmp(known->name, known->id) != 0)
-            sb_text_addf(&ids, " (%s)", known->name);
-    }
+    sb_add_machine_names(season, &ids);
     sb_status status =
         ids.failed ? SB_ERR_NOMEM
-        : id == NULL
-            ? sb_bad(report, setup->machines[1].file, setup->machines[1].line,
-                     "%zu machines declared, expected one of %s to be named: %s for one machine "
-                     "at a time",
-                     setup->n_machines, sb_text_get(&ids), what)
-            : sb_bad(report, NULL, 0, "no machine '%s' in the season, expected one of %s", id,
-                     sb_text_get(&ids));
+                   : sb_bad(report, setup->machines[1].file, setup->machines[1].line,
+                            "%zu machines declared, expected one of %s to be named: %s for one "
+                            "machine at a time",
+                            setup->n_machines, sb_text_get(&ids), what);
     sb_text_release(&ids);
     return status;
 }

@@ -5,7 +5,7 @@
 
 #include "season/season.h"
 
-/** The machine of that id; the only one when id is NULL.
+/** The machine of that id or name (sb_machine_named); the only one when id is NULL.
  * @param what is done "for one machine at a time": the message says so
  * @return SB_OK; SB_ERR_INPUT: there is no such machine, or there are several and none is named;
  *         SB_ERR_NOMEM */

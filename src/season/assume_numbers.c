@@ -237,6 +237,8 @@ static sb_status assume_cleanout(sb_assuming *a, int c)
     thing of = {level, level->given, "cleanout", level->id};
     sb_assume_begin(a, level->name);
     add_numbers(a, &of, numbers, COUNT(numbers));
+    if (known >= 0 && level->full && a->builtin.cleanouts[known].full)
+        sb_assume_part(a, "a full cleanout");
     add_kept(a, &of, "kept of loose seed in", offsetof(sb_cleanout, keep_loose));
     add_kept(a, &of, "of lodged seed in", offsetof(sb_cleanout, keep_lodged));
     return sb_assume_end(a, known < 0 ? SOURCE_OF_NEW : a->builtin.cleanouts[known].source);

@@ -1,13 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The board as text, 80 columns wide: under each day what every machine does. */
+#include <string.h>
+
 #include "plan/board.h"
 #include "write/columns.h"
 #include "write/stream.h"
+#include "write/why.h"
 #include "write/words.h"
 #include "write/write.h"
 
 #define INDENT 4
 #define MACHINE_COLUMNS 16
+#define LEAST_HOURS_NAME 20 /* columns of a machine with its id, before its hours */
+#define MOST_HOURS_NAME 40
 
 static void add_clock(sb_text *line, const sb_calendar *calendar, double hours)
 {
@@ -107,16 +112,49 @@ static void add_days(const sb_season *season, const sb_plan *plan, const sb_boar
     }
 }
 
+/* A machine with its id, of which nothing is cut off: its name is, when both are too long. */
+static void add_machine_name(const sb_season *season, int machine, sb_text *name)
+{
+    sb_words_machine(name, season, machine, sb_add_plain_name);
+    int over = sb_columns_width(sb_text_get(name)) - MOST_HOURS_NAME;
+    const sb_machine *m = &season->setup.machines[machine];
+    int whole = sb_columns_width(m->name);
+    if (over <= 0 || over >= whole)
+        return;
+    sb_text cut = {0};
+    sb_columns_cut(&cut, m->name, whole - over);
+    sb_text_addf(&cut, "%s", sb_text_get(name) + strlen(m->name));
+    sb_text_clear(name);
+    sb_text_addf(name, "%s", sb_text_get(&cut));
+    name->failed |= cut.failed;
+    sb_text_release(&cut);
+}
+
 static void add_hours(const sb_season *season, const sb_plan *plan, const sb_board *board,
                       sb_text *text)
 {
-    sb_text_addf(text, "\nHours                cutting  moving  cleaning  waiting\n");
+    sb_text name = {0};
+    int width = LEAST_HOURS_NAME;
+    for (size_t r = 0; r < board->n_routes; r++) {
+        sb_text_clear(&name);
+        add_machine_name(season, plan->routes[r].machine, &name);
+        int wanted = sb_columns_width(sb_text_get(&name));
+        width = wanted > width ? wanted : width;
+    }
+    width = width < MOST_HOURS_NAME ? width : MOST_HOURS_NAME;
+    sb_text_addf(text, "\n");
+    sb_columns_add(text, "Hours", width, false);
+    sb_text_addf(text, " cutting  moving  cleaning  waiting\n");
     for (size_t r = 0; r < board->n_routes; r++) {
         const double *hours = board->hours[r];
-        sb_columns_add(text, season->setup.machines[plan->routes[r].machine].name, 20, false);
+        sb_text_clear(&name);
+        add_machine_name(season, plan->routes[r].machine, &name);
+        sb_columns_add(text, sb_text_get(&name), width, false);
         sb_text_addf(text, " %7.1f %7.1f %9.1f %8.1f\n", hours[SB_CUTTING], hours[SB_MOVING],
                      hours[SB_CLEANING], hours[SB_WAITING]);
     }
+    text->failed |= name.failed;
+    sb_text_release(&name);
 }
 
 sb_status sb_render_board_text(const sb_season *season, const sb_plan *plan, sb_text *text)

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "base/near.h"
 #include "season/service.h"
 #include "write/columns.h"
 
@@ -36,9 +37,11 @@ static void add_machine(const sb_season *season, int m, sb_text *line)
     size_t may_cut = 0;
     for (int j = 0; j < (int)season->n_fields; j++)
         may_cut += sb_season_may_cut(season, m, j);
-    sb_text_addf(line, "- %s: yard %s, %g ha/h, header %g m", machine->id,
-                 season->yards[season->joins[m].yard].name, machine->ha_per_hour,
-                 machine->header_m);
+    sb_text_addf(line, "- %s", machine->id);
+    if (sb_edits_between(machine->name, machine->id) > 0)
+        sb_text_addf(line, " (%s)", machine->name);
+    sb_text_addf(line, ": yard %s, %g ha/h, header %g m", season->yards[season->joins[m].yard].name,
+                 machine->ha_per_hour, machine->header_m);
     if (machine->from_day != SB_NO_DAY || machine->to_day != SB_NO_DAY) {
         sb_text_addf(line, "; at work");
         add_day(line, "from", machine->from_day);

@@ -66,7 +66,11 @@ static sb_status add_machine(list *l, const sb_route *route)
     const sb_setup *setup = &l->season->setup;
     sb_status status = SB_OK;
     bool any = false;
-    add_heads(l, setup->machines[route->machine].name);
+    sb_text name = {0};
+    sb_words_machine(&name, l->season, route->machine, sb_add_plain_name);
+    add_heads(l, sb_text_get(&name));
+    l->text->failed |= name.failed;
+    sb_text_release(&name);
     for (int level = 1; status == SB_OK && level < (int)setup->n_cleanouts; level++) {
         sb_needs needs = {0};
         status = sb_needs_of_routes(&needs, l->season, route, 1, level);

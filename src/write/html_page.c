@@ -56,7 +56,7 @@ static void add_machines(const sb_page *page, sb_text *text)
     for (size_t r = 0; r < page->plan->n_routes; r++) {
         const sb_route *route = &page->plan->routes[r];
         sb_text_addf(text, "<p class=\"machine\"><b>");
-        sb_html_name(text, season->setup.machines[route->machine].name);
+        sb_words_machine(text, season, route->machine, sb_html_name);
         sb_text_addf(text, "</b>, %zu field%s, from ", route->n_stops,
                      route->n_stops == 1 ? "" : "s");
         sb_html_name(text, season->yards[season->joins[route->machine].yard].name);

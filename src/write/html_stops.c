@@ -238,7 +238,7 @@ static void open_day(const sb_page *page, const sb_route *route, int day, sb_tex
         sb_words_day(text, day);
     }
     sb_text_addf(text, " <small>");
-    sb_html_name(text, page->season->setup.machines[route->machine].name);
+    sb_words_machine(text, page->season, route->machine, sb_html_name);
     sb_text_addf(text, "</small></h3>\n");
 }
 

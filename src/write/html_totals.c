@@ -60,13 +60,14 @@ static void add_counts(const sb_page *page, sb_text *text)
 {
     const sb_plan *plan = page->plan;
     double seeds = 0, km = 0, minutes = 0;
-    size_t cleanouts = 0;
+    size_t cleanouts = 0, full = 0;
     for (size_t r = 0; r < plan->n_routes; r++) {
         const sb_route *route = &plan->routes[r];
         km += route->km_total;
         for (size_t i = 0; i <= route->n_stops; i++) {
             int level = sb_page_level(route, i);
             cleanouts += level > 0;
+            full += level > 0 && page->season->setup.cleanouts[level].full;
             minutes += level > 0 ? page->season->setup.cleanouts[level].minutes : 0;
             for (int k = 0; i < route->n_stops && k < SB_MAX_WEEDS; k++)
                 seeds += route->stops[i].trace.ground[k];
@@ -74,10 +75,16 @@ static void add_counts(const sb_page *page, sb_text *text)
     }
     sb_text_addf(text, "<li><b>%zu</b><span>fields</span></li>\n<li><b>", page->n_stops);
     sb_words_km(text, km);
-    sb_text_addf(
-        text,
-        "</b><span>on the road, way home included</span></li>\n<li><b>%zu</b><span>cleanouts, ",
-        cleanouts);
+    sb_text_addf(text,
+                 "</b><span>on the road, way home included</span></li>\n<li><b>%zu</b><span>"
+                 "cleanouts",
+                 cleanouts);
+    if (full > 0) {
+        sb_text_addf(text, " (%zu full: ", full);
+        sb_words_full_cleanouts(text, page->season, sb_html_name);
+        sb_text_addf(text, ")");
+    }
+    sb_text_addf(text, ", ");
     sb_words_minutes(text, minutes);
     sb_text_addf(text, " in all</span></li>\n<li><b>");
     sb_words_seeds(text, seeds);

@@ -258,8 +258,8 @@ static void add_reasons(table *t, const sb_route *route)
 static void add_idle(table *t, const sb_route *route)
 {
     sb_text line = {0};
-    sb_text_addf(&line, "%s: no field to cut, it stays in its yard",
-                 t->season->setup.machines[route->machine].name);
+    sb_words_machine(&line, t->season, route->machine, sb_add_plain_name);
+    sb_text_addf(&line, ": no field to cut, it stays in its yard");
     sb_columns_wrap(t->text, sb_text_get(&line), 0, 0);
     t->text->failed |= line.failed;
     sb_text_release(&line);
@@ -268,8 +268,8 @@ static void add_idle(table *t, const sb_route *route)
 static void add_route(table *t, const sb_route *route)
 {
     sb_text line = {0};
-    sb_text_addf(&line, "%s: %zu field%s, ", t->season->setup.machines[route->machine].name,
-                 route->n_stops, route->n_stops == 1 ? "" : "s");
+    sb_words_machine(&line, t->season, route->machine, sb_add_plain_name);
+    sb_text_addf(&line, ": %zu field%s, ", route->n_stops, route->n_stops == 1 ? "" : "s");
     sb_words_km(&line, route->km_total);
     sb_text_addf(&line, ", done ");
     sb_words_moment(&line, &t->season->setup.calendar, route->end_h, true);
@@ -290,9 +290,9 @@ static void add_money_line(table *t, const char *what, double money)
     sb_text_addf(t->text, "  ");
 }
 
-/* Kilometres, cleanouts and their minutes over all machines. */
+/* Kilometres, cleanouts, the full ones among them, and their minutes over all machines. */
 static void count_work(const sb_season *season, const sb_plan *plan, double *km, size_t *cleanouts,
-                       double *minutes)
+                       size_t *full, double *minutes)
 {
     for (size_t r = 0; r < plan->n_routes; r++) {
         const sb_route *route = &plan->routes[r];
@@ -302,6 +302,7 @@ static void count_work(const sb_season *season, const sb_plan *plan, double *km,
             if (level <= 0)
                 continue;
             ++*cleanouts;
+            *full += season->setup.cleanouts[level].full;
             *minutes += season->setup.cleanouts[level].minutes;
         }
     }
@@ -320,14 +321,20 @@ static double seeds_brought(const sb_plan *plan)
 static void add_totals(table *t, const sb_plan *plan)
 {
     double km = 0, minutes = 0;
-    size_t cleanouts = 0;
-    count_work(t->season, plan, &km, &cleanouts, &minutes);
+    size_t cleanouts = 0, full = 0;
+    count_work(t->season, plan, &km, &cleanouts, &full, &minutes);
     sb_text_addf(t->text, "\n");
     add_money_line(t, "Travel", plan->cost.travel);
     sb_words_km(t->text, km);
     sb_text_addf(t->text, "\n");
     add_money_line(t, "Cleanouts", plan->cost.cleanout);
-    sb_text_addf(t->text, "%zu, ", cleanouts);
+    sb_text_addf(t->text, "%zu", cleanouts);
+    if (full > 0) {
+        sb_text_addf(t->text, " (%zu full: ", full);
+        sb_words_full_cleanouts(t->text, t->season, sb_add_plain_name);
+        sb_text_addf(t->text, ")");
+    }
+    sb_text_addf(t->text, ", ");
     sb_words_minutes(t->text, minutes);
     sb_text_addf(t->text, " in all\n");
     add_money_line(t, "Spread", plan->cost.spread);

@@ -173,7 +173,7 @@ static void add_legend(const sb_page *page, sb_text *text)
             sb_text_addf(text, "%c, ", sb_words_letter(page->plan->n_routes, r));
         else
             sb_text_addf(text, "below, ");
-        sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
+        sb_words_machine(text, page->season, page->plan->routes[r].machine, sb_html_name);
         sb_text_addf(text, "</li>\n");
     }
     sb_text_addf(text, "</ul>\n");

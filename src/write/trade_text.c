@@ -4,6 +4,7 @@
 
 #include "write/columns.h"
 #include "write/trade.h"
+#include "write/why.h"
 #include "write/words.h"
 
 typedef struct table {
@@ -75,9 +76,11 @@ static void add_hull(table *t)
         add_proof(t, trade);
         sb_text_addf(t->text, "\n");
     }
+    sb_text_addf(&t->line, "Money: driving, cleaning and delay. Full: full cleanouts (");
+    sb_words_full_cleanouts(&t->line, t->season, sb_add_plain_name);
     sb_text_addf(&t->line,
-                 "Money: driving, cleaning and delay. Full: full cleanouts among the Cleans, the "
-                 "final one not counted. Seeds: brought to the ground of all fields. Best at "
+                 ") among the Cleans, the final one not counted. Seeds: brought to the ground of "
+                 "all fields. Best at "
                  "weight: no plan is better while spread counts that many times. * is where the "
                  "search stopped looking, at weights %.2f and %.2f: other plans may be best "
                  "beyond. > is what order gives. No plan spends less and spreads less than one of "

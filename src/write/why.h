@@ -5,10 +5,9 @@
 
 #include "base/text.h"
 #include "plan/plan.h"
+#include "write/words.h"
 
-/** Appends a name that a user chose, made safe for the text around it. */
-typedef void sb_add_name(sb_text *text, const char *name);
-/** As it is, for plain text and JSON. */
+/** An sb_add_name: as it is, for plain text and JSON. */
 void sb_add_plain_name(sb_text *text, const char *name);
 
 /** Appends the reason of the cleanout before a stop; nothing when that cleanout is "none" or the

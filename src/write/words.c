@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/date.h"
+#include "base/near.h"
 
 void sb_words_seeds(sb_text *text, double seeds)
 {
@@ -24,6 +25,29 @@ void sb_words_seeds(sb_text *text, double seeds)
             seeds /= 1000;
         sb_text_addf(text, "%.3g%c", seeds, units[unit]);
     }
+}
+
+void sb_words_machine(sb_text *text, const sb_season *season, int machine, sb_add_name *add_name)
+{
+    const sb_machine *m = &season->setup.machines[machine];
+    add_name(text, m->name);
+    if (season->setup.n_machines < 2 || sb_edits_between(m->name, m->id) == 0)
+        return;
+    sb_text_addf(text, " (");
+    add_name(text, m->id);
+    sb_text_addf(text, ")");
+}
+
+void sb_words_full_cleanouts(sb_text *text, const sb_season *season, sb_add_name *add_name)
+{
+    size_t n = 0;
+    for (size_t c = 0; c < season->setup.n_cleanouts; c++)
+        if (season->setup.cleanouts[c].full) {
+            sb_text_addf(text, "%s", n++ > 0 ? ", " : "");
+            add_name(text, season->setup.cleanouts[c].id);
+        }
+    if (n == 0)
+        sb_text_addf(text, "none");
 }
 
 void sb_words_some_seeds(sb_text *text, double seeds)

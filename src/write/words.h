@@ -9,6 +9,9 @@
 #include "season/calendar.h"
 #include "season/season.h"
 
+/** Appends a name that a user chose, made safe for the text around it. */
+typedef void sb_add_name(sb_text *text, const char *name);
+
 /** Fewer seeds than this are shown as none: rounding of loads that were cleaned away. */
 #define SB_SEEDS_SHOWN 1e-9
 /** Fewer seeds than this are not counted: no one finds a part of a seed. */
@@ -46,6 +49,13 @@ void sb_words_metres(sb_text *text, double metres);
 void sb_words_moment(sb_text *text, const sb_calendar *calendar, double hours, bool is_end);
 /** "Tue 14 Jul". */
 void sb_words_day(sb_text *text, int day);
+
+/** A machine by its name and, where one of several must be named to the log, its id: "Depot combine
+ * (big)". For where the crew meets the machine; afterwards its name alone will do. */
+void sb_words_machine(sb_text *text, const sb_season *season, int machine, sb_add_name *add_name);
+
+/** Which cleanouts are full ones, by their ids: "deep", "deep, steam"; else "none". */
+void sb_words_full_cleanouts(sb_text *text, const sb_season *season, sb_add_name *add_name);
 
 /** A machine's letter; '\0' where it is alone or there are more machines than letters. */
 static inline char sb_words_letter(size_t n_routes, size_t route)

@@ -262,7 +262,7 @@ static void several_entries_land_all_or_none(void **state)
     const sb_log_word first[] = {{"field", "North"}, {"to", "2026-08-07T12:00"}};
     const sb_log_word again[] = {{"field", "North"}, {"to", "2026-08-08T12:00"}};
     const sb_log_said said[] = {{"cut", first, 2}, {"cut", again, 2}};
-    sb_log_addition addition = {path, files, 1, NULL, said, 2};
+    sb_log_addition addition = {path, files, 1, NULL, said, 2, false};
     sb_log_added added;
     assert_int_equal(sb_log_add(&addition, report, &added), SB_ERR_INPUT);
     assert_non_null(strstr(support_said(report), "entry 1 says that it was cut"));
@@ -271,6 +271,33 @@ static void several_entries_land_all_or_none(void **state)
     assert_int_equal(sb_log_add(&addition, report, &added), SB_OK);
     assert_int_equal(added.first, 1);
     assert_int_equal(added.count, 1);
+    sb_report_free(report);
+}
+
+/* Issue: a cleanout that was forgotten could be put in only by striking all behind it. */
+static void forgotten_work_is_written_last_and_says_where_it_belongs(void **state)
+{
+    (void)state;
+    sb_report *report = sb_report_new();
+    const sb_log_word cut[] = {{"field", "North"}, {"to", "2026-08-07T12:00"}};
+    const sb_log_word clean[] = {
+        {"cleanout", "deep"}, {"checked_by", "Ann"}, {"to", "2026-08-06T12:00"}};
+    const sb_log_said said[] = {{"cut", cut, 2}, {"cleanout", clean, 3}};
+    sb_log_addition addition = {path, files, 1, NULL, said, 1, false};
+    sb_log_added added;
+    assert_int_equal(sb_log_add(&addition, report, &added), SB_OK);
+    addition.entries = &said[1];
+    assert_int_equal(sb_log_add(&addition, report, &added), SB_ERR_INPUT);
+    assert_non_null(strstr(support_said(report), "say so: --forgotten"));
+    addition.forgotten = true;
+    assert_int_equal(sb_log_add(&addition, report, &added), SB_OK);
+    assert_int_equal(added.first, 2);
+    sb_log *log = NULL;
+    assert_int_equal(sb_log_read(path, report, &log), SB_OK);
+    assert_int_equal(log->entries.items[1].before, 1);
+    assert_int_equal(log->entries.items[1].happened, 0);
+    assert_non_null(log->entries.items[1].written);
+    sb_log_free(log);
     sb_report_free(report);
 }
 
@@ -284,6 +311,8 @@ int main(void)
         cmocka_unit_test_setup(a_refused_first_entry_makes_no_log, forget_log),
         cmocka_unit_test_setup(a_log_is_kept_with_its_mode_and_through_a_link, forget_log),
         cmocka_unit_test_setup(several_entries_land_all_or_none, forget_log),
+        cmocka_unit_test_setup(forgotten_work_is_written_last_and_says_where_it_belongs,
+                               forget_log),
     };
     return cmocka_run_group_tests(tests, make_season, remove_season);
 }

@@ -118,6 +118,68 @@ static void pieces_of_a_field_add_up_to_it(void **state)
     end(&pieces);
 }
 
+static void assert_same_loads(const sb_log_state *one, const sb_log_state *other)
+{
+    for (size_t w = 0; w < one->season->setup.n_weeds; w++)
+        assert_true(sb_machine_state_seeds(one, 0, (int)w) ==
+                    sb_machine_state_seeds(other, 0, (int)w));
+    assert_true(one->cost.total == other->cost.total);
+    assert_int_equal(one->machines[0].last, other->machines[0].last);
+    assert_int_equal(one->machines[0].place, other->machines[0].place);
+}
+
+/* Written at the end, in either order, it is the season that was written in time. */
+static void what_was_forgotten_is_replayed_in_its_place(void **state)
+{
+    (void)state;
+    made in_time = begin(), late = begin();
+    char machine[64];
+    snprintf(machine, sizeof machine, "machine=%s", in_time.season->setup.machines[0].id);
+    add(&in_time, "cut", machine, "field=Field 1", "to=2026-08-01T14:00", NULL);
+    add(&in_time, "cleanout", machine, "cleanout=deep", "to=2026-08-01T16:00", NULL);
+    add(&in_time, "cut", machine, "field=Field 3", "to=2026-08-01T18:00", NULL);
+    add(&in_time, "cut", machine, "field=Field 2", "to=2026-08-02T14:00", NULL);
+    add(&late, "cut", machine, "field=Field 1", "to=2026-08-01T14:00", NULL);
+    add(&late, "cut", machine, "field=Field 2", "to=2026-08-02T14:00", NULL);
+    add(&late, "cut", machine, "field=Field 3", "to=2026-08-01T18:00", "before=2", NULL);
+    add(&late, "cleanout", machine, "cleanout=deep", "to=2026-08-01T16:00", "before=3", NULL);
+    const size_t order[] = {0, 3, 2, 1};
+    for (size_t i = 0; i < 4; i++) {
+        assert_int_equal(late.log->order.items[i], order[i]);
+        assert_int_equal(late.log->entries.items[order[i]].happened, i);
+    }
+    sb_log_state one, two;
+    assert_int_equal(sb_log_replay(in_time.season, in_time.log, in_time.report, &one), SB_OK);
+    assert_int_equal(sb_log_replay(late.season, late.log, late.report, &two), SB_OK);
+    assert_same_loads(&one, &two);
+    assert_int_equal(two.machines[0].entry, 1);
+    assert_true(two.steps.items[2].on_record > 0);
+    assert_int_equal(two.steps.items[3].on_record, -1);
+    for (size_t i = 0; i < one.steps.count; i++)
+        assert_int_equal(one.steps.items[i].field, two.steps.items[i].field);
+    sb_log_state_release(&one);
+    sb_log_state_release(&two);
+    end(&in_time);
+    end(&late);
+}
+
+/* Its place says nothing against its time. */
+static void what_was_forgotten_keeps_to_its_time(void **state)
+{
+    (void)state;
+    made m = begin();
+    char machine[64];
+    snprintf(machine, sizeof machine, "machine=%s", m.season->setup.machines[0].id);
+    add(&m, "cut", machine, "field=Field 1", "to=2026-08-01T14:00", NULL);
+    add(&m, "cut", machine, "field=Field 2", "to=2026-08-02T14:00", NULL);
+    add(&m, "cleanout", machine, "cleanout=deep", "to=2026-08-03T16:00", "before=2", NULL);
+    sb_log_state log_state;
+    assert_int_equal(sb_log_replay(m.season, m.log, m.report, &log_state), SB_ERR_INPUT);
+    assert_non_null(strstr(support_said(m.report), "the end of its entry 3"));
+    sb_log_state_release(&log_state);
+    end(&m);
+}
+
 static void a_struck_entry_does_not_count(void **state)
 {
     (void)state;
@@ -204,6 +266,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_replayed_season_carries_what_the_model_carries),
         cmocka_unit_test(pieces_of_a_field_add_up_to_it),
+        cmocka_unit_test(what_was_forgotten_is_replayed_in_its_place),
+        cmocka_unit_test(what_was_forgotten_keeps_to_its_time),
         cmocka_unit_test(a_struck_entry_does_not_count),
         cmocka_unit_test(nonsense_is_refused),
         cmocka_unit_test(a_rating_in_the_log_holds_against_the_points),

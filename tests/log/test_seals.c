@@ -269,6 +269,9 @@ static void what_is_no_log_is_refused(void **state)
         {"<log xmlns='urn:seedbreak:log:1'><cut n='1'/></log>", "without 'machine'"},
         {"<log xmlns='urn:seedbreak:log:1'><mown n='1'/></log>", "entry 'mown'"},
         {"<log xmlns='urn:seedbreak:log:1'><struck n='1' entry='1'/></log>", "strikes entry 1"},
+        {"<log xmlns='urn:seedbreak:log:1'><cut n='1' machine='m' field='North' "
+         "to='2026-08-07T12:00' before='1'/></log>",
+         "came before entry 1"},
         {"<log xmlns='urn:seedbreak:log:1'><lost n='1' from='2026-08-02' to='2026-08-01'/></log>",
          "end before they begin"},
         {"<log xmlns='urn:seedbreak:log:1'><cut n='1' machine='m' field='F' part='true' "

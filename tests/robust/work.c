@@ -173,7 +173,7 @@ static sb_log_addition addition_of(const work *job, const sb_log_said *entries, 
 {
     static char paths[6][PATH_BYTES];
     static const char *files[5];
-    sb_log_addition addition = {place(LOG, paths[5]), files, 0, NULL, entries, n};
+    sb_log_addition addition = {place(LOG, paths[5]), files, 0, NULL, entries, n, false};
     for (; addition.n_files < 5 && job->files[addition.n_files] != NULL; addition.n_files++)
         files[addition.n_files] = place(job->files[addition.n_files], paths[addition.n_files]);
     return addition;

@@ -23,7 +23,7 @@ sb_status support_log_add(const char *log, const char *const *files, size_t n_fi
     }
     va_end(args);
     sb_log_said said = {kind, words, n};
-    sb_log_addition addition = {log, files, n_files, NULL, &said, 1};
+    sb_log_addition addition = {log, files, n_files, NULL, &said, 1, false};
     sb_log_added added;
     return sb_log_add(&addition, report, &added);
 }

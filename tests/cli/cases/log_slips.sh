@@ -47,12 +47,12 @@ says seedbreak log fields.kml season.xml --log now.log rating South kochia=2 2>&
 says log cut homme
 says log cut sud
 says log cut Midle
-says log cut Nodth --machine red
+says log cut Nodth --machine combine
 says log cut North --machine red
 says log frobnicate North
 says log cleanout deep kocha=10 --by Ann --to 2026-08-09T18:30
 # What names its option, and what cannot be meant.
-says log away --machine red --from 2026-08-09T10:00
+says log away --machine combine --from 2026-08-09T10:00
 says log seedlings Middle kochia=3
 says log cleanout none --by Ann --to 2026-08-09T18:30
 says log rating North kochia=2 kochia:plants_m2=0.5 --to 2026-08-09T18:30
