@@ -34,7 +34,7 @@ typedef struct level {
 } level;
 
 #define SELF_CLEAN                                                                               \
-    "Park in the field just cut. Run the unloading auger empty for a minute. Open the doors of " \
+    "Run the unloading auger empty for a minute. Open the doors of "                             \
     "the clean-grain and tailings elevators, the rock trap and the auger sump. Everyone stands " \
     "15 m (50 ft) away. Run the machine 2 minutes at high idle, fan and rotor at full speed, "   \
     "sieves and concave opened and closed. Engine off, key out."

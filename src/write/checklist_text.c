@@ -119,6 +119,9 @@ static void add_final(list *l, const sb_route *route)
     sb_text_addf(l->text, "\n");
     sb_columns_wrap(l->text, sb_text_get(&words) + 1, 0, 2);
     sb_text_clear(&words);
+    sb_text_addf(&words, "[ ] Park where cleaning is done in the yard, %s.",
+                 l->season->yards[l->season->joins[route->machine].yard].name);
+    wrap(l, &words, 4);
     for (size_t i = 0; i < cleanout->n_steps; i++) {
         const sb_step *step = &cleanout->steps[i];
         const char *caution = sb_step_caution(step->section);

@@ -22,9 +22,14 @@ static void add_cautions(sb_text *text)
     sb_text_addf(text, "</ul></div>\n");
 }
 
-static void add_steps(const sb_season *season, const sb_cleanout *level, sb_text *text)
+static void add_steps(const sb_season *season, const sb_cleanout *level, sb_cleaning_place place,
+                      sb_text *text)
 {
-    sb_text_addf(text, "<ul class=\"ticks\">\n");
+    sb_text_addf(text, "<ul class=\"ticks\">\n<li>Park %s",
+                 place.is_yard ? "where cleaning is done in the yard, "
+                               : "in the field just cut, ");
+    sb_html_name(text, place.name);
+    sb_text_addf(text, ".\n");
     for (size_t i = 0; i < level->n_steps; i++) {
         const sb_step *step = &level->steps[i];
         int section = sb_find_section(&season->setup, step->section);
@@ -88,8 +93,8 @@ static void add_job_times(const sb_calendar *calendar, double begin_h, double ho
     sb_text_addf(text, "</b>");
 }
 
-void sb_html_cleaning(const sb_page *page, int cleanout, double begin_h, const sb_stop_trace *trace,
-                      sb_text *text)
+void sb_html_cleaning(const sb_page *page, int cleanout, sb_cleaning_place place, double begin_h,
+                      const sb_stop_trace *trace, sb_text *text)
 {
     const sb_cleanout *level = &page->season->setup.cleanouts[cleanout];
     sb_text_addf(text, "<p><b>");
@@ -108,7 +113,7 @@ void sb_html_cleaning(const sb_page *page, int cleanout, double begin_h, const s
                  level->n_steps);
     add_cautions(text);
     sb_text_addf(text, "</div><div>");
-    add_steps(page->season, level, text);
+    add_steps(page->season, level, place, text);
     add_tarp(page, trace, text);
     sb_text_addf(text, "</div></div></details>\n");
 }

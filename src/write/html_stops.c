@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The crew's list: a section for every day, a card for every stop, the way home at the end. */
 #include <math.h>
+#include <string.h>
 
 #include "write/html_text.h"
 #include "write/page.h"
@@ -8,16 +9,45 @@
 #include "write/why.h"
 #include "write/words.h"
 
-int sb_work_day(const sb_season *season, const sb_route *route, size_t i)
+/* From then on the day before is called its evening, as people say. */
+#define EVENING "16:00"
+
+static int day_of(const sb_season *season, double hours)
 {
-    double hours = sb_work_begin_h(route, i);
-    return isfinite(hours) ? sb_calendar_day(&season->setup.calendar, hours, false) : SB_NO_DAY;
+    return isfinite(hours) ? sb_calendar_day(&season->setup.calendar, fmax(hours, 0), false)
+                           : SB_NO_DAY;
 }
 
-static const char *place_before(const sb_season *season, const sb_route *route, size_t i)
+int sb_sheet_day(const sb_season *season, const sb_route *route, size_t i)
 {
-    return i > 0 ? season->fields[route->stops[i - 1].field].name
-                 : season->yards[season->joins[route->machine].start].name;
+    return day_of(season,
+                  i < route->n_stops ? route->stops[i].arrive_h : sb_work_begin_h(route, i));
+}
+
+/* Work for a sheet that begins on an earlier day says so: ", begun the evening before".
+ * @param verb "begun ", or "" where it is plain */
+static void add_day_before(const sb_season *season, const char *verb, double begin_h, int sheet_day,
+                           sb_text *text)
+{
+    int day = day_of(season, begin_h), before = sheet_day - day;
+    char stamp[17];
+    if (day == SB_NO_DAY || before <= 0)
+        return;
+    sb_calendar_stamp(&season->setup.calendar, fmax(begin_h, 0), false, stamp);
+    if (before == 1)
+        sb_text_addf(text, ", %sthe %s before", verb,
+                     strcmp(stamp + 11, EVENING) >= 0 ? "evening" : "day");
+    else
+        sb_text_addf(text, ", %s%d days before", verb, before);
+}
+
+/* A machine may also start in a field that it cut before. */
+static sb_cleaning_place place_before(const sb_season *season, const sb_route *route, size_t i)
+{
+    const struct sb_machine_join *join = &season->joins[route->machine];
+    if (i > 0)
+        return (sb_cleaning_place){season->fields[route->stops[i - 1].field].name, false};
+    return (sb_cleaning_place){season->yards[join->start].name, join->start == join->yard};
 }
 
 /* Here and in the cleaning jobs, which make up most of the page, stand no end tags that HTML lets
@@ -38,11 +68,12 @@ static void add_times(const sb_page *page, const sb_route *route, size_t i, sb_t
     const sb_calendar *calendar = &page->season->setup.calendar;
     open_fact(text, "Drive off");
     sb_words_moment(text, calendar, stop->leave_h, false);
+    add_day_before(page->season, "", stop->leave_h, sb_sheet_day(page->season, route, i), text);
     close_fact(text);
     open_fact(text, "Way");
     sb_words_km(text, stop->km);
     sb_text_addf(text, " from ");
-    sb_html_name(text, place_before(page->season, route, i));
+    sb_html_name(text, place_before(page->season, route, i).name);
     close_fact(text);
     open_fact(text, "Cutting starts");
     sb_words_moment(text, calendar, stop->arrive_h, false);
@@ -89,17 +120,20 @@ static void add_job_of_stop(const sb_page *page, const sb_route *route, size_t i
 {
     const sb_stop *stop = &route->stops[i];
     const sb_cleanout *level = &page->season->setup.cleanouts[stop->cleanout];
+    sb_cleaning_place place = place_before(page->season, route, i);
     sb_text_addf(text, "<div class=\"job\"><h5>Before leaving ");
-    sb_html_name(text, place_before(page->season, route, i));
+    sb_html_name(text, place.name);
     sb_text_addf(text, ": ");
     sb_html_name(text, level->name);
+    add_day_before(page->season, "begun ", stop->clean_h, sb_sheet_day(page->season, route, i),
+                   text);
     sb_text_addf(text, "</h5>\n");
     if (route->reasons != NULL) {
         sb_text_addf(text, "<p>Why here: ");
         sb_why(page->season, route, i, sb_html_name, text);
         sb_text_addf(text, "</p>\n");
     }
-    sb_html_cleaning(page, stop->cleanout, sb_work_begin_h(route, i), &stop->trace, text);
+    sb_html_cleaning(page, stop->cleanout, place, sb_work_begin_h(route, i), &stop->trace, text);
     sb_text_addf(text, "</div>\n");
 }
 
@@ -182,7 +216,9 @@ static void add_way_home(const sb_page *page, size_t r, sb_text *text)
     const sb_calendar *calendar = &page->season->setup.calendar;
     open_card(page, r, route->n_stops, text);
     sb_text_addf(text, "<h4>Home to ");
-    sb_html_name(text, page->season->yards[page->season->joins[route->machine].yard].name);
+    sb_cleaning_place yard = {page->season->yards[page->season->joins[route->machine].yard].name,
+                              true};
+    sb_html_name(text, yard.name);
     sb_text_addf(text, "</h4></div>\n<dl class=\"grid\">\n");
     open_fact(text, "Way");
     sb_words_km(text, route->km_home);
@@ -198,15 +234,16 @@ static void add_way_home(const sb_page *page, size_t r, sb_text *text)
         sb_text_addf(text, "<div class=\"job\"><h5>In the yard: ");
         sb_html_name(text, page->season->setup.cleanouts[route->final_cleanout].name);
         sb_text_addf(text, "</h5>\n<p>The machine's season ends clean.</p>\n");
-        sb_html_cleaning(page, route->final_cleanout, route->final_clean_h, &route->final_trace,
-                         text);
+        sb_html_cleaning(page, route->final_cleanout, yard, route->final_clean_h,
+                         &route->final_trace, text);
         sb_text_addf(text, "</div>\n");
     }
     sb_text_addf(text, "</article>\n");
 }
 
-/* What the service truck carries that day: supplies of all cleanouts that begin then. */
-static void add_truck(const sb_page *page, size_t r, int day, sb_text *text)
+/* What the service truck carries for that day's stops, of which stop i is the first: supplies of
+ * all their cleanouts. */
+static void add_truck(const sb_page *page, size_t r, size_t first, int day, sb_text *text)
 {
     const sb_setup *setup = &page->season->setup;
     const sb_route *route = &page->plan->routes[r];
@@ -215,12 +252,15 @@ static void add_truck(const sb_page *page, size_t r, int day, sb_text *text)
     for (int level = 1; status == SB_OK && level < (int)setup->n_cleanouts; level++) {
         double times = 0;
         for (size_t i = 0; i <= route->n_stops; i++)
-            times += sb_page_level(route, i) == level && sb_work_day(page->season, route, i) == day;
+            times +=
+                sb_page_level(route, i) == level && sb_sheet_day(page->season, route, i) == day;
         status = sb_needs_add(&needs, &setup->cleanouts[level], times);
     }
     if (needs.minutes > 0) {
         sb_text_addf(text, "<div class=\"truck\"><p>For the service truck, cleaning takes ");
         sb_words_minutes(text, needs.minutes);
+        if (sb_page_level(route, first) > 0)
+            add_day_before(page->season, "begun ", sb_work_begin_h(route, first), day, text);
         sb_text_addf(text, ":</p>");
         sb_html_needs(&needs, text);
         sb_text_addf(text, "</div>\n");
@@ -229,12 +269,48 @@ static void add_truck(const sb_page *page, size_t r, int day, sb_text *text)
     sb_needs_release(&needs);
 }
 
-static void open_day(const sb_page *page, const sb_route *route, int day, sb_text *text)
+/* Ends a day's sheet. What the machine does that evening for a stop of the next sheet stands there,
+ * and is named here. */
+static void close_day(const sb_page *page, size_t r, size_t next, sb_text *text)
 {
+    const sb_season *season = page->season;
+    const sb_route *route = &page->plan->routes[r];
+    const sb_calendar *calendar = &season->setup.calendar;
+    int day = sb_sheet_day(season, route, next);
+    double begin_h = sb_work_begin_h(route, next);
+    if (next < route->n_stops && day != SB_NO_DAY && day_of(season, begin_h) < day) {
+        const sb_stop *stop = &route->stops[next];
+        sb_text_addf(text, "<p class=\"ahead\">Then, for the sheet of ");
+        sb_words_day(text, day);
+        sb_text_addf(text, ": ");
+        if (stop->cleanout > 0) {
+            sb_html_name(text, season->setup.cleanouts[stop->cleanout].name);
+            sb_text_addf(text, " from <b>");
+            sb_words_moment(text, calendar, stop->clean_h, false);
+            sb_text_addf(text, "</b>, ");
+        }
+        sb_text_addf(text, "drive off <b>");
+        sb_words_moment(text, calendar, stop->leave_h, false);
+        sb_text_addf(text, "</b> to <a href=\"#s");
+        sb_page_key(text, r, next);
+        sb_text_addf(text, "\">");
+        sb_page_number(text, page, r, next);
+        sb_text_addf(text, " ");
+        sb_html_name(text, season->fields[stop->field].name);
+        sb_text_addf(text, "</a>.</p>\n");
+    }
+    sb_text_addf(text, "</section>\n");
+}
+
+/* The sheet that stop i is the first of. */
+static void open_day(const sb_page *page, const sb_route *route, size_t i, int day, sb_text *text)
+{
+    int begins = day_of(page->season, sb_work_begin_h(route, i));
     if (day == SB_NO_DAY) {
         sb_text_addf(text, "<section class=\"day\"><h3>No date");
     } else {
-        sb_text_addf(text, "<section class=\"day\" data-day=\"%d\"><h3>", day);
+        sb_text_addf(text, "<section class=\"day\" data-day=\"%d\" data-begins=\"%d\"><h3>", day,
+                     begins);
         sb_words_day(text, day);
     }
     sb_text_addf(text, " <small>");
@@ -246,11 +322,12 @@ static void add_route(const sb_page *page, size_t r, sb_text *text)
 {
     const sb_route *route = &page->plan->routes[r];
     for (size_t i = 0; route->n_stops > 0 && i <= route->n_stops; i++) {
-        int day = sb_work_day(page->season, route, i);
-        if (i == 0 || day != sb_work_day(page->season, route, i - 1)) {
-            sb_text_addf(text, i > 0 ? "</section>\n" : "");
-            open_day(page, route, day, text);
-            add_truck(page, r, day, text);
+        int day = sb_sheet_day(page->season, route, i);
+        if (i == 0 || day != sb_sheet_day(page->season, route, i - 1)) {
+            if (i > 0)
+                close_day(page, r, i, text);
+            open_day(page, route, i, day, text);
+            add_truck(page, r, i, day, text);
         }
         if (i < route->n_stops)
             add_stop(page, r, i, text);

@@ -89,16 +89,24 @@ sb_status sb_draw_stops(const sb_page *page, sb_text *text);
 /** What all cleanouts of the season need together. */
 sb_status sb_draw_supplies(const sb_page *page, sb_text *text);
 
+/** Where a machine is cleaned: in the field that it has just cut, or in the yard. */
+typedef struct sb_cleaning_place {
+    const char *name;
+    bool is_yard;
+} sb_cleaning_place;
+
 /** The cleaning job of one cleanout that begins at this moment (working hours): when, what it
- * needs, cautions, steps, what should lie on the tarp. */
-void sb_html_cleaning(const sb_page *page, int cleanout, double begin_h, const sb_stop_trace *trace,
-                      sb_text *text);
+ * needs, cautions, where to park, steps, what should lie on the tarp. */
+void sb_html_cleaning(const sb_page *page, int cleanout, sb_cleaning_place place, double begin_h,
+                      const sb_stop_trace *trace, sb_text *text);
 /** A list of supplies to tick off; nothing when there are none. */
 void sb_html_needs(const sb_needs *needs, sb_text *text);
 /** What was assumed, with sources. */
 void sb_html_assumptions(const sb_page *page, sb_text *text);
 
-/** The day of sb_work_begin_h; SB_NO_DAY when the plan has no dates. */
-int sb_work_day(const sb_season *season, const sb_route *route, size_t i);
+/** The day under which the crew finds a stop: the one on which its cut begins, with the cleanout
+ * before it and the drive to it even if they are the evening before. i = n_stops: the day on which
+ * the way home begins. SB_NO_DAY when the plan has no dates. */
+int sb_sheet_day(const sb_season *season, const sb_route *route, size_t i);
 
 #endif

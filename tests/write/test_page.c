@@ -258,8 +258,12 @@ static void every_cleaning_job_has_its_cautions_and_its_steps(void **state)
     assert_true(jobs > 3);
     assert_int_equal(count(&p, "//*[@class='job']"), jobs);
     assert_int_equal(count(&p, "//*[@class='job']//*[@class='care']"), jobs);
-    /* Two more boxes to tick a job: the debris, and the second person. */
-    assert_int_equal(count(&p, "//*[@class='job']//*[@class='ticks']/li"), (int)steps + 2 * jobs);
+    /* Three more boxes to tick a job: where to park, the debris, and the second person. */
+    assert_int_equal(count(&p, "//*[@class='job']//*[@class='ticks']/li"), (int)steps + 3 * jobs);
+    int in_yard = plan->routes[0].stops[0].cleanout > 0 ? 2 : 1;
+    assert_int_equal(count(&p, "//li[contains(., 'done in the yard, Shop')]"), in_yard);
+    assert_int_equal(count(&p, "//li[contains(., 'Park in the field just cut, Field ')]"),
+                     jobs - in_yard);
     for (size_t i = 0; i < sb_n_cautions; i++) {
         char expression[300];
         snprintf(expression, sizeof expression, "//*[@class='care'][contains(., \"%s\")]",
@@ -408,21 +412,59 @@ static void a_card_names_whom_it_gives_to_and_gets_from(void **state)
     sb_season_free(season);
 }
 
-static void work_begins_with_the_cleanout(void **state)
+static void a_stop_stands_under_the_day_of_its_cut(void **state)
 {
     (void)state;
     sb_season *season = support_season_new(3, 1); /* 10 hours a day from Saturday 2026-08-01 */
     sb_plan *plan = support_plan(season);
+    sb_stop *second = &plan->routes[0].stops[1];
     const sb_route *route = &plan->routes[0];
     int first = season->setup.calendar.start_day;
     /* A field takes 5 h and a way a quarter: the second ends on the first day after 10 h 37 min. */
-    assert_int_equal(sb_work_day(season, route, 0), first);
-    assert_int_equal(sb_work_day(season, route, 1), first);
-    assert_int_equal(sb_work_day(season, route, 2), first + 1);
-    assert_int_equal(sb_work_day(season, route, 3), first + 1);
-    plan->routes[0].stops[1].leave_h = INFINITY;
-    plan->routes[0].stops[1].cleanout = 0;
-    assert_int_equal(sb_work_day(season, route, 1), SB_NO_DAY);
+    assert_int_equal(sb_sheet_day(season, route, 0), first);
+    assert_int_equal(sb_sheet_day(season, route, 1), first);
+    assert_int_equal(sb_sheet_day(season, route, 2), first + 1);
+    assert_int_equal(sb_sheet_day(season, route, 3), first + 1);
+    /* Reached with the last hour of the first day, cut from the next morning on. */
+    second->leave_h = 9.5;
+    second->arrive_h = 10;
+    assert_int_equal(sb_sheet_day(season, route, 1), first + 1);
+    second->arrive_h = INFINITY;
+    assert_int_equal(sb_sheet_day(season, route, 1), SB_NO_DAY);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
+/* Issue: a machine that drives off on Wednesday evening was on Wednesday's sheet, though it cuts
+ * on Thursday. */
+static void what_is_done_the_evening_before_says_so(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(3, 1);
+    sb_plan *plan = support_plan(season);
+    sb_stop *second = &plan->routes[0].stops[1];
+    document p = rendered(season, plan);
+    assert_int_equal(count(&p, "//section[@class='day']"), 2);
+    assert_int_equal(count(&p, "//p[@class='ahead']"), 0);
+    release(&p);
+    second->leave_h = 9.5;
+    second->arrive_h = 10;
+    p = rendered(season, plan);
+    assert_int_equal(count(&p, "//section[@class='day'][1]//article"), 1);
+    assert_int_equal(count(&p, "//section[@class='day'][2]//article[@id='s1-2']"), 1);
+    assert_int_equal(
+        count(
+            &p,
+            "//section[@class='day'][1]/p[@class='ahead'][contains(., '2 Aug')]/a[@href='#s1-2']"),
+        1);
+    assert_int_equal(count(&p, "//article[@id='s1-2']//dd[contains(., ', the evening before')]"),
+                     1);
+    assert_int_equal(count(&p, "//dd[contains(., 'before')]"), 1);
+    release(&p);
+    second->leave_h = 1;
+    p = rendered(season, plan);
+    assert_int_equal(count(&p, "//article[@id='s1-2']//dd[contains(., ', the day before')]"), 1);
+    release(&p);
     sb_plan_free(plan);
     sb_season_free(season);
 }
@@ -833,7 +875,8 @@ int main(void)
         cmocka_unit_test(the_cautions_name_every_danger),
         cmocka_unit_test(the_matrix_holds_the_ledger),
         cmocka_unit_test(a_card_names_whom_it_gives_to_and_gets_from),
-        cmocka_unit_test(work_begins_with_the_cleanout),
+        cmocka_unit_test(a_stop_stands_under_the_day_of_its_cut),
+        cmocka_unit_test(what_is_done_the_evening_before_says_so),
         cmocka_unit_test(a_cleaning_job_says_when_it_begins_and_goes_on),
         cmocka_unit_test(the_head_begins_when_the_crew_does),
         cmocka_unit_test(the_page_says_what_each_grower_loses_of_what_it_may),

@@ -244,7 +244,9 @@ const seasonPage = (() => {
       const machine = day.querySelector('article').id.split('-')[0];
       day.classList.remove('now');
       last.set(machine, Number(day.dataset.day));
-      if (Number(day.dataset.day) <= today) current.set(machine, day);
+      // On the evening before its first cut a machine has no sheet of that day yet.
+      const begins = current.has(machine) ? day.dataset.day : day.dataset.begins;
+      if (Number(begins) <= today) current.set(machine, day);
     }
     const line = document.getElementById('today');
     line.replaceChildren('Today: ');
