@@ -24,8 +24,9 @@ int sb_sheet_day(const sb_season *season, const sb_route *route, size_t i)
                   i < route->n_stops ? route->stops[i].arrive_h : sb_work_begin_h(route, i));
 }
 
-/* Work for a sheet that begins on an earlier day says so: ", begun the evening before".
- * @param verb "begun ", or "" where it is plain */
+/* Work for a sheet that begins on an earlier day says so: ", begun the evening before", ", begun on
+ * Wed 16 Sep".
+ * @param verb "begun "; "": the date stands before it, and needs no saying twice */
 static void add_day_before(const sb_season *season, const char *verb, double begin_h, int sheet_day,
                            sb_text *text)
 {
@@ -34,11 +35,13 @@ static void add_day_before(const sb_season *season, const char *verb, double beg
     if (day == SB_NO_DAY || before <= 0)
         return;
     sb_calendar_stamp(&season->setup.calendar, fmax(begin_h, 0), false, stamp);
-    if (before == 1)
+    if (before == 1) {
         sb_text_addf(text, ", %sthe %s before", verb,
                      strcmp(stamp + 11, EVENING) >= 0 ? "evening" : "day");
-    else
-        sb_text_addf(text, ", %s%d days before", verb, before);
+    } else if (*verb != '\0') {
+        sb_text_addf(text, ", %son ", verb);
+        sb_words_day(text, day);
+    }
 }
 
 /* A machine may also start in a field that it cut before. */

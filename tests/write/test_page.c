@@ -465,6 +465,14 @@ static void what_is_done_the_evening_before_says_so(void **state)
     p = rendered(season, plan);
     assert_int_equal(count(&p, "//article[@id='s1-2']//dd[contains(., ', the day before')]"), 1);
     release(&p);
+    second->cleanout = 1;
+    second->clean_h = 1;
+    second->leave_h = 29;
+    second->arrive_h = 30;
+    p = rendered(season, plan);
+    assert_int_equal(count(&p, "//article[@id='s1-2']//h5[contains(., ', begun on Sat')]"), 1);
+    assert_int_equal(count(&p, "//div[@class='truck']/p[contains(., ', begun on Sat')]"), 1);
+    release(&p);
     sb_plan_free(plan);
     sb_season_free(season);
 }
