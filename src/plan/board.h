@@ -3,14 +3,15 @@
 #ifndef SB_PLAN_BOARD_H
 #define SB_PLAN_BOARD_H
 
-#include "plan/plan.h"
+#include "plan/wait.h"
 
+/** In the order in which they are told everywhere. */
 typedef enum sb_activity {
+    SB_CUTTING,
+    SB_MOVING,
     SB_CLEANING,
     SB_WAITING, /**< for a field to ripen, for another machine's field to be cut first, or for what
                      the machines share: it stands where it was */
-    SB_MOVING,
-    SB_CUTTING,
     SB_N_ACTIVITIES
 } sb_activity;
 
@@ -21,6 +22,7 @@ typedef struct sb_span {
     sb_activity activity;
     size_t stop; /**< the stop that it is for; n_stops: the way home and the final cleanout */
     double begin_h, end_h; /**< working hours, begin_h < end_h */
+    sb_wait wait;          /**< of SB_WAITING: for what, and from when to when in all */
 } sb_span;
 
 typedef struct sb_board {
@@ -40,7 +42,18 @@ void sb_board_release(sb_board *board);
  * i = n_stops: the way home. INFINITY when the plan has no dates. */
 double sb_work_begin_h(const sb_route *route, size_t i);
 
-/** "cleaning", "waiting", "moving", "cutting". */
+/** Spans of the same day as span `first`, from it on.
+ * @param busy [out] a machine does more than wait; may be NULL */
+size_t sb_board_day(const sb_board *board, size_t first, bool *busy);
+
+/** Is a span the rest of a wait that began on an earlier day? */
+bool sb_wait_goes_on(const sb_span *span);
+
+/** Spans of the same day and machine as span `first`, from it on.
+ * @param told [out] the machine does more than go on waiting */
+size_t sb_board_machine(const sb_board *board, size_t first, bool *told);
+
+/** "cutting", "moving", "cleaning", "waiting". */
 const char *sb_activity_word(sb_activity activity);
 
 #endif

@@ -3,6 +3,27 @@
 #include "plan/board.h"
 #include "write/json_out.h"
 
+/* For what it waits; null where the plan does not say. */
+static json_t *wait_json(const sb_season *season, const sb_plan *plan, const sb_wait *wait,
+                         bool *ok)
+{
+    static const char *const causes[] = {
+        [SB_WAIT_RIPE] = "ripe", [SB_WAIT_EARLIER] = "earlier", [SB_WAIT_SHARED] = "shared"};
+    if (wait->cause == SB_WAIT_UNKNOWN)
+        return json_null();
+    json_t *object = json_object();
+    sb_json_put(object, "cause", json_string(causes[wait->cause]), ok);
+    if (wait->cause == SB_WAIT_SHARED)
+        sb_json_put(object, "resource", json_string(season->setup.resources[wait->which].id), ok);
+    else
+        sb_json_put(object, "field", json_string(season->fields[wait->which].name), ok);
+    if (wait->cause != SB_WAIT_RIPE) {
+        int machine = plan->routes[wait->route].machine;
+        sb_json_put(object, "machine", json_string(season->setup.machines[machine].id), ok);
+    }
+    return object;
+}
+
 static json_t *span_json(const sb_season *season, const sb_plan *plan, const sb_span *span,
                          bool *ok)
 {
@@ -21,6 +42,8 @@ static json_t *span_json(const sb_season *season, const sb_plan *plan, const sb_
                     ? json_string(season->fields[route->stops[span->stop].field].name)
                     : json_null(),
                 ok);
+    if (span->activity == SB_WAITING)
+        sb_json_put(object, "waits_for", wait_json(season, plan, &span->wait, ok), ok);
     return object;
 }
 

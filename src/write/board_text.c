@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The board as text, 80 columns wide: under each day what every machine does. */
+/* The board as text, 80 columns wide: under each day what every machine does. A wait is told once,
+ * when it begins; days on which nobody works are a break. */
 #include <string.h>
 
 #include "plan/board.h"
+#include "write/board_words.h"
 #include "write/columns.h"
 #include "write/stream.h"
 #include "write/why.h"
@@ -34,8 +36,10 @@ static void add_span(const sb_season *season, const sb_plan *plan, const sb_span
         sb_text_addf(line, " (%s)", season->setup.cleanouts[level].id);
         return;
     }
-    if (span->activity == SB_WAITING)
+    if (span->activity == SB_WAITING) {
+        sb_wait_words(season, plan, &span->wait, sb_add_plain_name, line);
         return;
+    }
     sb_text_addf(line, span->activity == SB_MOVING ? " to " : " ");
     if (home)
         sb_text_addf(line, "%s", season->yards[season->joins[route->machine].yard].name);
@@ -50,6 +54,10 @@ static void add_machine(const sb_season *season, const sb_plan *plan, const sb_b
 {
     sb_text line = {0};
     const sb_route *route = &plan->routes[board->spans[first].route];
+    if (sb_wait_goes_on(&board->spans[first])) {
+        first++;
+        n--;
+    }
     sb_text_addf(text, "%*s", INDENT, "");
     sb_columns_add(text, season->setup.machines[route->machine].name, MACHINE_COLUMNS, false);
     sb_text_addf(text, " ");
@@ -63,53 +71,50 @@ static void add_machine(const sb_season *season, const sb_plan *plan, const sb_b
     sb_text_release(&line);
 }
 
-static size_t same_day(const sb_board *board, size_t first, bool same_machine)
+/* Machine by machine, what the spans from first up to end tell. */
+static void add_machines(const sb_season *season, const sb_plan *plan, const sb_board *board,
+                         size_t first, size_t end, sb_text *text)
 {
-    size_t n = 1;
-    while (first + n < board->n_spans && board->spans[first + n].day == board->spans[first].day &&
-           (!same_machine || board->spans[first + n].route == board->spans[first].route))
-        n++;
-    return n;
-}
-
-static bool all_wait(const sb_board *board, size_t first, size_t n)
-{
-    for (size_t i = first; i < first + n; i++)
-        if (board->spans[i].activity != SB_WAITING)
-            return false;
-    return true;
-}
-
-static void add_waiting(int from_day, int to_day, sb_text *text)
-{
-    sb_words_day(text, from_day);
-    if (to_day != from_day) {
-        sb_text_addf(text, " to ");
-        sb_words_day(text, to_day);
+    for (size_t i = first, n; i < end; i += n) {
+        bool told;
+        n = sb_board_machine(board, i, &told);
+        if (told)
+            add_machine(season, plan, board, i, n, text);
     }
-    sb_text_addf(text, "\n%*s%s\n", INDENT, "", "waiting");
+}
+
+static void add_break(const sb_season *season, int before, int after, sb_text *text)
+{
+    sb_text_addf(text, "%*s---- ", INDENT, "");
+    sb_words_days_between(text, &season->setup.calendar, before, after);
+    sb_text_addf(text, " ----\n");
 }
 
 static void add_days(const sb_season *season, const sb_plan *plan, const sb_board *board,
                      sb_text *text)
 {
+    int last = SB_NO_DAY; /* on which somebody worked */
+    size_t told = 0;      /* spans told until then */
     for (size_t i = 0, n; i < board->n_spans; i += n) {
-        n = same_day(board, i, false);
-        if (all_wait(board, i, n)) {
-            int from_day = board->spans[i].day, to_day = from_day;
-            while (i + n < board->n_spans &&
-                   all_wait(board, i + n, same_day(board, i + n, false))) {
-                to_day = board->spans[i + n].day;
-                n += same_day(board, i + n, false);
-            }
-            add_waiting(from_day, to_day, text);
+        bool busy;
+        int day = board->spans[i].day;
+        n = sb_board_day(board, i, &busy);
+        if (!busy)
             continue;
-        }
-        sb_words_day(text, board->spans[i].day);
+        if (last != SB_NO_DAY && day - last > 1)
+            add_break(season, last, day, text);
+        add_machines(season, plan, board, told, i, text); /* waits that began in the break */
+        sb_words_day(text, day);
         sb_text_addf(text, "\n");
-        for (size_t k = i; k < i + n; k += same_day(board, k, true))
-            add_machine(season, plan, board, k, same_day(board, k, true), text);
+        add_machines(season, plan, board, i, i + n, text);
+        last = day;
+        told = i + n;
     }
+    if (board->n_routes > 1)
+        sb_columns_wrap(text,
+                        "A machine that a day leaves out goes on waiting, or has no work yet or "
+                        "any more.",
+                        0, 0);
 }
 
 /* A machine with its id, of which nothing is cut off: its name is, when both are too long. */

@@ -197,8 +197,7 @@ sb_status sb_map_marks_init(const sb_page *page, const sb_projection *projection
     *marks = (sb_map_marks){.page = page,
                             .room = room,
                             .columns = narrow ? NARROW_COLUMNS : COLUMNS,
-                            .half_height = narrow ? NARROW_HALF : HALF,
-                            .all_or_none = narrow};
+                            .half_height = narrow ? NARROW_HALF : HALF};
     size_t n = first_stop(marks, plan->n_routes);
     marks->marks = sb_alloc(n, sizeof *marks->marks);
     marks->mark_of = sb_alloc(n, sizeof *marks->mark_of);
@@ -362,22 +361,11 @@ static bool name_mark(sb_map_marks *marks, sb_mark *mark)
     return fine;
 }
 
-static bool all_named(const sb_map_marks *marks)
-{
-    for (size_t m = 0; m < marks->n_marks; m++)
-        if (!is_placed(&marks->marks[m].label))
-            return false;
-    return true;
-}
-
 bool sb_map_marks_name(sb_map_marks *marks)
 {
     for (size_t m = 0; m < marks->n_marks; m++)
         if (marks->marks[m].n_stops == 1 && !name_mark(marks, &marks->marks[m]))
             return false;
-    if (marks->all_or_none && !all_named(marks))
-        for (size_t m = 0; m < marks->n_marks; m++)
-            marks->marks[m].label = (sb_place_beside){0};
     return true;
 }
 

@@ -47,7 +47,6 @@ typedef struct sb_map_marks {
     sb_map_room *room;
     int columns;        /**< of a name */
     double half_height; /**< of a mark, units */
-    bool all_or_none;   /**< names some of which have no place are all left to the list */
     sb_mark *marks;
     size_t n_marks;
     size_t *mark_of; /**< by stop, route after route */

@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The board as pictures: a row for every day on which something moves, in it a bar for every
- * machine, from the first working hour to the last. Each picture is as wide as a phone; as many
- * stand side by side as the screen is wide, and three on paper, their legend below the last. */
+/* The board as pictures: a row for every day on which somebody works, in it a bar for every
+ * machine that has something to do, from the first working hour to the last; other days are a
+ * break. Each picture is as wide as a phone; as many stand side by side as the screen is wide, and
+ * three on paper, their legend below the last. */
 #include <math.h>
 
+#include "write/board_words.h"
 #include "write/html_text.h"
 #include "write/page.h"
 #include "write/words.h"
@@ -15,8 +17,9 @@
 #define HEAD 22.0
 #define BAR 14.0 /* of one machine */
 #define ROW_GAP 5.0
-#define NOTE 17.0 /* a line of text between days */
+#define BREAK 17.0 /* days without work, in words */
 #define BESIDE_NUMBER 6.0
+#define TEETH 6           /* of the line that stands for days left out */
 #define TICK 22.0         /* units from one clock time to the next */
 #define MOST_HEIGHT 660.0 /* of a picture, as high as a sheet where three are as wide as one */
 
@@ -27,7 +30,7 @@ typedef struct picture {
     sb_text *text;
 } picture;
 
-static const char *const classes[] = {"break", "wait", "drive", "cut"};
+static const char *const classes[] = {"cut", "drive", "break", "wait"};
 
 static double x_of(const picture *p, int day, double hours)
 {
@@ -78,37 +81,69 @@ static void add_span(const picture *p, const sb_span *span, double top)
     sb_text_addf(p->text, "\n");
 }
 
-/* Spans of the day that begins at `first`; busy: a machine does more than wait. */
-static size_t spans_of_day(const sb_board *board, size_t first, bool *busy)
+/* The clock's rules stop where days are left out. */
+static void add_break(const picture *p, int before, int after, double y)
 {
-    size_t n = 0;
-    *busy = false;
-    for (; first + n < board->n_spans && board->spans[first + n].day == board->spans[first].day;
-         n++)
-        *busy |= board->spans[first + n].activity != SB_WAITING;
-    return n;
+    sb_text_addf(p->text,
+                 "<rect class=\"cover\" x=\"0\" y=\"%.1f\" width=\"%.0f\" height=\"%.0f\"/>"
+                 "<path class=\"skip\" d=\"M6 %.1f",
+                 y - 1, WIDTH, BREAK - 1, y + BREAK / 2);
+    for (int tooth = 0; tooth < TEETH; tooth++)
+        sb_text_addf(p->text, "l3-3 6 6 3-3");
+    sb_text_addf(p->text, "\"/><text class=\"tiny\" x=\"%.1f\" y=\"%.1f\">", LEFT, y + 12);
+    sb_words_days_between(p->text, &p->page->season->setup.calendar, before, after);
+    sb_text_addf(p->text, "</text>\n");
 }
 
-static void add_note(const picture *p, int days, double y)
+/* Machines that a day tells of. */
+static size_t machines_of_day(const sb_board *board, size_t first, size_t n)
 {
-    sb_text_addf(p->text, "<text class=\"tiny\" x=\"%.1f\" y=\"%.1f\">%d day%s of waiting</text>\n",
-                 LEFT, y + 11, days, days == 1 ? "" : "s");
+    size_t machines = 0;
+    for (size_t k = first, of_one; k < first + n; k += of_one) {
+        bool told;
+        of_one = sb_board_machine(board, k, &told);
+        machines += told;
+    }
+    return machines;
 }
 
-/* The n spans of one day, under its date, each machine's bar beside its letter. */
+/* A machine's letter, or its number where there are more machines than letters; with one machine
+ * nothing. */
+static void add_mark(const sb_page *page, size_t route, sb_text *text)
+{
+    char letter = sb_words_letter(page->plan->n_routes, route);
+    if (letter)
+        sb_text_addf(text, "%c", letter);
+    else if (page->plan->n_routes > 1)
+        sb_text_addf(text, "%zu", route + 1);
+}
+
+/* The n spans of one machine's day, beside its mark. */
+static void add_machine(const picture *p, size_t first, size_t n, double top)
+{
+    sb_text_addf(p->text, "<text class=\"tiny end\" x=\"%.1f\" y=\"%.1f\">", LEFT - 4,
+                 top + BAR / 2 + 4);
+    add_mark(p->page, p->board->spans[first].route, p->text);
+    sb_text_addf(p->text, "</text>\n");
+    for (size_t k = first; k < first + n; k++)
+        add_span(p, &p->board->spans[k], top);
+}
+
+/* The n spans of one day, under its date. A machine that goes on waiting is left out. */
 static void add_day(const picture *p, size_t first, size_t n, double top)
 {
-    size_t n_routes = p->board->n_routes;
     sb_text_addf(p->text, "<text class=\"end\" x=\"%.1f\" y=\"%.1f\">",
-                 LEFT - 5 - (n_routes > 1 ? LETTER : 0), top + BAR / 2 + 4);
+                 LEFT - 5 - (p->board->n_routes > 1 ? LETTER : 0), top + BAR / 2 + 4);
     sb_words_day(p->text, p->board->spans[first].day);
     sb_text_addf(p->text, "</text>");
-    for (size_t r = 0; r < n_routes && sb_words_letter(n_routes, r); r++)
-        sb_text_addf(p->text, "<text class=\"tiny end\" x=\"%.1f\" y=\"%.1f\">%c</text>", LEFT - 4,
-                     top + (double)r * BAR + BAR / 2 + 4, sb_words_letter(n_routes, r));
-    sb_text_addf(p->text, "\n");
-    for (size_t k = first; k < first + n; k++)
-        add_span(p, &p->board->spans[k], top + (double)p->board->spans[k].route * BAR);
+    for (size_t k = first, of_one; k < first + n; k += of_one) {
+        bool told;
+        of_one = sb_board_machine(p->board, k, &told);
+        if (!told)
+            continue;
+        add_machine(p, k, of_one, top);
+        top += BAR;
+    }
 }
 
 /* Draws rows from a span on until the picture is full, or with draw = false only adds up their
@@ -116,28 +151,29 @@ static void add_day(const picture *p, size_t first, size_t n, double top)
  * @param next [out] the span that the next picture begins with */
 static double add_rows(const picture *p, size_t first, size_t *next, bool draw)
 {
-    double y = HEAD, row = (double)p->board->n_routes * BAR + ROW_GAP;
-    int waiting = 0;
-    *next = first; /* behind the last day that was busy */
-    for (size_t i = first; i < p->board->n_spans;) {
+    const sb_board *board = p->board;
+    double y = HEAD;
+    int last = first > 0 ? board->spans[first - 1].day : SB_NO_DAY; /* on which somebody worked */
+    *next = first;                                                  /* behind that day */
+    for (size_t i = first, n; i < board->n_spans; i += n) {
         bool busy;
-        size_t n = spans_of_day(p->board, i, &busy);
-        if (busy && y > HEAD && y + row + (waiting > 0 ? NOTE : 0) > MOST_HEIGHT)
+        int day = board->spans[i].day;
+        n = sb_board_day(board, i, &busy);
+        if (!busy)
+            continue;
+        double row = (double)machines_of_day(board, i, n) * BAR + ROW_GAP;
+        double skipped = last != SB_NO_DAY && day - last > 1 ? BREAK : 0;
+        if (y > HEAD && y + skipped + row > MOST_HEIGHT)
             return y;
-        waiting = busy ? waiting : waiting + 1;
-        if (busy && waiting > 0) {
-            if (draw)
-                add_note(p, waiting, y);
-            y += NOTE;
-            waiting = 0;
-        }
-        if (busy && draw)
-            add_day(p, i, n, y);
-        y += busy ? row : 0;
-        i += n;
-        *next = busy ? i : *next;
+        if (draw && skipped > 0)
+            add_break(p, last, day, y);
+        if (draw)
+            add_day(p, i, n, y + skipped);
+        y += skipped + row;
+        last = day;
+        *next = i + n;
     }
-    *next = p->board->n_spans;
+    *next = board->n_spans;
     return y;
 }
 
@@ -156,47 +192,88 @@ static void add_pictures(const sb_page *page, const sb_board *board, sb_text *te
     }
 }
 
+static void add_machine_letters(const sb_page *page, sb_text *text)
+{
+    size_t n_routes = page->plan->n_routes;
+    for (size_t r = 0; n_routes > 1 && r < n_routes; r++) {
+        sb_text_addf(text, "<li>");
+        add_mark(page, r, text);
+        sb_text_addf(text, ", ");
+        sb_words_machine(text, page->season, page->plan->routes[r].machine, sb_html_name);
+        sb_text_addf(text, "</li>\n");
+    }
+    if (n_routes > 1)
+        sb_text_addf(text, "<li>A machine that a day leaves out goes on waiting, or has no work "
+                           "yet or any more.</li>\n");
+}
+
 static void add_legend(const sb_page *page, sb_text *text)
 {
-    static const char *const words[] = {"cleaning", "waiting", "moving",
-                                        "cutting, with the number of the stop"};
-    static const double insets[] = {0, 6, 5, 0};
+    static const char *const words[] = {"cutting, with the number of the stop", "moving",
+                                        "cleaning", "waiting"};
+    static const double insets[] = {0, 5, 0, 6};
     sb_text_addf(text, "<ul class=\"legend\">\n");
-    for (int a = SB_N_ACTIVITIES - 1; a >= 0; a--)
+    for (int a = 0; a < SB_N_ACTIVITIES; a++)
         sb_text_addf(text,
                      "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><rect "
                      "class=\"%s\" y=\"%.0f\" width=\"26\" height=\"%.0f\"/></svg> %s</li>\n",
                      classes[a], insets[a], 16 - 2 * insets[a], words[a]);
-    for (size_t r = 0; page->plan->n_routes > 1 && r < page->plan->n_routes; r++) {
-        sb_text_addf(text, "<li>");
-        if (sb_words_letter(page->plan->n_routes, r))
-            sb_text_addf(text, "%c, ", sb_words_letter(page->plan->n_routes, r));
-        else
-            sb_text_addf(text, "below, ");
-        sb_words_machine(text, page->season, page->plan->routes[r].machine, sb_html_name);
-        sb_text_addf(text, "</li>\n");
-    }
+    sb_text_addf(text,
+                 "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><path "
+                 "class=\"skip\" d=\"M1 8l3-3 6 6 6-6 6 6 3-3\"/></svg> days left out</li>\n");
+    add_machine_letters(page, text);
     sb_text_addf(text, "</ul>\n");
 }
 
-/* The same in numbers, for everyone who cannot see the bars. */
+/* The same in numbers, for everyone who cannot see the bars. A machine's name stands above its
+ * hours, so that they have room on a phone. */
 static void add_hours(const sb_page *page, const sb_board *board, sb_text *text)
 {
     sb_html_open_scroll(text, "Hours of each machine", "");
-    sb_text_addf(text, "<table class=\"plain\"><caption>Working hours</caption><thead><tr><th "
-                       "scope=\"col\" class=\"name\">Machine</th>");
-    for (int a = SB_N_ACTIVITIES - 1; a >= 0; a--)
+    sb_text_addf(text, "<table class=\"plain hours\"><caption>Working hours</caption><thead><tr>");
+    for (int a = 0; a < SB_N_ACTIVITIES; a++)
         sb_text_addf(text, "<th scope=\"col\">%s</th>", sb_activity_word((sb_activity)a));
-    sb_text_addf(text, "</tr></thead><tbody>\n");
+    sb_text_addf(text, "</tr></thead>\n");
     for (size_t r = 0; r < board->n_routes; r++) {
-        sb_text_addf(text, "<tr><th scope=\"row\" class=\"name\">");
-        sb_html_name(text, page->season->setup.machines[page->plan->routes[r].machine].name);
-        sb_text_addf(text, "</th>");
-        for (int a = SB_N_ACTIVITIES - 1; a >= 0; a--)
-            sb_text_addf(text, "<td class=\"num\">%.1f h</td>", board->hours[r][a]);
-        sb_text_addf(text, "</tr>\n");
+        sb_text_addf(text, "<tbody><tr><th scope=\"rowgroup\" colspan=\"%d\">", SB_N_ACTIVITIES);
+        sb_words_machine(text, page->season, page->plan->routes[r].machine, sb_html_name);
+        sb_text_addf(text, "</th></tr>\n<tr>");
+        for (int a = 0; a < SB_N_ACTIVITIES; a++)
+            sb_text_addf(text, "<td class=\"num\">%.1f</td>", board->hours[r][a]);
+        sb_text_addf(text, "</tr></tbody>\n");
     }
-    sb_text_addf(text, "</tbody></table></div>\n");
+    sb_text_addf(text, "</table></div>\n");
+}
+
+static bool is_long_wait(const sb_page *page, const sb_span *span)
+{
+    return span->activity == SB_WAITING && !sb_wait_goes_on(span) &&
+           sb_wait_days(&page->season->setup.calendar, &span->wait) > 0;
+}
+
+static void add_wait(const sb_page *page, const sb_span *span, sb_text *text)
+{
+    sb_text_addf(text, "<li><b>");
+    add_mark(page, span->route, text);
+    sb_text_addf(text, "</b> from ");
+    sb_words_moment(text, &page->season->setup.calendar, span->wait.begin_h, true);
+    sb_wait_words(page->season, page->plan, &span->wait, sb_html_name, text);
+    sb_text_addf(text, "</li>\n");
+}
+
+/* For what machines wait a day or more. */
+static void add_waits(const sb_page *page, const sb_board *board, sb_text *text)
+{
+    bool any = false;
+    for (size_t i = 0; i < board->n_spans; i++) {
+        if (!is_long_wait(page, &board->spans[i]))
+            continue;
+        if (!any)
+            sb_text_addf(text, "<p>Waits of a day and more:</p>\n<ul class=\"waits\">\n");
+        any = true;
+        add_wait(page, &board->spans[i], text);
+    }
+    sb_text_addf(text, any ? "</ul>\n" : "");
 }
 
 sb_status sb_draw_board(const sb_page *page, sb_text *text)
@@ -210,6 +287,7 @@ sb_status sb_draw_board(const sb_page *page, sb_text *text)
     sb_text_addf(text, "<div class=\"key\">\n");
     add_legend(page, text);
     add_hours(page, &board, text);
+    add_waits(page, &board, text);
     sb_text_addf(text, "</div></div>\n");
     sb_board_release(&board);
     return text->failed ? SB_ERR_NOMEM : SB_OK;

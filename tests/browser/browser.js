@@ -44,4 +44,29 @@ async function withPage(name, size, { before: prepare, ...options }, check) {
   }
 }
 
-module.exports = { SIZES, useBrowser, withPage };
+// Pairs of labels in one picture that lie on each other, and labels that leave their picture. A
+// letter's box is higher than what is printed of it, so a little of it may touch.
+function badLabels(selector) {
+  const bad = [];
+  for (const picture of document.querySelectorAll(selector)) {
+    const frame = picture.getBoundingClientRect();
+    if (frame.width === 0) continue;
+    const scale = frame.width / picture.viewBox.baseVal.width || 1;
+    const labels = [...picture.querySelectorAll('text')].filter((label) => label.textContent.trim() !== '');
+    const boxes = labels.map((label) => {
+      const box = label.getBoundingClientRect();
+      const spare = 2.2 * scale;
+      return { label, turned: getComputedStyle(label).transform !== 'none', left: box.left, right: box.right, top: box.top + spare, bottom: box.bottom - spare };
+    });
+    for (const [i, a] of boxes.entries()) {
+      if (a.left < frame.left - 1 || a.right > frame.right + 1 || a.top < frame.top - 1 || a.bottom > frame.bottom + 1)
+        bad.push(`${a.label.textContent} leaves the picture`);
+      for (const b of boxes.slice(0, i))
+        if (!a.turned && !b.turned && a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom && b.top < a.bottom)
+          bad.push(`${a.label.textContent} on ${b.label.textContent}`);
+    }
+  }
+  return bad;
+}
+
+module.exports = { SIZES, badLabels, useBrowser, withPage };

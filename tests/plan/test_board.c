@@ -34,6 +34,12 @@ static void check_spans(const sb_season *season, const sb_plan *plan, const sb_b
             assert_int_not_equal(calendar->blocked[k], span->day);
         if (i > 0)
             assert_true(span->stop >= board->spans[i - 1].stop);
+        if (span->activity == SB_WAITING) { /* a machine alone waits for nothing else */
+            assert_int_equal(span->wait.cause, SB_WAIT_RIPE);
+            assert_int_equal(span->wait.which, route->stops[span->stop].field);
+            assert_true(span->wait.begin_h <= span->begin_h + 1e-6);
+            assert_true(span->wait.end_h >= span->end_h - 1e-6);
+        }
         now_h = span->end_h;
     }
     assert_true(near(now_h, route->end_h));
@@ -109,11 +115,38 @@ static void a_plan_without_dates_has_an_empty_board(void **state)
     sb_season_free(season);
 }
 
+static void days_of_waiting_are_told_once(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(2, 1); /* 10 hours a day; a field takes 5 */
+    int start = season->setup.calendar.start_day;
+    season->fields[1].ready_day = start + 3;
+    sb_plan *plan = support_plan(season);
+    sb_board board;
+    assert_int_equal(sb_board_init(season, plan, &board), SB_OK);
+    size_t told_days = 0, busy_days = 0, days = 0;
+    for (size_t i = 0, n; i < board.n_spans; i += n, days++) {
+        bool told, busy;
+        n = sb_board_day(&board, i, &busy);
+        assert_int_equal(sb_board_machine(&board, i, &told), n); /* it is alone */
+        told_days += told;
+        busy_days += busy;
+    }
+    /* Cut and begin to wait; go on waiting; wait and drive off; cut and go home. */
+    assert_int_equal(days, 4);
+    assert_int_equal(told_days, 3);
+    assert_int_equal(busy_days, 3);
+    sb_board_release(&board);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_hour_is_on_the_board_once),
         cmocka_unit_test(work_goes_on_next_morning),
+        cmocka_unit_test(days_of_waiting_are_told_once),
         cmocka_unit_test(a_plan_without_dates_has_an_empty_board),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

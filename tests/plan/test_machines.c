@@ -115,6 +115,19 @@ static void assert_moments(const sb_stop *stop, double clean_h, double leave_h, 
     assert_near(stop->finish_h, finish_h, NEAR_H);
 }
 
+/** The first wait of a route on the board of the plan. */
+static sb_wait first_wait(const trial *t, size_t route)
+{
+    sb_board board;
+    sb_wait wait = {.cause = SB_WAIT_UNKNOWN};
+    assert_int_equal(sb_board_init(t->season, t->plan, &board), SB_OK);
+    for (size_t i = board.n_spans; i-- > 0;)
+        if (board.spans[i].route == route && board.spans[i].activity == SB_WAITING)
+            wait = board.spans[i].wait;
+    sb_board_release(&board);
+    return wait;
+}
+
 /* ---- Dates by hand ---- */
 
 static void two_machines_work_side_by_side(void **state)
@@ -156,6 +169,12 @@ static void who_comes_second_waits_for_the_pad(void **state)
     assert_near(board.hours[0][SB_CLEANING], 1, NEAR_H);
     assert_near(board.hours[1][SB_WAITING], 0, NEAR_H);
     sb_board_release(&board);
+    sb_wait wait = first_wait(t, 0);
+    assert_int_equal(wait.cause, SB_WAIT_SHARED);
+    assert_int_equal(wait.which, 0);
+    assert_int_equal(wait.route, 1);
+    assert_near(wait.begin_h, 5.25, NEAR_H);
+    assert_near(wait.end_h, 6.2, NEAR_H);
 }
 
 static void together_the_machine_declared_first_goes_first(void **state)
@@ -226,6 +245,9 @@ static void the_final_cleanout_waits_for_the_pad_too(void **state)
     assert_near(t->plan->routes[1].home_h, 16, NEAR_H);
     assert_near(t->plan->routes[1].final_clean_h, 18, NEAR_H);
     assert_near(t->plan->routes[1].end_h, 20, NEAR_H);
+    sb_wait wait = first_wait(t, 1);
+    assert_int_equal(wait.cause, SB_WAIT_SHARED);
+    assert_int_equal(wait.route, 0);
 }
 
 static void a_machine_waits_for_an_earlier_field_of_another(void **state)
@@ -239,6 +261,12 @@ static void a_machine_waits_for_an_earlier_field_of_another(void **state)
     /* Clean at 0.5; leaves so as to begin when Field 2 is finished. */
     assert_moments(stop(t, 1, 0), 0, 10.25, 15.5);
     assert_near(stop(t, 1, 0)->arrive_h, 10.5, NEAR_H);
+    sb_wait wait = first_wait(t, 1);
+    assert_int_equal(wait.cause, SB_WAIT_EARLIER);
+    assert_int_equal(wait.which, 1);
+    assert_int_equal(wait.route, 0);
+    assert_near(wait.begin_h, 0.5, NEAR_H);
+    assert_near(wait.end_h, 10.25, NEAR_H);
 }
 
 static void a_machine_that_stays_in_the_yard_takes_no_time(void **state)
@@ -512,12 +540,28 @@ static sb_plan *random_plan(const sb_season *season, support_random *random)
     return plan;
 }
 
+/** Nobody waits without a reason that can be told. */
+static size_t told_waits(const sb_season *season, const sb_plan *plan)
+{
+    sb_board board;
+    size_t n = 0;
+    assert_int_equal(sb_board_init(season, plan, &board), SB_OK);
+    for (size_t i = 0; i < board.n_spans; i++) {
+        if (board.spans[i].activity != SB_WAITING)
+            continue;
+        assert_int_not_equal(board.spans[i].wait.cause, SB_WAIT_UNKNOWN);
+        n++;
+    }
+    sb_board_release(&board);
+    return n;
+}
+
 /** Whatever the plan: what pricing says is what the checker finds, and no pad is overbooked. */
 static void pricing_and_checking_agree_on_random_fleets(void **state)
 {
     (void)state;
     support_random random = {20260801};
-    size_t waited = 0, after_broken = 0, apart_broken = 0, waited_for_field = 0;
+    size_t waited = 0, after_broken = 0, apart_broken = 0, waited_for_field = 0, told = 0;
     for (int trial_number = 0; trial_number < 400; trial_number++) {
         sb_season *season = support_season_new(2 + support_random_below(&random, 8), 2);
         support_set_density(season, 0, 1, 0.1);
@@ -538,6 +582,7 @@ static void pricing_and_checking_agree_on_random_fleets(void **state)
             apart_broken += strstr(text, "kept apart") != NULL;
         }
         assert_int_equal(status, SB_OK);
+        told += told_waits(season, plan);
         for (size_t r = 0; r < plan->n_routes; r++)
             for (size_t i = 0; i < plan->routes[r].n_stops; i++) {
                 const sb_stop *at = &plan->routes[r].stops[i];
@@ -555,6 +600,7 @@ static void pricing_and_checking_agree_on_random_fleets(void **state)
     print_message("waits for what is shared %zu, for a field %zu; broken: after %zu, apart %zu\n",
                   waited, waited_for_field, after_broken, apart_broken);
     assert_true(waited > 50 && waited_for_field > 50 && after_broken > 20 && apart_broken > 20);
+    assert_true(told > 100);
 }
 
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
