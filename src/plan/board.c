@@ -16,16 +16,6 @@ typedef struct builder {
     } spans;
 } builder;
 
-double sb_work_begin_h(const sb_route *route, size_t i)
-{
-    double hours;
-    if (i < route->n_stops)
-        hours = route->stops[i].cleanout > 0 ? route->stops[i].clean_h : route->stops[i].leave_h;
-    else
-        hours = i > 0 ? route->stops[i - 1].finish_h : route->home_h;
-    return isfinite(hours) ? fmax(hours, 0) : INFINITY;
-}
-
 const char *sb_activity_word(sb_activity activity)
 {
     static const char *const words[] = {"cutting", "moving", "cleaning", "waiting"};
@@ -64,27 +54,23 @@ static bool add(builder *b, size_t route, sb_activity activity, size_t stop, dou
                                   .end_h = end_h});
 }
 
-static bool add_wait(builder *b, size_t route, size_t stop, sb_wait wait, double begin_h,
-                     double end_h)
+static bool add_wait(builder *b, size_t route, size_t stop, sb_wait wait)
 {
-    wait.begin_h = fmax(begin_h, 0);
-    wait.end_h = end_h;
     return add_parts(b, (sb_span){.route = route,
                                   .activity = SB_WAITING,
                                   .stop = stop,
-                                  .begin_h = begin_h,
-                                  .end_h = end_h,
+                                  .begin_h = wait.begin_h,
+                                  .end_h = wait.end_h,
                                   .wait = wait});
 }
 
-static bool add_stop(builder *b, size_t r, size_t i, const sb_stop *stop, double free_h)
+static bool add_stop(builder *b, size_t r, size_t i, const sb_stop *stop)
 {
-    double cleaned_h = stop->clean_h + b->season->setup.cleanouts[stop->cleanout].minutes / 60;
-    return add_wait(b, r, i, sb_wait_to_clean(b->season, b->plan, r, i), free_h, stop->clean_h) &&
-           add(b, r, SB_CLEANING, i, stop->clean_h, cleaned_h) &&
-           add_wait(b, r, i, sb_wait_to_drive(b->season, b->plan, r, i), cleaned_h,
-                    stop->leave_h) &&
-           add(b, r, SB_MOVING, i, stop->leave_h, stop->arrive_h) &&
+    sb_wait to_clean = sb_wait_to_clean(b->season, b->plan, r, i);
+    sb_wait to_drive = sb_wait_to_drive(b->season, b->plan, r, i);
+    return add_wait(b, r, i, to_clean) &&
+           add(b, r, SB_CLEANING, i, to_clean.end_h, to_drive.begin_h) &&
+           add_wait(b, r, i, to_drive) && add(b, r, SB_MOVING, i, stop->leave_h, stop->arrive_h) &&
            add(b, r, SB_CUTTING, i, stop->arrive_h, stop->finish_h);
 }
 
@@ -92,17 +78,13 @@ static bool add_route(builder *b, size_t r, const sb_route *route)
 {
     if (!sb_route_moves(b->season, route) || !isfinite(route->end_h))
         return true;
-    double free_h = route->n_stops > 0 ? sb_work_begin_h(route, 0) : route->start_h;
-    for (size_t i = 0; i < route->n_stops; i++) {
-        sb_stop stop = route->stops[i];
-        stop.clean_h = fmax(stop.clean_h, free_h); /* before its first work it stands in the yard */
-        if (!add_stop(b, r, i, &stop, free_h))
+    for (size_t i = 0; i < route->n_stops; i++)
+        if (!add_stop(b, r, i, &route->stops[i]))
             return false;
-        free_h = stop.finish_h;
-    }
+    double free_h = route->n_stops > 0 ? route->stops[route->n_stops - 1].finish_h : route->start_h;
     return add(b, r, SB_MOVING, route->n_stops, free_h, route->home_h) &&
-           add_wait(b, r, route->n_stops, sb_wait_to_clean(b->season, b->plan, r, route->n_stops),
-                    route->home_h, route->final_clean_h) &&
+           add_wait(b, r, route->n_stops,
+                    sb_wait_to_clean(b->season, b->plan, r, route->n_stops)) &&
            add(b, r, SB_CLEANING, route->n_stops, route->final_clean_h, route->end_h);
 }
 

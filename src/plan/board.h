@@ -38,10 +38,6 @@ typedef struct sb_board {
 sb_status sb_board_init(const sb_season *season, const sb_plan *plan, sb_board *board);
 void sb_board_release(sb_board *board);
 
-/** When the work for a stop begins, working hours: its cleanout, or else the drive to it.
- * i = n_stops: the way home. INFINITY when the plan has no dates. */
-double sb_work_begin_h(const sb_route *route, size_t i);
-
 /** Spans of the same day as span `first`, from it on.
  * @param busy [out] a machine does more than wait; may be NULL */
 size_t sb_board_day(const sb_board *board, size_t first, bool *busy);

@@ -19,12 +19,16 @@ typedef struct sb_wait {
     double begin_h, end_h; /**< working hours */
 } sb_wait;
 
-/** Why the machine does not drive to stop i of a route as soon as it could. The moments are left to
- * the caller. */
+/** When the work for a stop begins, working hours: its cleanout, or else the drive to it.
+ * i = n_stops: the way home. INFINITY when the plan has no dates. */
+double sb_work_begin_h(const sb_route *route, size_t i);
+
+/** The wait before the machine drives to stop i of a route, between its cleanout and then; of no
+ * length when it drives as soon as it can. The plan must have dates. */
 sb_wait sb_wait_to_drive(const sb_season *season, const sb_plan *plan, size_t route, size_t i);
 
-/** Why its cleanout before stop i, or the final one (i = n_stops), does not begin as soon as it
- * could. The moments are left to the caller. */
+/** The same before its cleanout for stop i, or the final one (i = n_stops). Before its first work a
+ * machine stands in the yard and does not wait. */
 sb_wait sb_wait_to_clean(const sb_season *season, const sb_plan *plan, size_t route, size_t i);
 
 #endif

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "base/mem.h"
+#include "write/board_words.h"
 
 static double largest_load(const sb_ribbon *ribbon)
 {
@@ -53,6 +54,23 @@ double sb_most_held(const sb_held *held, int weed, bool lodged_only)
     return most;
 }
 
+int sb_ribbon_wait(const sb_ribbon *ribbon, size_t i, bool to_drive, sb_wait *wait)
+{
+    const sb_page *page = ribbon->page;
+    if (!isfinite(ribbon->route->end_h))
+        return 0;
+    *wait = to_drive ? sb_wait_to_drive(page->season, page->plan, ribbon->number, i)
+                     : sb_wait_to_clean(page->season, page->plan, ribbon->number, i);
+    return sb_wait_days(&page->season->setup.calendar, wait);
+}
+
+void sb_ribbon_wait_words(const sb_ribbon *ribbon, int days, const sb_wait *wait,
+                          sb_add_name *add_name, sb_text *text)
+{
+    sb_text_addf(text, "%d day%s waiting", days, days == 1 ? "" : "s");
+    sb_wait_words(ribbon->page->season, ribbon->page->plan, wait, add_name, text);
+}
+
 static void add_legend(sb_text *text)
 {
     sb_text_addf(
@@ -70,6 +88,9 @@ static void add_legend(sb_text *text)
         "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><rect class=\"break\" x=\"5\" "
         "width=\"16\" height=\"16\"/><path class=\"removed\" d=\"M5 3L21 11V16H5z\"/></svg> "
         "cleanout, and what it takes out</li>\n"
+        "<li><svg width=\"26\" height=\"16\" aria-hidden=\"true\"><path class=\"skip\" d=\"M7 "
+        "0l3 4-3 4 3 4-3 4M17 0l3 4-3 4 3 4-3 4\"/></svg> a day and more of waiting, left "
+        "out</li>\n"
         "<li>Seeds on a log scale from 1: each 10 times as many is one step further from the "
         "line. Stops are as long as their hours, the shortest drawn longer to be seen.</li></ul>"
         "\n");

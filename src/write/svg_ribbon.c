@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The season ribbon across: stops from left to right in cutting order, each as wide as its hours.
  * One lane a weed; above its line what the machine holds, below it what the field receives, both on
- * one log scale. A cleanout is a break through all lanes, as wide as its minutes. */
+ * one log scale. A cleanout is a break through all lanes, as wide as its minutes; where the machine
+ * waits for days the lanes are torn. */
 #include <math.h>
 
 #include "base/mem.h"
@@ -23,18 +24,26 @@
 #define DISC 10.5       /* half of what a number stands on is high */
 #define NUMBER_ROOM 7.0 /* beside its letters */
 #define LEAST_BREAK 9.0 /* a break can be seen */
+#define TEAR 24.0       /* days of waiting, in words that run up */
+#define TOOTH 4.0       /* of its edges */
 #define SPARE 1.5       /* of the least widths: what is left tells longer stops from short ones */
 #define NAME_COLUMNS 16
 #define NAME_SIZE 11.5   /* .tag in page.css */
 #define NAME_WIDTH 112.0 /* then it reaches the upper edge, aslant as .tag in page.css says */
 #define DIGIT 7.0        /* of an amount, units; of its point */
 #define POINT 3.5
+#define DATE 72.0        /* of a date and a gap */
 #define LEAST_SEEDS 10.0 /* of one field's, to be shown by themselves */
 
-/* One box of the ribbon: a stop, or the cleanout before it (before stop n_stops: the final one). */
+typedef enum box_kind { STOP, CLEANOUT, WAIT } box_kind;
+
+/* One box of the ribbon: a stop, the cleanout before it (before stop n_stops: the final one), or
+ * days of waiting for either. */
 typedef struct box {
     size_t stop;
-    bool cleanout;
+    box_kind kind;
+    sb_wait wait;
+    int days; /* of it */
     double hours, least, x, width;
 } box;
 
@@ -84,22 +93,34 @@ static double half_disc(const across *a, size_t stop)
     return fmax(DISC, (width + NUMBER_ROOM) / 2);
 }
 
+static void collect_wait(across *a, size_t stop, bool to_drive)
+{
+    sb_wait wait;
+    int days = sb_ribbon_wait(a->ribbon, stop, to_drive, &wait);
+    if (days > 0)
+        a->boxes[a->n_boxes++] =
+            (box){.stop = stop, .kind = WAIT, .wait = wait, .days = days, .least = TEAR};
+}
+
 static void collect_boxes(across *a)
 {
     const sb_season *season = a->ribbon->page->season;
     const sb_route *route = a->ribbon->route;
     for (size_t i = 0; i <= route->n_stops; i++) {
         int level = sb_page_level(route, i);
+        collect_wait(a, i, false);
         if (level > 0)
             a->boxes[a->n_boxes++] = (box){.stop = i,
-                                           .cleanout = true,
+                                           .kind = CLEANOUT,
                                            .hours = season->setup.cleanouts[level].minutes / 60,
                                            .least = LEAST_BREAK};
-        if (i < route->n_stops)
-            a->boxes[a->n_boxes++] = (box){
-                .stop = i,
-                .hours = sb_season_cutting_hours(season, route->machine, route->stops[i].field),
-                .least = fmax(LEAST_STOP, 2 * half_disc(a, i) + 1)};
+        if (i == route->n_stops)
+            break;
+        collect_wait(a, i, true);
+        a->boxes[a->n_boxes++] =
+            (box){.stop = i,
+                  .hours = sb_season_cutting_hours(season, route->machine, route->stops[i].field),
+                  .least = fmax(LEAST_STOP, 2 * half_disc(a, i) + 1)};
     }
 }
 
@@ -149,7 +170,7 @@ static void add_load_areas(const across *a, int lane, bool lodged_only)
     sb_text_addf(a->text, "<path class=\"%s\" d=\"", lodged_only ? "lodged" : "loose");
     for (size_t i = 0; i < a->n_boxes; i++) {
         const box *b = &a->boxes[i];
-        if (b->cleanout)
+        if (b->kind != STOP)
             continue;
         const sb_held *held = &a->ribbon->curve[b->stop * SB_CURVE_POINTS];
         if (!(sb_most_held(held, weed, lodged_only) > 1))
@@ -196,14 +217,14 @@ static void add_received(const across *a, int lane)
     sb_text_addf(a->text, "<path class=\"received\" d=\"");
     for (size_t i = 0; i < a->n_boxes; i++) {
         const box *b = &a->boxes[i];
-        double seeds = b->cleanout ? 0 : a->ribbon->route->stops[b->stop].trace.ground[weed];
+        double seeds = b->kind != STOP ? 0 : a->ribbon->route->stops[b->stop].trace.ground[weed];
         if (height_of(a, seeds) > 0)
             sb_pen_box(&pen, b->x + 1, line, b->width - 2, height_of(a, seeds));
     }
     sb_text_addf(a->text, "\"/><g class=\"tiny mid\">");
     for (size_t i = 0; i < a->n_boxes; i++) {
         const box *b = &a->boxes[i];
-        double seeds = b->cleanout ? 0 : a->ribbon->route->stops[b->stop].trace.ground[weed];
+        double seeds = b->kind != STOP ? 0 : a->ribbon->route->stops[b->stop].trace.ground[weed];
         if (height_of(a, seeds) > 0)
             add_amount(a, b, seeds, line + height_of(a, seeds) + 10);
     }
@@ -276,6 +297,32 @@ static void add_break(const across *a, const box *b)
                  b->x + b->width / 2, HEAD - 12);
 }
 
+/* One edge of a tear, from above the lanes to below them. */
+static void add_edge(const across *a, double x)
+{
+    double top = HEAD - 6, height = a->height - HEAD - FOOT + 8;
+    sb_text_addf(a->text, "M%.1f %.1f", x, top);
+    for (double done = 0; done + 2 * TOOTH <= height; done += 2 * TOOTH)
+        sb_text_addf(a->text, "l2 %.0f-2 %.0f", TOOTH, TOOTH);
+}
+
+/* Days of waiting: they cover the lanes, in which nothing changes meanwhile. */
+static void add_tear(const across *a, const box *b)
+{
+    sb_text_addf(a->text, "<g class=\"tear\"><title>");
+    sb_ribbon_wait_words(a->ribbon, b->days, &b->wait, sb_svg_title_name, a->text);
+    sb_text_addf(a->text,
+                 "</title><rect class=\"cover\" x=\"%.1f\" y=\"%.0f\" width=\"%.1f\" "
+                 "height=\"%.1f\"/><path class=\"skip\" d=\"",
+                 b->x + 1, HEAD - 6, b->width - 2, a->height - HEAD - FOOT + 8);
+    add_edge(a, b->x + 1);
+    add_edge(a, b->x + b->width - 3);
+    sb_text_addf(a->text,
+                 "\"/><text class=\"tiny mid\" transform=\"translate(%.1f %.1f) rotate(-90)\">%d "
+                 "day%s</text></g>\n",
+                 b->x + b->width / 2 + 4, HEAD + UP / 2, b->days, b->days == 1 ? "" : "s");
+}
+
 /* Where the seeds of one weed go that came aboard in one box: its load in the boxes that follow. */
 typedef struct origin {
     size_t from, last; /* boxes: the last one where they are worth showing */
@@ -291,7 +338,7 @@ static bool find_origin(const across *a, size_t from, int lane, double (*curve)[
     size_t first = a->boxes[from].stop;
     *o = (origin){.from = from, .last = from, .lane = lane, .curve = curve};
     for (size_t i = from + 1; i < a->n_boxes; i++)
-        if (!a->boxes[i].cleanout &&
+        if (a->boxes[i].kind == STOP &&
             curve[(a->boxes[i].stop - first) * SB_ORIGIN_POINTS + SB_ORIGIN_POINTS / 2][weed] >
                 LEAST_SEEDS)
             o->last = i;
@@ -307,7 +354,7 @@ static void draw_carried(const across *a, const origin *o, sb_pen *pen)
     sb_pen_move(pen, a->boxes[o->from].x, line);
     for (size_t i = o->from; i <= o->last; i++) {
         const box *b = &a->boxes[i];
-        for (size_t p = 0; !b->cleanout && p < SB_ORIGIN_POINTS; p++)
+        for (size_t p = 0; b->kind == STOP && p < SB_ORIGIN_POINTS; p++)
             sb_pen_line(pen, b->x + b->width * sb_origin_shares[p],
                         line -
                             height_of(a, o->curve[(b->stop - first) * SB_ORIGIN_POINTS + p][weed]));
@@ -323,9 +370,9 @@ static void draw_given(const across *a, const origin *o, sb_pen *pen)
     size_t giver = (size_t)stops[a->boxes[o->from].stop].field;
     for (size_t i = o->from + 1; i <= o->last; i++) {
         const box *b = &a->boxes[i];
-        double seeds = b->cleanout ? 0
-                                   : sb_given(&page->plan->ledger, giver, stops[b->stop].field,
-                                              page->weeds[o->lane]);
+        double seeds = b->kind != STOP ? 0
+                                       : sb_given(&page->plan->ledger, giver, stops[b->stop].field,
+                                                  page->weeds[o->lane]);
         if (seeds > LEAST_SEEDS)
             sb_pen_box(pen, b->x + 1, lane_line(a, o->lane), b->width - 2, height_of(a, seeds));
     }
@@ -362,13 +409,22 @@ static bool add_origins(const across *a)
     if (curve == NULL)
         return false;
     for (size_t from = 0; from < a->n_boxes; from++) {
-        if (a->boxes[from].cleanout)
+        if (a->boxes[from].kind != STOP)
             continue;
         sb_origin_curve(ribbon->page->season, route, a->boxes[from].stop, ribbon->passages, curve);
         add_origin(a, from, curve);
     }
     sb_free(curve);
     return true;
+}
+
+/* The place of the next date that must be told, from box i on: that after a wait. */
+static double next_told_date(const across *a, size_t i)
+{
+    for (; i + 1 < a->n_boxes; i++)
+        if (a->boxes[i].kind == WAIT)
+            return a->boxes[i].x + a->boxes[i].width;
+    return INFINITY;
 }
 
 /* Dates below the stops where there is room: the day on which cutting starts. */
@@ -380,13 +436,14 @@ static void add_dates(const across *a)
     int shown = SB_NO_DAY;
     for (size_t i = 0; i < a->n_boxes; i++) {
         const box *b = &a->boxes[i];
-        if (b->cleanout || b->x < free_from || !isfinite(route->stops[b->stop].arrive_h))
+        if (b->kind != STOP || b->x < free_from || b->x + DATE > next_told_date(a, i) ||
+            !isfinite(route->stops[b->stop].arrive_h))
             continue;
         int day = sb_calendar_day(calendar, route->stops[b->stop].arrive_h, false);
         if (day == shown)
             continue;
         shown = day;
-        free_from = b->x + 72;
+        free_from = b->x + DATE;
         sb_text_addf(a->text,
                      "<path class=\"rule\" d=\"M%.1f %.1fv8\"/><text class=\"tiny\" x=\"%.1f\" "
                      "y=\"%.1f\">",
@@ -423,7 +480,7 @@ static bool draw(across *a)
                  a->width > WIDTH ? " long" : "", a->width, a->width, a->height, number, number,
                  number, number);
     for (size_t i = 0; i < a->n_boxes; i++)
-        if (!a->boxes[i].cleanout)
+        if (a->boxes[i].kind == STOP)
             add_stop(a, &a->boxes[i]);
     for (int lane = 0; lane < lanes; lane++) {
         add_axis(a, lane);
@@ -432,8 +489,10 @@ static bool draw(across *a)
         add_received(a, lane);
     }
     for (size_t i = 0; i < a->n_boxes; i++)
-        if (a->boxes[i].cleanout)
+        if (a->boxes[i].kind == CLEANOUT)
             add_break(a, &a->boxes[i]);
+        else if (a->boxes[i].kind == WAIT)
+            add_tear(a, &a->boxes[i]);
     bool fine = add_origins(a);
     add_dates(a);
     sb_text_addf(a->text, "</svg></div>\n");
@@ -443,7 +502,7 @@ static bool draw(across *a)
 void sb_svg_ribbon(const sb_ribbon *ribbon, sb_text *text)
 {
     across a = {.ribbon = ribbon, .text = text};
-    a.boxes = sb_alloc(2 * ribbon->route->n_stops + 1, sizeof *a.boxes);
+    a.boxes = sb_alloc(4 * ribbon->route->n_stops + 2, sizeof *a.boxes);
     if (a.boxes == NULL) {
         text->failed = true;
         return;

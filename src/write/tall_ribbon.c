@@ -183,6 +183,19 @@ static void add_break(const lanes *l, size_t i)
     sb_text_addf(l->text, "</a>\n");
 }
 
+/* Days of waiting: the lanes' lines are torn. */
+static void add_wait(const lanes *l, size_t i, bool to_drive)
+{
+    sb_wait wait;
+    int days = sb_ribbon_wait(l->ribbon, i, to_drive, &wait);
+    if (days == 0)
+        return;
+    sb_text_addf(l->text, "<li class=\"tear\"><svg width=\"26\" height=\"12\" aria-hidden=\"true\">"
+                          "<path class=\"skip\" d=\"M1 6l3-3 6 6 6-6 6 6 3-3\"/></svg> <small>");
+    sb_ribbon_wait_words(l->ribbon, days, &wait, sb_html_name, l->text);
+    sb_text_addf(l->text, "</small>\n");
+}
+
 static void add_stop(const lanes *l, size_t i)
 {
     const sb_season *season = l->ribbon->page->season;
@@ -244,10 +257,13 @@ void sb_html_tall_ribbon(const sb_ribbon *ribbon, sb_text *text)
     add_lines(&l);
     sb_text_addf(text, "<ol>\n");
     for (size_t i = 0; i <= ribbon->route->n_stops; i++) {
+        add_wait(&l, i, false);
         if (sb_page_level(ribbon->route, i) > 0)
             add_break(&l, i);
-        if (i < ribbon->route->n_stops)
-            add_stop(&l, i);
+        if (i == ribbon->route->n_stops)
+            break;
+        add_wait(&l, i, true);
+        add_stop(&l, i);
     }
     sb_text_addf(text, "</ol></div></div>\n");
 }

@@ -77,3 +77,22 @@ test('below the board stands for what machines wait a day and more', async () =>
     for (const words of told) assert.ok(printed.includes(`waiting for ${words}`), words);
   });
 });
+
+test('a ribbon is torn where its machine waits for days, and says for how many and for what', async () => {
+  for (const name of ['demo', 'coop'])
+    await withPage(name, 'desktop', {}, async (page) => {
+      const told = await page.locator('.ribbon .tear title').allTextContents();
+      assert.ok(told.length > 1, `${told.length}`);
+      const printed = board(name).replace(/\s+/g, ' ');
+      for (const words of told)
+        assert.ok(printed.includes(words.replace(/^\d+ days? /, '').replace(/ +/g, ' ')), words);
+      const within = await page.locator('.ribbon .tear').evaluateAll((all) => all.map((tear) => {
+        const cover = tear.querySelector('.cover').getBoundingClientRect();
+        const words = tear.querySelector('text').getBoundingClientRect();
+        return [tear.querySelector('text').textContent, words.left - cover.left, cover.right - words.right];
+      }));
+      for (const [words, left, right] of within) assert.ok(left > 2 && right > 2, `${words} lies on the edge: ${left}, ${right}`);
+      await page.setViewportSize({ width: 390, height: 844 });
+      assert.deepStrictEqual(await page.locator('.tall .tear small').allTextContents(), told);
+    });
+});
