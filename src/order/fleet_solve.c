@@ -10,6 +10,9 @@
 /* Independent annealing runs, and their shares of the full number of moves: a quick look first, so
  * that a short time limit finds something to stop at. */
 #define STARTS 8
+/* With more fields than this they end further apart, and more are made. */
+#define FEW_FIELDS 30
+#define STARTS_OF_MANY 32
 static const double EFFORTS[] = {0.06, 1.0};
 
 sb_status sb_fleet_outcome_init(sb_fleet_outcome *outcome, const sb_fleet *fleet)
@@ -29,7 +32,7 @@ sb_status sb_fleet_solve(const sb_fleet *f, sb_crew *crew, const sb_fleet_option
     for (size_t round = 0; round < sizeof EFFORTS / sizeof *EFFORTS; round++) {
         sb_fleet_search_options search = {
             .seed = options->seed + round,
-            .starts = STARTS,
+            .starts = f->n > FEW_FIELDS ? STARTS_OF_MANY : STARTS,
             .moves = (long)(EFFORTS[round] * (double)sb_fleet_search_moves(f->n)) + 1,
             .heat = 1,
         };
