@@ -37,17 +37,18 @@
 #define STEPS_AT_ONCE 10 /* then routes are listed, perhaps that is the end */
 #define STEPS_BEFORE_MEMORY 5
 #define STEP_START 1.0
+static const double step_skim[SB_REST_CLOCKS] = {STEP_START, 0.15, 0.05};
 #define STEP_AFTER_SKIM 0.5
-#define STEP_FINE_SKIM 0.15
 #define STEP_BEND 0.6 /* share of the last direction in the next */
 #define STEP_SHRINK 0.7
 #define STEP_PATIENCE 5
 #define STEP_GIVE_UP 30
 #define STEP_WORTH 0.005 /* of the gap: less is standing still */
+#define STEP_SKIM_WORTH 0.0005
 /* Whenever steps shrink labels absorb less, or they would hide what the next steps gain. */
 #define STEP_ABSORB 0.85
 /* With more fields than this the bounds on the rest of a walk seek rewards first, by the coarse
- * clock; with more than that by the fine one too: with fewer, a pass over labels is quick enough.
+ * clock; with more than that by the finer ones too: with fewer, a pass over labels is quick enough.
  * Each ends when so many steps close no more than a share of the gap. Labels may then absorb less.
  */
 #define SKIM_FROM 24
@@ -243,7 +244,7 @@ static round_end price_kind(sb_prover *s, int m, bool sparse, bool blind, size_t
     sb_pricer *w = &s->pricers[m];
     sb_prover_set_prices(s, m, &s->at);
     sb_pricing pricing = sb_prover_pricing(s, m);
-    s->least[m] = 0;
+    s->least[m] = s->over_h[m] = 0;
     if (may_be_sparse(s)) {
         pricing.sparse = true;
         sb_pass_end end = sb_pricer_forward(w, &pricing, &s->least[m]);
@@ -298,7 +299,8 @@ static void skim_kind(void *context, int m, int worker)
     sb_pricer *w = &s->pricers[m];
     sb_pass_run run = {.p = w->p, .crew = s->crew};
     sb_prover_set_prices(s, m, &s->at);
-    s->least[m] = fmin(sb_rest_walk(w, k->clock, &run, visits_of(s, m)), 0);
+    double least = sb_rest_walk(w, k->clock, s->at.hour[m], &run, visits_of(s, m), &s->over_h[m]);
+    s->least[m] = fmin(least, 0);
 }
 
 /* Bounds all kinds at s->at by the bounds on the rest of a walk alone: less than pricing says, and
@@ -346,59 +348,86 @@ static bool grow_memory(sb_prover *s)
     return grown;
 }
 
+/* In steps a machine with so many hours too many counts like a field that is not visited: with
+ * twice its hours like all the fields of its share. */
+static double hours_like_field(const sb_prover *s, int m)
+{
+    const sb_problem *p = s->pricers[m].p;
+    return (p->end_h - p->start_h) / sqrt((double)s->fleet->n / s->fleet->machines);
+}
+
 /* Bends the direction towards what the cheapest walks of all kinds miss: fields that they do not
- * visit, or visit more than once. */
+ * visit, or visit more than once, and hours. */
 static void turn(sb_prover *s)
 {
     const sb_fleet *f = s->fleet;
-    for (int j = 0; j < f->n; j++)
-        s->direction[j] = 1 + STEP_BEND * s->direction[j];
-    for (int m = 0; m < f->machines; m++)
-        if (f->kind[m] == m && s->least[m] < 0)
-            for (int j = 0; j < f->n; j++)
-                s->direction[j] -= s->like[m] * visits_of(s, m)[j];
+    for (int d = 0; d < f->n + f->machines; d++)
+        s->direction[d] = (d < f->n) + STEP_BEND * s->direction[d];
+    for (int m = 0; m < f->machines; m++) {
+        if (f->kind[m] != m || !(s->least[m] < 0))
+            continue;
+        for (int j = 0; j < f->n; j++)
+            s->direction[j] -= s->like[m] * visits_of(s, m)[j];
+        double *hours = &s->direction[f->n + m];
+        *hours += s->over_h[m] == 0 ? 0 : s->like[m] * s->over_h[m] / hours_like_field(s, m);
+        if (s->at.hour[m] == 0)
+            *hours = fmax(*hours, 0); /* no hour costs less than nothing */
+    }
+}
+
+static void forget_direction(sb_prover *s)
+{
+    memset(s->direction, 0, (size_t)(s->fleet->n + s->fleet->machines) * sizeof *s->direction);
 }
 
 static void begin_steps(sb_prover *s, double size)
 {
     sb_duals_mix(s->fleet, &s->best, &s->best, 1, &s->at);
-    memset(s->direction, 0, (size_t)s->fleet->n * sizeof *s->direction);
+    forget_direction(s);
     s->step_size = size;
     s->steps = s->idle = 0;
 }
 
 /* One step from s->at, which was just bounded, towards visiting every field once (Polyak 1969, with
  * bent steps: Camerini, Fratta & Maffioli 1975; both from memory).
- * @param before what the centre was worth until then. @return false: steps stand still */
-static bool step_rewards(sb_prover *s, double before)
+ * @param before what the centre was worth until then
+ * @param worth  a rise by less than this share of the gap is standing still. @return false: steps
+ * stand still */
+static bool step_rewards(sb_prover *s, double before, double worth)
 {
     const sb_fleet *f = s->fleet;
     double bound = bound_at(s, &s->at), length = 0;
-    s->idle = s->center_value > before + STEP_WORTH * gap(s) ? 0 : s->idle + 1;
+    s->idle = s->center_value > before + worth * gap(s) ? 0 : s->idle + 1;
     if (s->idle > 0 && s->idle % STEP_PATIENCE == 0) {
         s->step_size *= STEP_SHRINK;
         sb_duals_mix(f, &s->center, &s->center, 1, &s->at);
-        memset(s->direction, 0, (size_t)f->n * sizeof *s->direction);
+        forget_direction(s);
     }
     turn(s);
+    for (int d = 0; d < f->n + f->machines; d++)
+        length += s->direction[d] * s->direction[d];
+    double step = length > 0 ? s->step_size * fmax(s->ceiling - bound, 0) / length : 0;
     for (int j = 0; j < f->n; j++)
-        length += s->direction[j] * s->direction[j];
-    for (int j = 0; j < f->n && length > 0; j++)
-        s->at.reward[j] += s->step_size * fmax(s->ceiling - bound, 0) / length * s->direction[j];
+        s->at.reward[j] += step * s->direction[j];
+    for (int m = 0; m < f->machines; m++) {
+        double hours = s->direction[f->n + m];
+        if (hours != 0)
+            s->at.hour[m] = fmax(s->at.hour[m] + step * hours / hours_like_field(s, m), 0);
+    }
     s->steps++;
     return s->idle < STEP_GIVE_UP && length > 0;
 }
 
 /* Steps by skimming. */
-static void skim_rewards(sb_prover *s, int clock, double size, double worth)
+static void skim_rewards(sb_prover *s, int clock)
 {
-    double last_gap = INFINITY;
-    begin_steps(s, size);
-    for (bool on = true; on;) {
+    double last_gap = INFINITY, worth = clock == 0 ? SKIM_WORTH : SKIM_FINE_WORTH;
+    begin_steps(s, step_skim[clock]);
+    for (bool on = !s->stopped; on;) {
         double before = s->center_value;
         if (skim(s, clock) == ROUND_STOPPED)
             return;
-        on = step_rewards(s, before);
+        on = step_rewards(s, before, STEP_SKIM_WORTH);
         if (s->steps % SKIM_STEPS == 0) {
             on &= gap(s) <= (1 - worth) * last_gap;
             last_gap = gap(s);
@@ -414,9 +443,9 @@ static void find_center(sb_prover *s)
         s->begun = true;
         bool skims = s->fleet->n > SKIM_FROM;
         if (skims) {
-            skim_rewards(s, 0, STEP_START, SKIM_WORTH);
-            if (s->fleet->n > SKIM_FINE_FROM && !s->stopped)
-                skim_rewards(s, 1, STEP_FINE_SKIM, SKIM_FINE_WORTH);
+            skim_rewards(s, 0);
+            for (int clock = 1; clock < SB_REST_CLOCKS && s->fleet->n > SKIM_FINE_FROM; clock++)
+                skim_rewards(s, clock);
             s->absorb_share = SKIM_ABSORB;
         }
         begin_steps(s, skims ? STEP_AFTER_SKIM : STEP_START);
@@ -424,8 +453,8 @@ static void find_center(sb_prover *s)
     for (int k = 0; k < STEPS_AT_ONCE && !s->settled; k++) {
         double before = s->center_value, size = s->step_size;
         round_end end = price(s, false, true);
-        s->settled = end == ROUND_STOPPED || end == ROUND_TOO_LARGE || !step_rewards(s, before) ||
-                     s->steps > MOST_STEPS;
+        s->settled = end == ROUND_STOPPED || end == ROUND_TOO_LARGE ||
+                     !step_rewards(s, before, STEP_WORTH) || s->steps > MOST_STEPS;
         if (s->step_size < size && s->absorb_share > ABSORB_LEAST)
             s->absorb_share *= STEP_ABSORB;
     }

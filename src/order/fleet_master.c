@@ -33,13 +33,15 @@ sb_status sb_duals_init(sb_duals *d, const sb_fleet *f)
     *d = (sb_duals){0};
     d->reward = sb_alloc((size_t)f->n, sizeof *d->reward);
     d->machine = sb_alloc((size_t)f->machines, sizeof *d->machine);
-    return d->reward != NULL && d->machine != NULL ? SB_OK : SB_ERR_NOMEM;
+    d->hour = sb_alloc((size_t)f->machines, sizeof *d->hour);
+    return d->reward && d->machine && d->hour ? SB_OK : SB_ERR_NOMEM;
 }
 
 void sb_duals_release(sb_duals *d)
 {
     sb_free(d->reward);
     sb_free(d->machine);
+    sb_free(d->hour);
     sb_free(d->entry);
     *d = (sb_duals){0};
 }
@@ -65,6 +67,7 @@ sb_status sb_duals_copy(const sb_fleet *f, const sb_duals *from, sb_duals *to)
         return status;
     memcpy(to->reward, from->reward, (size_t)f->n * sizeof *to->reward);
     memcpy(to->machine, from->machine, (size_t)f->machines * sizeof *to->machine);
+    memcpy(to->hour, from->hour, (size_t)f->machines * sizeof *to->hour);
     to->spend = from->spend;
     to->full = from->full;
     for (size_t c = 0; c < to->n_entries; c++)
@@ -77,6 +80,8 @@ void sb_duals_mix(const sb_fleet *f, const sb_duals *a, const sb_duals *b, doubl
 {
     for (int j = 0; j < f->n; j++)
         to->reward[j] = share * a->reward[j] + (1 - share) * b->reward[j];
+    for (int m = 0; m < f->machines; m++)
+        to->hour[m] = share * a->hour[m] + (1 - share) * b->hour[m];
     to->spend = share * a->spend + (1 - share) * b->spend;
     to->full = share * a->full + (1 - share) * b->full;
     for (size_t c = 0; c < to->n_entries; c++)

@@ -27,8 +27,9 @@ int sb_entries_of(const sb_entries *cut, const sb_route_column *column);
 
 /** What the rows are worth. */
 typedef struct sb_duals {
-    double *reward;     /**< n: money for each field */
-    double *machine;    /**< machines: money for each of the kind, at most 0 */
+    double *reward;  /**< n: money for each field */
+    double *machine; /**< machines: money for each of the kind, at most 0 */
+    double *hour; /**< machines: money for each of the kind's hours, at least 0; see sb_rest_walk */
     double spend, full; /**< money for each unit used, at least 0 */
     double *entry;      /**< by cut: money for each move in, negative where `most` holds it down */
     size_t n_entries;

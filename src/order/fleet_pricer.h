@@ -16,8 +16,23 @@
 /** A move on that may be worth looking at. */
 typedef struct sb_rest_move {
     double least; /**< money it takes, less the reward */
+    double value; /**< the same with what comes behind it, whatever came before */
     int at;       /**< in the order of sb_rest.next */
+    int field;    /**< where it leads */
+    int fewest;   /**< ticks it takes at least */
 } sb_rest_move;
+
+/** A move of a walk. */
+typedef struct sb_rest_step {
+    int from, to, level;
+} sb_rest_step;
+
+/** Where a walk stands in the table, and what the whole of it costs. */
+typedef struct sb_rest_place {
+    double cost;
+    int field, level, left, row;
+    unsigned set;
+} sb_rest_place;
 
 /** What a machine's time is counted in. */
 typedef struct sb_rest_clock {
@@ -29,36 +44,46 @@ typedef struct sb_rest_clock {
     int block;     /**< every move takes at least so many */
 } sb_rest_clock;
 
-/** A coarse one and a fine one. */
-#define SB_REST_CLOCKS 2
+/** From coarse to fine. */
+#define SB_REST_CLOCKS 3
 
 /** What the rest of a walk comes to at least (order/fleet_rest.h), by the field it stands in, what
  * is left on the clock, what led there (its row), and which of a few fields it has seen and not
  * forgotten. */
 typedef struct sb_rest {
-    int rows;   /**< of each field, a multiple of 4; 0: nothing is known of what came before */
-    short *row; /**< n x n x levels, (before, field, level between): the row */
-    int onto;   /**< moves on from each field that are told apart by row: to the nearest */
-    int *next;  /**< n x n: fields in ascending order of the way there; the first `onto` are near */
-    double *onward;  /**< n x onto x levels x rows: what a move on costs with the seeds of the field
-                          and those that the row is sure of; INFINITY: no way, or straight back */
-    double *dearest; /**< n x onto x levels: the most of the rows that have the move */
-    double *plain;   /**< n x n x levels: with those of the field alone, in the order of `next` */
-    int most_bits;   /**< members of each field at most */
-    int *members;    /**< n: how many it has */
-    int *member; /**< n x most_bits: fields that the bounds remember there, once seen; grows along
-                      the cycles of the walks that they take for the cheapest */
+    int rows;     /**< of each field, a multiple of 4; 0: nothing is known of what came before */
+    int own_from; /**< the first row that is a single move's; those before it are groups' */
+    short *row;   /**< n x n x levels, (before, field, level between): the row */
+    short *group; /**< n x levels: that of a move that has none of its own, in every field */
+    int *owner;   /**< n x rows: whose row it is, a move's index in group; -1: nobody's */
+    int *used;    /**< n x rows: when walks last used it, by `fillings` */
+    int fillings; /**< whose walks were looked at */
+    int onto;     /**< moves on from each field that are told apart by row: to the nearest */
+    int *next; /**< n x n: fields in ascending order of the way there; the first `onto` are near */
+    double *onward; /**< n x onto x levels x rows: what a move on costs with the seeds of the field
+                         and those that the row is sure of; INFINITY: no way, or straight back */
+    double *plain;  /**< n x n x levels: with those of the field alone, in the order of `next` */
+    int most_bits;  /**< members of each field at most */
+    int *kept; /**< n x most_bits: when members last kept a walk from going round, by `fillings` */
+    int *members; /**< n: how many it has */
+    int *member;  /**< n x most_bits: fields that the bounds remember there, once seen; learnt along
+                       the cycles of the walks that they take for the cheapest */
     uint8_t *carried; /**< n x n x 2^most_bits: those remembered after a move, by those before */
     bool by_hours;    /**< clocks show the machine's hours in ticks; else stops */
     sb_rest_clock clocks[SB_REST_CLOCKS];
-    int clock;           /**< that of the last filling */
-    int bits;            /**< of most_bits, used by the last filling */
-    int *walk, stops;    /**< fields of the walk that the last filling took for the cheapest */
-    double walk_least;   /**< what that costs: no route costs less */
-    sb_rest_move *ahead; /**< n x n, scratch: moves on, the cheapest first */
-    double *row_least;   /**< n x rows, scratch */
-    double *anyhow;      /**< (most + 1) x n: reduced cost whatever came before */
-    float *least;        /**< (most + 1) x n x 2^bits x rows: reduced cost, rounded down */
+    int clock;             /**< that of the last filling */
+    int bits;              /**< of most_bits, used by the last filling */
+    int *walk, stops;      /**< fields of the walk that the last filling took for the cheapest */
+    double walk_least;     /**< what that costs: no route costs less */
+    double walk_h;         /**< when that is home at least, if nowhere it waits */
+    sb_rest_step *steps;   /**< its moves, and those of walks that cost little more */
+    int n_steps;           /**< of them */
+    sb_rest_place *starts; /**< n, scratch: the best walk that begins with each field */
+    sb_rest_move *ahead;   /**< n x n, scratch: moves on */
+    double *row_least;     /**< n x rows, scratch */
+    double *row_most;      /**< n, scratch: what no row came to more than, a tick ago */
+    double *anyhow;        /**< (most + 1) x n: reduced cost whatever came before */
+    float *least;          /**< (most + 1) x n x 2^bits x rows: reduced cost, rounded down */
 } sb_rest;
 
 /** Fields remembered near each field to begin with, itself included. */
@@ -89,6 +114,7 @@ typedef struct sb_pricer {
     double *toll;       /**< (n + 1) x (n + 1), money added to a move; column n is the way home */
     double spend_price; /**< money for each money spent on cleanouts */
     double full_price;  /**< money for each full cleanout */
+    double hour_price;  /**< money for each hour of cleaning; of other hours it is in `toll` */
     uint64_t *memory;   /**< n x words: fields that are remembered while in this one; more may be
                              added */
     /* What passes work out: */
@@ -155,7 +181,7 @@ static inline double sb_pricer_surcharge(const sb_pricer *w, int i, int j, int l
 {
     const sb_problem *p = w->p;
     return w->toll[(size_t)i * (size_t)(p->n + 1) + (size_t)j] + w->spend_price * p->level_cost[l] +
-           (p->level_full[l] ? w->full_price : 0) - w->reward[j];
+           (p->level_full[l] ? w->full_price : 0) + w->hour_price * p->level_h[l] - w->reward[j];
 }
 
 /** Below so many fields a round is done sooner than other threads wake up. */

@@ -121,12 +121,13 @@ static sb_status prover_init(sb_prover *s)
     s->like = sb_alloc(machines, sizeof *s->like);
     s->least = sb_alloc(machines, sizeof *s->least);
     s->best_least = sb_alloc(machines, sizeof *s->best_least);
-    s->direction = sb_alloc(n, sizeof *s->direction);
+    s->over_h = sb_alloc(machines, sizeof *s->over_h);
+    s->direction = sb_alloc(n + machines, sizeof *s->direction);
     s->field = sb_alloc(n, sizeof *s->field);
     s->level = sb_alloc(n, sizeof *s->level);
     s->visits = sb_alloc(machines * n, sizeof *s->visits);
-    if (!s->pricers || !s->like || !s->least || !s->best_least || !s->direction || !s->field ||
-        !s->level || !s->visits)
+    if (!s->pricers || !s->like || !s->least || !s->best_least || !s->over_h || !s->direction ||
+        !s->field || !s->level || !s->visits)
         return SB_ERR_NOMEM;
     sb_duals *duals[] = {&s->best, &s->center, &s->lp, &s->at};
     for (size_t d = 0; d < 4; d++)
@@ -153,7 +154,7 @@ static void prover_release(sb_prover *s)
     sb_duals_release(&s->center);
     sb_duals_release(&s->lp);
     sb_duals_release(&s->at);
-    void *owned[] = {s->pricers,   s->like,  s->least, s->best_least,
+    void *owned[] = {s->pricers,   s->like,  s->least, s->best_least, s->over_h,
                      s->direction, s->field, s->level, s->visits};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);

@@ -17,6 +17,8 @@ typedef struct sb_prover {
     int *like;          /**< machines: how many of the kind */
     double *least;      /**< machines: least reduced cost of a walk at the last duals, at most 0 */
     double *best_least; /**< the same at the best duals */
+    double *over_h; /**< machines: hours that the last round's cheapest walk has too many; in rounds
+                         that look at whole hours, 0 */
     int *visits;    /**< machines x n: how often the last round's cheapest walk cuts each field */
     double ceiling; /**< plans are looked for below it: the known cost, or a guess */
     double conceivable;  /**< no plan that keeps the rules costs more */
@@ -29,7 +31,7 @@ typedef struct sb_prover {
     double absorb_share;
     int steps, idle; /**< Polyak's steps made; how many of the last were in vain */
     double step_size;
-    double *direction; /**< n: of the last step */
+    double *direction; /**< n, then machines: of the last step */
     bool begun;        /**< have steps been made? */
     bool settled;      /**< steps no longer help: the linear program's turn */
     bool stopped;

@@ -11,20 +11,40 @@
  * @return SB_OK; SB_ERR_NOMEM. Release in any case. */
 sb_status sb_rest_init(sb_pricer *pricer);
 void sb_rest_release(sb_rest *rest);
-/** A part of it (order/fleet_rest_rows.c): the rows, and what moves on cost in each. */
-sb_status sb_rest_choose_rows(sb_pricer *w);
 
 /** Least costs of moves at the caller's rewards and tolls; for a sparse pass, which moves are near;
  * and what follows for the rest of a walk. Looks then what the cheapest walk is, by the bounds
  * (walk_least: INFINITY when there is none or the run is over). The next filling remembers what
- * this one should have. */
+ * this one should have, and tells apart what it took for alike. */
 void sb_rest_fill(sb_pricer *w, const sb_pricing *pass, sb_pass_run *run);
 
-/** The same for no pass, and what that walk is.
- * @param clock  0: the coarse one; 1
+/** The same for no pass, and what that walk is. Clocks round down what moves take, so walks may be
+ * longer than the season: hours that have a price are counted as they are.
+ * @param clock  0, the coarsest, to SB_REST_CLOCKS - 1
+ * @param hour   at least 0, money for each hour of the machine, which is added to the caller's
+ * tolls; 0 without an end to its hours
  * @param run    its threads are not used: others may fill other machines' tables at the same time
- * @param visits [out] n: how often it cuts each field. @return walk_least */
-double sb_rest_walk(sb_pricer *w, int clock, sb_pass_run *run, int *visits);
+ * @param visits [out] n: how often it cuts each field
+ * @param over_h [out] hours that it takes beyond those there are; less than 0: that are left
+ * @return at the caller's rewards and tolls no route costs less */
+double sb_rest_walk(sb_pricer *w, int clock, double hour, sb_pass_run *run, int *visits,
+                    double *over_h);
+
+/** Of how many walks the next filling learns. */
+#define SB_REST_WALKS 30
+
+/* ---- Its parts ----------------------------------------------------------------------------- */
+
+/** The rows, and what moves on cost in each (order/fleet_rest_rows.c). */
+sb_status sb_rest_choose_rows(sb_pricer *w);
+/** Gives a move a row of its own: the one that walks have not used for longest. */
+void sb_rest_tell_apart(sb_pricer *w, const sb_rest_step *step);
+/** Which members a field remembers after a move, worked out anew. */
+void sb_rest_fill_carried(sb_pricer *w);
+/** The cheapest walks of the last filling (order/fleet_rest_walk.c). */
+void sb_rest_look_at_walks(sb_pricer *w, sb_pass_run *run);
+/** Has the next filling know what they should have known. */
+void sb_rest_learn_from_walks(sb_pricer *w);
 
 /** The rows of a field with so much on the clock and a set of near fields seen. */
 static inline float *sb_rest_at(const sb_rest *rest, int n, int ticks, int j, unsigned set)
@@ -62,6 +82,48 @@ static inline int sb_rest_ticks(const sb_rest *rest, int stops, double hours)
     return ticks < clock->most ? ticks : clock->most;
 }
 
+/** How many members of a field the last filling looked at. */
+static inline int sb_rest_members(const sb_rest *rest, int j)
+{
+    return rest->members[j] < rest->bits ? rest->members[j] : rest->bits;
+}
+
+static inline bool sb_rest_has_seen(const sb_rest *rest, int j, unsigned set, int k)
+{
+    for (int b = 0; set >> b != 0; b++)
+        if ((set >> b & 1) && rest->member[j * rest->most_bits + b] == k)
+            return true;
+    return false;
+}
+
+/** The members of j that are seen after i -> j. */
+static inline unsigned sb_rest_carried(const sb_rest *rest, size_t arc, unsigned set)
+{
+    return rest->carried[(arc << rest->most_bits) + set] & ((1u << rest->bits) - 1);
+}
+
+/** The way home from j with so much on the clock; INFINITY: too late. */
+static inline double sb_rest_home(const sb_pricer *w, int left, int j)
+{
+    const sb_rest *rest = &w->rest;
+    bool in_time = !rest->by_hours ||
+                   w->p->home_h[j] <= left * sb_rest_clock_of(rest)->tick_h + SB_SAME_TIME_H;
+    return in_time ? sb_pricer_home(w, j) : INFINITY;
+}
+
+/** What is paid for the move j -> k after a level, beyond what it costs, and behind it. */
+static inline double sb_rest_beyond(const sb_pricer *w, int left, int j, unsigned set, int k,
+                                    int level)
+{
+    const sb_rest *rest = &w->rest;
+    size_t arc = sb_arc(w->p, j, k);
+    int after = left - sb_rest_clock_of(rest)->ticks[arc * (size_t)w->p->levels + (size_t)level];
+    if (after < 0)
+        return INFINITY;
+    const float *rows = sb_rest_at(rest, w->p->n, after, k, sb_rest_carried(rest, arc, set));
+    return (double)rows[sb_rest_row(w, j, k, level)] + sb_pricer_surcharge(w, j, k, level);
+}
+
 /** What a walk that has just gone i -> j after a level, with `stops` more to come at most, may
  * still come to. */
 static inline double sb_rest_least(const sb_pricer *w, int stops, int i, int j, int level,
@@ -72,9 +134,8 @@ static inline double sb_rest_least(const sb_pricer *w, int stops, int i, int j, 
     if (ticks < 0)
         return INFINITY;
     const int *member = rest->member + j * rest->most_bits;
-    int members = rest->members[j] < rest->bits ? rest->members[j] : rest->bits;
     unsigned set = 0;
-    for (int b = 0; b < members; b++)
+    for (int b = 0; b < sb_rest_members(rest, j); b++)
         set |= (unsigned)sb_has(seen, member[b]) << b;
     return (double)sb_rest_at(rest, w->p->n, ticks, j, set)[sb_rest_row(w, i, j, level)];
 }

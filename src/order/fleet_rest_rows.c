@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What may have come before a field is told apart by rows: the nearest fields one by one and level
- * by level, the others in groups of moves that leave much the same seeds in the machine. */
+/* What may have come before a field is told apart by rows: some moves one by one, the others in
+ * groups that leave much the same seeds in the machine. At first those have a row of their own that
+ * go there rather than elsewhere, then those that the cheapest walks go. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -8,8 +9,8 @@
 #include "base/mem.h"
 #include "order/fleet_rest.h"
 
-/* Costs of moves on are kept for at most so many triples of row, field and next field. */
-#define MOST_ONWARD 4e6
+/* Rows of a field at most. More take longer to fill than they tell. */
+#define MOST_ROWS 40
 /* Of the rows that do not suffice for every move, this share is for groups. */
 #define GROUPS_SHARE 0.35
 
@@ -164,50 +165,85 @@ static void leave(const sb_problem *p, int j, const double *held, double *load)
                   p->own[(size_t)j * dims + d];
 }
 
-/* The rows of one field: 0, nothing is known; the nearest fields; groups. */
-static void fill_rows(sb_pricer *w, const sorting *s, int j, int width, sb_near_field *all)
+/* A row of j for the move from i after a level. */
+static void fill_own_row(const sb_pricer *w, int i, int j, int level, int row)
+{
+    const sb_problem *p = w->p;
+    const sb_rest *rest = &w->rest;
+    size_t dims = (size_t)p->dims, moves = (size_t)(rest->onto * p->levels),
+           rows = (size_t)rest->rows;
+    double *load = w->workers[0].load;
+    for (size_t d = 0; d < dims; d++)
+        load[d] = p->own[(size_t)i * dims + d] * p->keep[(size_t)level * dims + d];
+    leave(p, j, load, load);
+    fill_row(w, i, j, load, rest->onto, rest->rows, rest->onward + (size_t)j * moves * rows + row);
+    *sb_rest_row_at(w, i, j, level) = (short)row;
+    rest->owner[(size_t)j * rows + (size_t)row] = i * p->levels + level;
+}
+
+/* The moves into j, in `order`: first those that cost little more than others on from where they
+ * come from. @return how many */
+static int sort_ways(const sb_pricer *w, int j, holding *order)
+{
+    const sb_problem *p = w->p;
+    int count = 0;
+    for (int i = 0; i < p->n; i++)
+        for (int l = 0; l < p->levels; l++)
+            if (i != j && (p->allowed[sb_arc(p, i, j)] >> l & 1)) {
+                double least = sb_first_order_least(p, i, w->rest.next[i * p->n]);
+                order[count++] =
+                    (holding){sb_first_order_cost(p, i, j, l) - least, i * p->levels + l};
+            }
+    qsort(order, (size_t)count, sizeof *order, holds_less);
+    return count;
+}
+
+/* The rows of one field: 0, nothing is known; groups; single moves. */
+static void fill_rows(sb_pricer *w, const sorting *s, int j)
 {
     const sb_problem *p = w->p;
     sb_rest *rest = &w->rest;
-    int rows = rest->rows, moves = rest->onto * p->levels;
+    int rows = rest->rows, moves = rest->onto * p->levels, row = 1;
     double *onward = rest->onward + (size_t)j * (size_t)moves * (size_t)rows,
            *load = w->workers[0].load;
     leave(p, j, NULL, load);
     fill_row(w, -1, j, load, rest->onto, rows, onward);
     fill_row(w, -1, j, load, p->n, 1, rest->plain + (size_t)(j * p->n * p->levels));
-    int row = 1;
     for (int g = 0; g < s->groups; g++, row++) {
         leave(p, j, s->low + g * p->dims, load);
         fill_row(w, -1, j, load, rest->onto, rows, onward + row);
     }
     for (int i = 0; i < p->n; i++)
-        for (int l = 0; l < p->levels && s->groups > 0; l++)
-            *sb_rest_row_at(w, i, j, l) = (short)(1 + s->group[i * p->levels + l]);
-    sb_order_near_fields(p, j, false, all);
-    for (int k = 0; k < width && isfinite(all[k].cost); k++)
-        for (int l = 0; l < p->levels; l++, row++) {
-            int i = all[k].field;
-            leave(p, j, s->held + (i * p->levels + l) * p->dims, load);
-            fill_row(w, i, j, load, rest->onto, rows, onward + row);
-            *sb_rest_row_at(w, i, j, l) = (short)row;
-        }
-    for (; row < rows; row++) /* left over, never looked at */
+        for (int l = 0; l < p->levels; l++)
+            *sb_rest_row_at(w, i, j, l) = rest->group[i * p->levels + l];
+    int ways = p->dims > 0 ? sort_ways(w, j, s->order) : 0;
+    for (int k = 0; k < ways && row < rows; k++, row++)
+        fill_own_row(w, s->order[k].item / p->levels, j, s->order[k].item % p->levels, row);
+    for (; row < rows; row++) { /* left over */
+        rest->owner[j * rows + row] = -1;
         for (int m = 0; m < moves; m++)
-            onward[m * rows + row] = INFINITY;
+            onward[m * rows + row] = onward[m * rows];
+    }
 }
 
-/* Of each move on the dearest row that has it. */
-static void find_dearest(sb_pricer *w)
+void sb_rest_tell_apart(sb_pricer *w, const sb_rest_step *step)
 {
     sb_rest *rest = &w->rest;
-    size_t moves = (size_t)w->p->n * (size_t)(rest->onto * w->p->levels), rows = (size_t)rest->rows;
-    for (size_t m = 0; m < moves; m++) {
-        double dearest = -INFINITY;
-        for (size_t r = 0; r < rows; r++)
-            if (isfinite(rest->onward[m * rows + r]))
-                dearest = fmax(dearest, rest->onward[m * rows + r]);
-        rest->dearest[m] = dearest > -INFINITY ? dearest : INFINITY;
+    int rows = rest->rows, levels = w->p->levels, j = step->to, row = rest->own_from,
+        *owner = rest->owner + j * rows, *used = rest->used + j * rows;
+    if (rest->own_from == 1) /* all are told apart, or there are no seeds */
+        return;
+    short *now = sb_rest_row_at(w, step->from, j, step->level);
+    if (*now < rest->own_from) {
+        for (int r = row + 1; r < rows; r++)
+            if (used[r] <= used[row])
+                row = r;
+        if (owner[row] >= 0)
+            *sb_rest_row_at(w, owner[row] / levels, j, owner[row] % levels) =
+                rest->group[owner[row]];
+        fill_own_row(w, step->from, j, step->level, row);
     }
+    used[*now] = rest->fillings;
 }
 
 sb_status sb_rest_choose_rows(sb_pricer *w)
@@ -215,31 +251,31 @@ sb_status sb_rest_choose_rows(sb_pricer *w)
     const sb_problem *p = w->p;
     sb_rest *rest = &w->rest;
     size_t n = (size_t)p->n, levels = (size_t)p->levels, moves = (size_t)rest->onto * levels;
-    int most = (int)(MOST_ONWARD / (double)(n * moves)), width = 0, groups = 0;
+    int rows = 1, groups = 0;
     if (p->dims > 0) { /* without seeds it makes no difference where the machine was before */
-        width = p->n;
-        if (1 + p->n * p->levels > most) {
-            groups = (int)fmax(GROUPS_SHARE * most, 1);
-            width = (most - 1 - groups) / p->levels;
-            width = width > 0 ? width : 0;
+        rows = 1 + p->n * p->levels;
+        if (rows > MOST_ROWS) {
+            rows = MOST_ROWS;
+            groups = (int)(GROUPS_SHARE * MOST_ROWS);
         }
     }
-    rest->rows = (1 + groups + width * p->levels + 3) / 4 * 4;
+    rest->rows = (rows + 3) / 4 * 4;
     rest->row = sb_alloc(n * n * levels, sizeof *rest->row);
+    rest->group = sb_alloc(n * levels, sizeof *rest->group);
+    rest->owner = sb_alloc(n * (size_t)rest->rows, sizeof *rest->owner);
+    rest->used = sb_alloc(n * (size_t)rest->rows, sizeof *rest->used);
     rest->onward = sb_alloc(n * moves * (size_t)rest->rows, sizeof *rest->onward);
-    rest->dearest = sb_alloc(n * moves, sizeof *rest->dearest);
     rest->plain = sb_alloc(n * n * levels, sizeof *rest->plain);
-    sb_near_field *all = sb_alloc(n, sizeof *all);
     sorting s;
-    bool made = begin_sorting(&s, p, groups + 1) && rest->row && rest->onward && rest->dearest &&
-                rest->plain && all;
+    bool made = begin_sorting(&s, p, groups + 1) && rest->row && rest->group && rest->owner &&
+                rest->used && rest->onward && rest->plain;
     if (made && groups > 0)
         made = sort_moves(&s, groups);
+    for (int item = 0; item < s.items && s.groups > 0 && made; item++)
+        rest->group[item] = (short)(1 + s.group[item]);
+    rest->own_from = 1 + s.groups;
     for (int j = 0; j < p->n && made; j++)
-        fill_rows(w, &s, j, width, all);
-    if (made)
-        find_dearest(w);
+        fill_rows(w, &s, j);
     end_sorting(&s);
-    sb_free(all);
     return made ? SB_OK : SB_ERR_NOMEM;
 }

@@ -24,6 +24,8 @@
 
 typedef struct walks {
     double coarse, fine, priced;
+    double by_hour; /* fine, where hours cost money */
+    double over_h;
     int coarse_visits, fine_visits;
 } walks;
 
@@ -45,7 +47,7 @@ typedef struct bench {
     int *visits;
 } bench;
 
-static bench begin(const bench_options *options)
+static bench begin_at(const bench_options *options, double start_h)
 {
     bench b = {.season = support_fleet_season(options, 2)};
     assert_non_null(b.season);
@@ -53,11 +55,20 @@ static bench begin(const bench_options *options)
     sb_order_options_init(&how);
     assert_int_equal(sb_crew_new(&how, &b.crew), SB_OK);
     assert_int_equal(sb_fleet_init(&b.fleet, b.season), SB_OK);
-    assert_int_equal(sb_pricer_init(&b.pricer, &b.fleet.problems[0], b.crew), SB_OK);
+    sb_problem *p = &b.fleet.problems[0];
+    p->start_h += start_h;
+    for (int j = 0; j < p->n; j++)
+        p->move_h[sb_arc(p, p->n, j) + (size_t)p->n] += start_h;
+    assert_int_equal(sb_pricer_init(&b.pricer, p, b.crew), SB_OK);
     b.run = (sb_pass_run){.p = &b.fleet.problems[0], .crew = b.crew};
     b.visits = sb_alloc((size_t)b.fleet.n, sizeof *b.visits);
     assert_non_null(b.visits);
     return b;
+}
+
+static bench begin(const bench_options *options)
+{
+    return begin_at(options, 0);
 }
 
 static void end(bench *b)
@@ -71,9 +82,9 @@ static void end(bench *b)
 
 /* The cheapest walk with random rewards up to so many times what the cheapest way to each field
  * costs. */
-static walks walk(const bench_options *options, double reward)
+static walks walk(const bench_options *options, double start_h, double reward)
 {
-    bench b = begin(options);
+    bench b = begin_at(options, start_h);
     const sb_problem *p = b.pricer.p;
     sb_random random = sb_random_init(options->seed, 1);
     for (int j = 0; j < p->n; j++) {
@@ -83,44 +94,51 @@ static walks walk(const bench_options *options, double reward)
         b.pricer.reward[j] = reward * least * sb_random_unit(&random);
     }
     walks w;
-    w.coarse = sb_rest_walk(&b.pricer, 0, &b.run, b.visits);
+    w.coarse = sb_rest_walk(&b.pricer, 0, 0, &b.run, b.visits, &w.over_h);
     w.coarse_visits = sum(b.visits, p->n);
-    w.fine = sb_rest_walk(&b.pricer, 1, &b.run, b.visits);
+    w.fine = sb_rest_walk(&b.pricer, SB_REST_CLOCKS - 1, 0, &b.run, b.visits, &w.over_h);
     w.fine_visits = sum(b.visits, p->n);
     sb_pricing pricing = {.limit = INFINITY, .elementary = true, .most_labels = 1000000};
     assert_int_equal(sb_pricer_forward(&b.pricer, &pricing, &w.priced), SB_PASS_DONE);
+    double over_h;
+    w.by_hour =
+        sb_rest_walk(&b.pricer, SB_REST_CLOCKS - 1, 0.1 * reward, &b.run, b.visits, &over_h);
     end(&b);
     return w;
 }
 
-static void check(int n_fields, bool dates, double reward)
+static void check(int n_fields, bool dates, double start_h, double reward)
 {
-    int apart = 0, weak = 0;
+    int apart = 0, weak = 0, closer = 0;
     for (uint64_t seed = 1; seed <= SEEDS; seed++) {
         bench_options options = {.n_fields = n_fields, .seed = seed, .n_weeds = 3, .dates = dates};
-        walks w = walk(&options, reward);
+        walks w = walk(&options, start_h, reward);
         double same = SAME * (fabs(w.priced) + 1);
         assert_true(isfinite(w.priced));
         assert_true(w.coarse <= w.priced + same && w.fine <= w.priced + same);
+        assert_true(w.by_hour <= w.priced + same);
         assert_true(w.coarse_visits > 0 && w.fine_visits > 0);
         apart += w.coarse < w.fine - same;
         weak += w.fine < w.priced - same;
+        closer += w.by_hour > w.fine + same;
     }
-    print_message("%d fields: the fine clock helps in %d of %d, labels in %d\n", n_fields, apart,
-                  SEEDS, weak);
+    print_message("%d fields: the fine clock helps in %d of %d, a price of hours in %d, labels in "
+                  "%d\n",
+                  n_fields, apart, SEEDS, closer, weak);
     assert_true(apart > 0);
 }
 
 static void no_route_of_a_small_season_is_cheaper(void **state)
 {
     (void)state;
-    check(9, false, 8);
+    check(9, false, 0, 8);
+    check(9, false, 20, 8);
 }
 
 static void no_route_of_a_dated_season_is_cheaper(void **state)
 {
     (void)state;
-    check(9, true, 8);
+    check(9, true, 0, 8);
 }
 
 /* Against the routes of a good plan, each of whose fields is rewarded with its share of the cost.
@@ -142,9 +160,11 @@ static void check_routes(int n_fields, uint64_t seeds)
             b.pricer.reward[routes.field[t]] = cost / routes.count[0];
         /* Again and again: it remembers the circles it went in. */
         for (int time = 0; time < 3; time++) {
-            double coarse = sb_rest_walk(&b.pricer, 0, &b.run, b.visits);
-            double fine = sb_rest_walk(&b.pricer, 1, &b.run, b.visits);
-            assert_true(fmax(coarse, fine) <= SAME * cost);
+            double over_h;
+            double coarse = sb_rest_walk(&b.pricer, 0, 0, &b.run, b.visits, &over_h);
+            double fine = sb_rest_walk(&b.pricer, 1, 0, &b.run, b.visits, &over_h);
+            double finest = sb_rest_walk(&b.pricer, 2, 0, &b.run, b.visits, &over_h);
+            assert_true(fmax(fmax(coarse, fine), finest) <= SAME * cost);
             closest = fmin(closest, -fine / cost);
         }
         sb_routes_release(&routes);
@@ -184,12 +204,10 @@ static double exact_cost(const sb_problem *p, int i, int l, int j, int k, int m)
 
 /* No row makes a move dearer than it is after any of the ways that it stands for; of every
  * so-manieth field. */
-static void check_rows(int n_fields, int every, bool in_groups)
+static void check_rows(const bench *b, int every, bool in_groups)
 {
-    bench_options options = {.n_fields = n_fields, .seed = 1, .n_weeds = 3};
-    bench b = begin(&options);
-    const sb_problem *p = b.pricer.p;
-    const sb_rest *rest = &b.pricer.rest;
+    const sb_problem *p = b->pricer.p;
+    const sb_rest *rest = &b->pricer.rest;
     long exact = 0, less = 0;
     for (int j = 0; j < p->n; j += every)
         for (int t = 0; t < rest->onto; t++)
@@ -199,7 +217,7 @@ static void check_rows(int n_fields, int every, bool in_groups)
                 const double *onward = rest->onward + move * (size_t)rest->rows;
                 for (int i = 0; i < p->n; i++)
                     for (int l = 0; l < p->levels; l++) {
-                        int row = sb_rest_row(&b.pricer, i, j, l);
+                        int row = sb_rest_row(&b->pricer, i, j, l);
                         if (i == j || i == k || isinf(onward[row]))
                             continue;
                         double cost = exact_cost(p, i, l, j, k, m);
@@ -209,16 +227,41 @@ static void check_rows(int n_fields, int every, bool in_groups)
                         less += onward[row] < cost - SAME * fabs(cost);
                     }
             }
-    print_message("%d fields: %ld ways as they are, %ld for less\n", n_fields, exact, less);
+    print_message("%d fields: %ld ways as they are, %ld for less\n", p->n, exact, less);
     assert_true(exact > 0 && (less > 0) == in_groups);
+}
+
+/* Moves of the cheapest walks get rows of their own, and others lose theirs. */
+static void check_rows_while_they_change(int n_fields, int every, bool in_groups)
+{
+    bench_options options = {.n_fields = n_fields, .seed = 1, .n_weeds = 3};
+    bench b = begin(&options);
+    const sb_rest *rest = &b.pricer.rest;
+    sb_random random = sb_random_init(1, 3);
+    long apart = 0;
+    check_rows(&b, every, in_groups);
+    for (int time = 0; time < 8; time++) {
+        double over_h;
+        for (int j = 0; j < b.fleet.n; j++)
+            b.pricer.reward[j] = 3000 * sb_random_unit(&random);
+        sb_rest_walk(&b.pricer, 0, 0, &b.run, b.visits, &over_h);
+    }
+    for (int t = 0; t < rest->n_steps; t++) {
+        sb_rest_step step = rest->steps[t];
+        sb_rest_tell_apart(&b.pricer, &step);
+        apart += sb_rest_row(&b.pricer, step.from, step.to, step.level) >= rest->own_from;
+    }
+    assert_int_equal(apart, rest->n_steps);
+    assert_true((apart > 0) == in_groups);
+    check_rows(&b, every, in_groups);
     end(&b);
 }
 
 static void rows_never_count_more_than_came_before(void **state)
 {
     (void)state;
-    check_rows(12, 1, false);
-    check_rows(130, 9, true);
+    check_rows_while_they_change(9, 1, false);
+    check_rows_while_they_change(130, 9, true);
 }
 
 static bool is_member_of_set(const sb_rest *rest, int j, unsigned set, int k)
@@ -265,8 +308,9 @@ static void every_cell_is_the_best_of_all_moves(void **state)
         sb_random random = sb_random_init(seed, 1);
         for (int j = 0; j < b.fleet.n; j++)
             b.pricer.reward[j] = 2000 * sb_random_unit(&random);
+        double over_h;
         for (int time = 0; time < 3; time++)
-            sb_rest_walk(&b.pricer, 1, &b.run, b.visits);
+            sb_rest_walk(&b.pricer, 1, 0, &b.run, b.visits, &over_h);
         sb_pricing pricing = {.limit = INFINITY, .most_labels = 1000000};
         b.pricer.last_labels = 1000000; /* many: with the sets of what was seen */
         sb_rest_fill(&b.pricer, &pricing, &b.run);
