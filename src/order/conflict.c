@@ -11,6 +11,7 @@
 #include "order/conflict_rules.h"
 #include "order/fleet_prove.h"
 #include "order/fleet_search.h"
+#include "order/overdue.h"
 #include "order/solve.h"
 #include "plan/plan.h"
 #include "season/service.h"
@@ -33,7 +34,8 @@ typedef struct inquiry {
     int machine; /* -1: all */
     sb_crew *crew;
     sb_rules rules;
-    bool unsure; /* a rule stays because a question was not answered */
+    bool by_dates; /* only what is seen without a search counts as an answer */
+    bool unsure;   /* a rule stays because a question was not answered */
     sb_status status;
 } inquiry;
 
@@ -136,16 +138,38 @@ static sb_status ask_all(const sb_season *copy, sb_crew *crew, answer *found)
     return status;
 }
 
+/* Is it plain without a search that the season has no plan?
+ * @param found which field is overdue, if that is the reason; release in any case */
+static sb_status ask_dates(const sb_season *season, int machine, answer *answered,
+                           sb_overdue *found)
+{
+    sb_fleet fleet = {0};
+    *found = (sb_overdue){.field = -1};
+    sb_status status =
+        machine < 0 ? sb_fleet_init(&fleet, season) : sb_fleet_init_alone(&fleet, season, machine);
+    if (status == SB_OK)
+        status = sb_overdue_find(fleet.problems, fleet.machines, found);
+    bool contradicted = status == SB_OK &&
+                        (found->field >= 0 || (machine >= 0 && fleet.problems[0].dates_contradict));
+    *answered = contradicted ? NO_PLAN : NOT_ANSWERED;
+    sb_fleet_release(&fleet);
+    return status;
+}
+
 static answer without_dropped(inquiry *q)
 {
     sb_trial trial;
-    answer found = NOT_ANSWERED;
+    sb_overdue found = {0};
+    answer answered = NOT_ANSWERED;
     q->status = sb_trial_init(q->season, &q->rules, &trial);
     if (q->status == SB_OK)
-        q->status = q->machine < 0 ? ask_all(&trial.season, q->crew, &found)
-                                   : ask_one(&trial.season, q->machine, q->crew, &found);
+        q->status = ask_dates(&trial.season, q->machine, &answered, &found);
+    if (q->status == SB_OK && answered != NO_PLAN && !q->by_dates)
+        q->status = q->machine < 0 ? ask_all(&trial.season, q->crew, &answered)
+                                   : ask_one(&trial.season, q->machine, q->crew, &answered);
+    sb_overdue_release(&found);
     sb_trial_release(&trial);
-    return found;
+    return answered;
 }
 
 /* Drops every rule of a kind (or one rule) when the rest still leaves no plan. */
@@ -160,7 +184,7 @@ static void try_dropping(inquiry *q, sb_rule_kind kind, size_t only)
     answer found = any ? without_dropped(q) : SOME_PLAN;
     if (found == NO_PLAN)
         return;
-    q->unsure |= only != SIZE_MAX && found == NOT_ANSWERED;
+    q->unsure |= only != SIZE_MAX && found == NOT_ANSWERED && !q->by_dates;
     for (size_t r = 0; r < q->rules.count; r++)
         if (only == SIZE_MAX ? q->rules.items[r].kind == kind : r == only)
             q->rules.items[r].dropped = false;
@@ -409,6 +433,49 @@ static sb_status say_missing_hours(const inquiry *q, sb_report *report)
     return status;
 }
 
+/* The fields of the chain in the order in which they are finished at best; NULL: no more. */
+static const double *next_finished(const sb_overdue *found, int fields, const double *last_h)
+{
+    const uint64_t *before = found->before + (size_t)found->field * (size_t)found->words;
+    const double *next = NULL;
+    for (int j = 0; j < fields; j++) {
+        const double *at = &found->finish_h[j];
+        bool in = (j == found->field || sb_has(before, j)) && isfinite(*at);
+        bool later = last_h == NULL || *at > *last_h || (*at == *last_h && at > last_h);
+        if (in && later && (next == NULL || *at < *next))
+            next = at;
+    }
+    return next;
+}
+
+/* How early each field of the chain is finished at best by the rules in conflict; of one machine
+ * that has nothing to do before say_earliest tells. */
+static sb_status say_chain(const inquiry *q, sb_report *report)
+{
+    const sb_season *season = q->season;
+    int n = (int)season->n_fields;
+    sb_trial trial;
+    sb_overdue found = {0};
+    answer answered = NOT_ANSWERED;
+    sb_status status = sb_trial_init(season, &q->rules, &trial);
+    if (status == SB_OK)
+        status = ask_dates(&trial.season, q->machine, &answered, &found);
+    bool told = status == SB_OK && found.field >= 0 &&
+                (q->machine < 0 || trial.season.fields[found.field].n_after > 0);
+    const double *at = NULL;
+    while (told && (at = next_finished(&found, n, at)) != NULL) {
+        const sb_field *field = &season->fields[at - found.finish_h];
+        char stamp[17];
+        sb_calendar_stamp(&season->setup.calendar, *at, true, stamp);
+        sb_say(report, SB_ERROR, field->file, field->line,
+               "%s'%s' is finished at %s at the earliest",
+               q->machine < 0 ? "whichever machine cuts it, " : "", field->name, stamp);
+    }
+    sb_overdue_release(&found);
+    sb_trial_release(&trial);
+    return status;
+}
+
 static sb_status say_conflict(const inquiry *q, sb_report *report)
 {
     size_t said = 0;
@@ -429,6 +496,9 @@ static sb_status say_conflict(const inquiry *q, sb_report *report)
             last_day = q->season->setup.machines[rule->which].to_day;
         said++;
     }
+    sb_status status = say_chain(q, report);
+    if (status != SB_OK)
+        return status;
     if (q->unsure)
         sb_say(report, SB_ERROR, NULL, 0,
                "whether all of these have a part in it was not asked to the end");
@@ -446,24 +516,85 @@ static sb_status say_conflict(const inquiry *q, sb_report *report)
     return SB_OK;
 }
 
-sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *crew, bool proven,
-                              sb_report *report)
+/* Drops the rules of all fields that have no part in making a field overdue, in one go. */
+static void drop_bystanders(inquiry *q)
 {
-    if (!proven) {
-        sb_say(report, SB_ERROR, NULL, 0,
-               "no plan that keeps every rule was found in time, and none is ruled out: loosen "
-               "dates or rules, or allow more time");
-        return SB_ERR_INFEASIBLE;
+    sb_trial trial;
+    sb_overdue found = {0};
+    answer answered = NOT_ANSWERED;
+    q->status = sb_trial_init(q->season, &q->rules, &trial);
+    if (q->status == SB_OK)
+        q->status = ask_dates(&trial.season, q->machine, &answered, &found);
+    for (size_t r = 0; q->status == SB_OK && found.field >= 0 && r < q->rules.count; r++) {
+        const uint64_t *before = found.before + (size_t)found.field * (size_t)found.words;
+        int field = q->rules.items[r].field;
+        q->rules.items[r].dropped |= field >= 0 && field != found.field && !sb_has(before, field);
     }
-    inquiry q = {.season = season, .machine = machine, .crew = crew};
+    sb_overdue_release(&found);
+    sb_trial_release(&trial);
+}
+
+static void drop_one_by_one(inquiry *q)
+{
+    for (size_t r = 0; r < q->rules.count && q->status == SB_OK; r++)
+        if (!q->rules.items[r].dropped)
+            try_dropping(q, q->rules.items[r].kind, r);
+}
+
+/* @param by_dates what leaves no plan was seen without a search: that narrows it down at once, and
+ * only of what is left it is asked whether less would do */
+static sb_status explain(const sb_season *season, int machine, sb_crew *crew, bool by_dates,
+                         sb_report *report)
+{
+    inquiry q = {.season = season, .machine = machine, .crew = crew, .by_dates = by_dates};
     q.status = sb_rules_list(season, machine, &q.rules);
     for (int kind = 0; kind < SB_RULE_KINDS && q.status == SB_OK; kind++)
         try_dropping(&q, (sb_rule_kind)kind, SIZE_MAX);
-    for (size_t r = 0; r < q.rules.count && q.status == SB_OK; r++)
-        if (!q.rules.items[r].dropped)
-            try_dropping(&q, q.rules.items[r].kind, r);
+    if (by_dates && q.status == SB_OK)
+        drop_bystanders(&q);
+    drop_one_by_one(&q);
+    if (by_dates) {
+        q.by_dates = false;
+        drop_one_by_one(&q);
+    }
     if (q.status == SB_OK)
         q.status = say_conflict(&q, report);
     sb_rules_release(&q.rules);
     return q.status == SB_OK ? SB_ERR_INFEASIBLE : q.status;
+}
+
+/* Without any such rule there is nothing to foresee. */
+static bool any_dates(const sb_season *season, int machine)
+{
+    bool any = false;
+    for (size_t j = 0; j < season->n_fields; j++)
+        any |= season->fields[j].latest_day != SB_NO_DAY;
+    for (int m = 0; m < (int)season->setup.n_machines; m++)
+        any |= (machine < 0 || m == machine) && isfinite(sb_season_window(season, m).to_h);
+    return any;
+}
+
+sb_status sb_conflict_foreseen(const sb_season *season, int machine, sb_crew *crew,
+                               sb_report *report)
+{
+    if (!any_dates(season, machine))
+        return SB_OK;
+    sb_overdue found;
+    answer answered;
+    sb_status status = ask_dates(season, machine, &answered, &found);
+    sb_overdue_release(&found);
+    if (status != SB_OK || answered != NO_PLAN)
+        return status;
+    return explain(season, machine, crew, true, report);
+}
+
+sb_status sb_conflict_explain(const sb_season *season, int machine, sb_crew *crew, bool proven,
+                              sb_report *report)
+{
+    if (proven)
+        return explain(season, machine, crew, false, report);
+    sb_say(report, SB_ERROR, NULL, 0,
+           "no plan that keeps every rule was found in time, and none is ruled out: loosen "
+           "dates or rules, or allow more time");
+    return SB_ERR_INFEASIBLE;
 }

@@ -123,6 +123,7 @@ static void narrow(narrower *w)
     if (contradicts(p)) {
         memcpy(p->before, w->before, bytes);
         sb_close_precedence(p);
+        p->dates_contradict = true;
         return;
     }
     for (int j = 0; j < p->n; j++) {

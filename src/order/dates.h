@@ -7,7 +7,7 @@
 
 /** Adds to `before` every field that must come first because it would be late after the other, and
  * narrows ready_h and latest_h to what any season that keeps all dates keeps too. For one machine
- * that cuts every field; where dates contradict each other nothing is changed.
+ * that cuts every field; where dates contradict each other only dates_contradict is set.
  * @return SB_OK; SB_ERR_NOMEM */
 sb_status sb_dates_narrow(sb_problem *p);
 

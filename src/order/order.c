@@ -225,6 +225,8 @@ sb_status sb_order(const sb_season *season, const sb_order_options *options, sb_
         status = sb_season_unservable(season, shared ? -1 : j.machine, report);
     if (status == SB_OK)
         status = sb_crew_new(&first, &j.crew);
+    if (status == SB_OK)
+        status = sb_conflict_foreseen(&limited, shared ? -1 : j.machine, j.crew, report);
     double cost = INFINITY;
     if (status == SB_OK)
         status = shared ? sb_fleet_order(&limited, options, j.crew, report, &made, &cost)

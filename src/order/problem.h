@@ -90,10 +90,11 @@ typedef struct sb_problem {
     int delay_days;
     double hours_per_day;
 
-    uint64_t *before; /**< n x words: fields that must be cut before it, closed transitively */
-    uint64_t *behind; /**< n x words: fields that must be cut after it */
-    bool ordered;     /**< is there any precedence? */
-    bool shared;      /**< other machines may cut some of the fields */
+    uint64_t *before;      /**< n x words: fields that must be cut before it, closed transitively */
+    uint64_t *behind;      /**< n x words: fields that must be cut after it */
+    bool ordered;          /**< is there any precedence? */
+    bool dates_contradict; /**< they leave one machine that cuts every field no order at all */
+    bool shared;           /**< other machines may cut some of the fields */
 
     sb_load_limit *limits;
     int n_limits;

@@ -435,6 +435,8 @@ static sb_status collect_hull(sb_weigher *w)
 static sb_status search_first(sb_weigher *w)
 {
     sb_status status = begin_search(w, w->curve->weight, 0);
+    if (status == SB_OK)
+        status = sb_conflict_foreseen(&w->season, w->curve->machine, w->crew, w->report);
     if (status == SB_OK && w->options->begin_with != NULL)
         status = try_order(w, w->options->begin_with);
     sb_solve_options options = sb_solve_options_default();

@@ -51,18 +51,18 @@ static size_t said(const sb_report *report, const char *beginning)
     return count;
 }
 
-/* Field 1 must be cut before itself is ready; ten other rules are none of the reason. */
+/* Four fields of five hours and a quarter of road each are to be finished in twenty hours: any
+ * three of them can be, which only a search sees. Seven other rules are none of the reason. */
 static sb_season *contradiction(void)
 {
     sb_season *season = support_season_new(6, 1);
-    season->fields[0].ready_day = season->setup.calendar.start_day + 5;
-    season->fields[0].latest_day = season->setup.calendar.start_day + 5;
-    season->fields[0].n_after = 0;
-    support_add_after(season, 0, 1);
-    support_add_after(season, 1, 2);
-    season->fields[2].ready_day = season->setup.calendar.start_day + 5;
-    season->fields[3].latest_day = season->setup.calendar.start_day + 60;
-    season->fields[4].latest_day = season->setup.calendar.start_day + 60;
+    int first = season->setup.calendar.start_day;
+    for (int j = 0; j < 4; j++)
+        season->fields[j].latest_day = first + 1;
+    support_add_after(season, 5, 4);
+    season->fields[4].ready_day = first + 3;
+    season->fields[5].ready_day = first + 1;
+    season->fields[4].latest_day = season->fields[5].latest_day = first + 60;
     season->fields[5].entry = 1;
     season->setup.limits.full_cleanouts = 3;
     return season;
@@ -75,7 +75,7 @@ static void a_list_cut_short_says_so(void **state)
     sb_report *whole = order(season, -1);
     size_t rules = said(whole, IN_CONFLICT), cut_short = 0;
     assert_int_equal(said(whole, NOT_ASKED), 0);
-    assert_in_range(rules, 3, 5);
+    assert_int_equal(rules, 4);
     sb_report_free(whole);
     for (long polls = 1; polls < 20000; polls += 1 + polls) {
         sb_report *report = order(season, polls);
