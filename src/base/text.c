@@ -73,6 +73,35 @@ void sb_text_addf(sb_text *text, const char *format, ...)
     va_end(args);
 }
 
+void sb_text_add_grouped(sb_text *text, double whole)
+{
+    sb_text digits = {0};
+    sb_text_addf(&digits, "%.0f", whole);
+    for (size_t i = 0; i < digits.count; i++) {
+        if (i > 0 && (digits.count - i) % 3 == 0)
+            sb_text_add(text, ",", 1);
+        sb_text_add(text, digits.bytes + i, 1);
+    }
+    text->failed |= digits.failed;
+    sb_text_release(&digits);
+}
+
+void sb_text_add_amount(sb_text *text, double money)
+{
+    if (!isfinite(money)) {
+        sb_text_addf(text, "unknown");
+        return;
+    }
+    double size = fabs(money);
+    bool small = size < 99.995;
+    if (money < 0 && size >= 0.005)
+        sb_text_add(text, "-", 1);
+    if (small)
+        sb_text_addf(text, "%.2f", size);
+    else
+        sb_text_add_grouped(text, size);
+}
+
 const char *sb_text_get(const sb_text *text)
 {
     return text->bytes != NULL ? text->bytes : "";

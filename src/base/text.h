@@ -24,6 +24,11 @@ const char *sb_text_get(const sb_text *text);
 void sb_text_clear(sb_text *text);   /**< empty, memory kept */
 void sb_text_release(sb_text *text); /**< frees; text may be used again */
 
+/** Appends a whole number with its digits in groups of three: "12,345". */
+void sb_text_add_grouped(sb_text *text, double whole);
+/** Appends money without its currency: "12,345", below a hundred with cents, "unknown". */
+void sb_text_add_amount(sb_text *text, double money);
+
 /** Formats in the C locale whatever the caller's locale is: every number we write goes this way. */
 
 /** No number in a file is honestly larger; products of several such stay finite. */

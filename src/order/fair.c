@@ -167,8 +167,10 @@ static sb_status run_rounds(rounds *r, bool (*enough)(const rounds *r))
     pick_best(r);
     for (int round = 0; round < MOST_ROUNDS && !closed(r) && !enough(r); round++) {
         double left_s = r->until_s - sb_crew_elapsed_s(f->watch);
-        if (sb_crew_stopped(f->watch) || left_s <= 0)
+        if (sb_crew_stopped(f->watch) || left_s <= 0) {
+            f->cut_short = true;
             break;
+        }
         sb_status status = sb_fair_multipliers(f, &r->aim, most_y, r->y, &r->y_dues, &value);
         if (status != SB_OK)
             return status;
@@ -272,8 +274,10 @@ static sb_status look_for_cheap(rounds *r)
     for (double y = SWEEP_FROM; y <= SWEEP_TO && status == SB_OK; y *= SWEEP_STEP) {
         double left_s = r->until_s - sb_crew_elapsed_s(f->watch);
         size_t found, better;
-        if (sb_crew_stopped(f->watch) || left_s <= 0)
+        if (sb_crew_stopped(f->watch) || left_s <= 0) {
+            f->cut_short = true;
             break;
+        }
         r->asked_dues = 0;
         for (int g = 0; g < f->n_takers; g++) {
             r->asked[g] = isfinite(r->aim.cap[g]) ? y : 0;
@@ -381,7 +385,7 @@ static void add_caps(const sb_fair *f, sb_text *text)
                      f->options->most, f->season.setup.currency);
 }
 
-/* "grower 'Ash' loses 2604.12 USD, 1104.12 USD too much" */
+/* "grower 'Ash' loses 2,604 USD, 1,104 USD too much" */
 static void add_nearest(const rounds *worst, sb_text *text)
 {
     const sb_fair *f = worst->f;
@@ -395,8 +399,11 @@ static void add_nearest(const rounds *worst, sb_text *text)
         sb_text_addf(text, "the fields that name no grower lose");
     else
         sb_text_addf(text, "grower '%s' loses", f->season.growers[f->grower[most]]);
-    sb_text_addf(text, " %.6g %s, %.6g %s too much", nearest->loss[most], currency,
-                 nearest->loss[most] - worst->aim.cap[most], currency);
+    sb_text_addf(text, " ");
+    sb_text_add_amount(text, nearest->loss[most]);
+    sb_text_addf(text, " %s, ", currency);
+    sb_text_add_amount(text, nearest->loss[most] - worst->aim.cap[most]);
+    sb_text_addf(text, " %s too much", currency);
 }
 
 /* Can no plan keep these caps? */
@@ -462,15 +469,16 @@ static sb_status name_caps(sb_fair *f, const double *asked, sb_report *report)
 
 static sb_status say_impossible(const rounds *worst, sb_report *report)
 {
-    sb_text caps = {0}, nearest = {0};
+    sb_text caps = {0}, nearest = {0}, least = {0};
     sb_status status = SB_ERR_INFEASIBLE;
     add_caps(worst->f, &caps);
     add_nearest(worst, &nearest);
+    sb_text_add_amount(&least, worst->bound);
     if (worst->bound > 0)
         sb_say(report, SB_ERROR, NULL, 0,
                "no plan can keep %s: whatever the order and the cleanouts, some grower loses at "
-               "least %.6g %s too much; in the best plan found %s",
-               sb_text_get(&caps), worst->bound, worst->f->season.setup.currency,
+               "least %s %s too much; in the best plan found %s",
+               sb_text_get(&caps), sb_text_get(&least), worst->f->season.setup.currency,
                sb_text_get(&nearest));
     else
         sb_say(report, SB_ERROR, NULL, 0,
@@ -481,8 +489,9 @@ static sb_status say_impossible(const rounds *worst, sb_report *report)
         sb_status named = name_caps(worst->f, worst->aim.cap, report);
         status = named != SB_OK ? named : status;
     }
-    bool failed = caps.failed || nearest.failed;
+    bool failed = caps.failed || nearest.failed || least.failed;
     sb_text_release(&caps);
+    sb_text_release(&least);
     sb_text_release(&nearest);
     return failed ? SB_ERR_NOMEM : status;
 }
@@ -580,6 +589,9 @@ static sb_status write_down(const rounds *r, const sb_season *season, const sb_p
         fairness->takers[g] = (sb_taker){.grower = f->grower[g], .most = sb_fair_asked(f, g)};
     receive(f, free, true, fairness->takers);
     receive(f, *plan, false, fairness->takers);
+    fairness->searched_out =
+        !closed(r) && free->proof.optimal && !f->cut_short && !sb_crew_stopped(f->watch);
+    fairness->searches = f->searches;
     fairness->least_worst = f->options->order->least_worst;
     fairness->worst_bound = worst_bound;
     fairness->free_cost = sb_plan_weighed_cost(free);

@@ -36,6 +36,8 @@ typedef struct sb_fair {
         sb_met *items;
         size_t count, capacity;
     } met;
+    bool cut_short; /**< some search was, by time: with more of it more might be found */
+    int searches;
     bool enough; /**< the search at hand has looked at its share of labels */
     long most_labels, labels;
     double

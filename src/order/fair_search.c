@@ -200,6 +200,8 @@ sb_status sb_fair_search(sb_fair *f, bool money, const double *y, size_t begin, 
         status = f->alone ? search_one(f, &p, crew, &routes, bound)
                           : search_fleet(f, &p, crew, &routes, bound);
     }
+    f->searches++;
+    f->cut_short |= crew != NULL && sb_crew_elapsed_s(crew) >= seconds;
     *bound = (*bound - p.offset) / p.scale;
     if (status == SB_OK)
         status = sb_fair_meet(f, &routes, index);

@@ -193,6 +193,8 @@ typedef struct sb_fairness {
     double worst_bound; /**< then: no plan has a worst loss below it */
     double free_cost;   /**< of the cheapest plan found without the rule, as weighed */
     double free_bound;  /**< no plan without it costs less */
+    bool searched_out;  /**< every search came to its own end: more time would find nothing else */
+    int searches;       /**< how many there were */
 } sb_fairness;
 
 struct sb_plan {

@@ -164,9 +164,14 @@ void sb_proof_words(const sb_season *season, const sb_plan *plan, sb_text *text)
                      "Proven cheapest: no plan that keeps the rules can cost less (%.1f s%s%s).",
                      proof->seconds, proof->method[0] != '\0' ? "; " : "", proof->method);
     } else if (isfinite(gap)) {
-        sb_text_addf(text,
-                     "Stopped after %.1f s with the best plan found. No plan can cost less than ",
-                     proof->seconds);
+        if (plan->fairness.searched_out)
+            sb_text_addf(text,
+                         "The best plan found: after %.1f s every search that the rule on losses "
+                         "calls for was done (%d), and more time would find no other. ",
+                         proof->seconds, plan->fairness.searches);
+        else
+            sb_text_addf(text, "Stopped after %.1f s with the best plan found. ", proof->seconds);
+        sb_text_addf(text, "No plan can cost less than ");
         sb_words_money(text, season, proof->bound);
         sb_text_addf(text, ", so at most %.2g %% of its cost could be saved.", 100 * fmax(gap, 0));
     } else if (proof->method[0] == '\0') {

@@ -68,20 +68,6 @@ void sb_words_area(sb_text *text, double area_ha)
         sb_text_addf(text, "%.1f ha", area_ha);
 }
 
-/* Digits in groups of three. */
-static void add_grouped(sb_text *text, double whole)
-{
-    sb_text digits = {0};
-    sb_text_addf(&digits, "%.0f", whole);
-    for (size_t i = 0; i < digits.count; i++) {
-        if (i > 0 && (digits.count - i) % 3 == 0)
-            sb_text_add(text, ",", 1);
-        sb_text_add(text, digits.bytes + i, 1);
-    }
-    text->failed |= digits.failed;
-    sb_text_release(&digits);
-}
-
 /* A currency is a code or a sign. It goes into pages as it stands, so markup stays out of it. */
 static void add_currency(sb_text *text, const char *currency)
 {
@@ -97,25 +83,14 @@ void sb_words_currency(sb_text *text, const sb_season *season)
 
 void sb_words_amount(sb_text *text, double money)
 {
-    if (!isfinite(money)) {
-        sb_text_addf(text, "unknown");
-        return;
-    }
-    double size = fabs(money);
-    bool small = size < 99.995;
-    if (money < 0 && size >= 0.005)
-        sb_text_add(text, "-", 1);
-    if (small)
-        sb_text_addf(text, "%.2f", size);
-    else
-        add_grouped(text, size);
+    sb_text_add_amount(text, money);
 }
 
 void sb_words_whole_amount(sb_text *text, double money)
 {
     if (money <= -0.5)
         sb_text_add(text, "-", 1);
-    add_grouped(text, fabs(money));
+    sb_text_add_grouped(text, fabs(money));
 }
 
 void sb_words_money(sb_text *text, const sb_season *season, double money)

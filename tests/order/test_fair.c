@@ -282,6 +282,7 @@ static void a_search_cut_short_leaves_no_needless_cleanout(void **state)
             sb_plan *plan = NULL;
             if (sb_order(season, &how, NULL, &plan) == SB_OK) {
                 assert_true(looks_left < 0); /* it was cut short */
+                assert_false(plan->fairness.searched_out);
                 assert_false(keeps_a_needless_cleanout(season, plan));
                 made++;
             }
@@ -289,6 +290,34 @@ static void a_search_cut_short_leaves_no_needless_cleanout(void **state)
             sb_season_free(season);
         }
     assert_true(made >= 8);
+}
+
+/* Once: an end long before the time limit gave no reason. */
+static void an_end_before_the_time_says_that_more_would_not_help(void **state)
+{
+    (void)state;
+    int searched_out = 0;
+    for (uint64_t seed = 1; seed <= 3; seed++) {
+        support_options options = {.n_weeds = 1, .n_levels = 2, .feasible = true};
+        sb_season *season = support_random_season(seed, 10, &options);
+        share_out_fields(season, seed);
+        sb_plan *free = order(season, INFINITY, false, NULL);
+        double most = worst_loss(season, free) * 0.6;
+        sb_plan *plan = order(season, most, false, NULL);
+        if (plan != NULL) {
+            bool told = plan->fairness.searched_out;
+            assert_int_equal(told, !sb_plan_optimal(plan));
+            assert_true(!told || plan->fairness.searches > 0);
+            searched_out += told;
+            sb_plan *again = order(season, most, false, NULL);
+            assert_true(again->cost.total == plan->cost.total);
+            sb_plan_free(again);
+        }
+        sb_plan_free(plan);
+        sb_plan_free(free);
+        sb_season_free(season);
+    }
+    assert_true(searched_out > 0);
 }
 
 static void was_worth_trying(void **state)
@@ -314,6 +343,7 @@ int main(void)
         cmocka_unit_test(one_machine),
         cmocka_unit_test(two_machines),
         cmocka_unit_test(a_search_cut_short_leaves_no_needless_cleanout),
+        cmocka_unit_test(an_end_before_the_time_says_that_more_would_not_help),
         cmocka_unit_test(was_worth_trying),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

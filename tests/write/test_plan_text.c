@@ -337,6 +337,13 @@ static void nothing_is_called_cheapest_without_a_proof(void **state)
     expect_proof(season, plan,
                  "Stopped after 3.0 s with the best plan found. No plan can cost less than 1,900 "
                  "USD, so at most 5 % of its cost could be saved.");
+    plan->fairness.searched_out = true;
+    plan->fairness.searches = 12;
+    expect_proof(season, plan,
+                 "The best plan found: after 3.0 s every search that the rule on losses calls for "
+                 "was done (12), and more time would find no other. No plan can cost less than "
+                 "1,900 USD, so at most 5 % of its cost could be saved.");
+    plan->fairness.searched_out = false;
     plan->proof.bound = -INFINITY;
     expect_proof(season, plan,
                  "Stopped after 3.0 s with the best plan found, before a bound was known: how far "
