@@ -3,6 +3,18 @@
 #include "read/read.h"
 #include "season/season.h"
 
+/* The page and plan.json tell them to whoever does not see the messages. */
+static sb_status keep_warnings(sb_season *season, const sb_report *report, size_t from)
+{
+    for (size_t i = from; report != NULL && i < sb_report_count(report); i++) {
+        sb_message message = sb_report_get(report, i);
+        if (message.severity == SB_WARNING &&
+            !sb_season_keep_warning(season, message.file, message.line, message.text))
+            return SB_ERR_NOMEM;
+    }
+    return SB_OK;
+}
+
 sb_status sb_season_read_changed(const char *const *paths, size_t n_paths,
                                  const sb_read_options *options, sb_draft_change *change,
                                  const void *context, sb_report *report, sb_season **season)
@@ -22,6 +34,8 @@ sb_status sb_season_read_changed(const char *const *paths, size_t n_paths,
         status = sb_season_join(&draft, report, season);
     sb_report_sort(report, said);
     sb_draft_release(&draft);
+    if (status == SB_OK)
+        status = keep_warnings(*season, report, said);
     status = sb_report_settle(report, status);
     if (status != SB_OK) {
         sb_season_free(*season);

@@ -258,6 +258,16 @@ static bool copy_assumptions(const season_copy *copying)
     return true;
 }
 
+static bool copy_warnings(const season_copy *copying)
+{
+    for (size_t i = 0; i < copying->from->warnings.count; i++) {
+        const sb_warning *warning = &copying->from->warnings.items[i];
+        if (!sb_season_keep_warning(copying->to, warning->file, warning->line, warning->text))
+            return false;
+    }
+    return true;
+}
+
 /* ---- The whole ---- */
 
 static bool number_places(season_copy *copying)
@@ -290,7 +300,7 @@ sb_status sb_season_copy(const sb_season *season, const bool *keep_field, const 
                            season->n_growers) &&
                 sb_setup_copy(&season->setup, &copying.to->setup) == SB_OK && copy_caps(&copying) &&
                 copy_machines(&copying) && copy_yards(&copying) && copy_fields(&copying) &&
-                copy_km(&copying) && copy_assumptions(&copying) &&
+                copy_km(&copying) && copy_assumptions(&copying) && copy_warnings(&copying) &&
                 sb_lessons_copy(&copying.to->lessons, &season->lessons) &&
                 sb_factors_copy(&copying.to->learned, &season->learned);
     sb_free(copying.becomes);

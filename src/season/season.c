@@ -23,6 +23,24 @@ void sb_field_release(sb_field *field)
     *field = (sb_field){0};
 }
 
+static void release_warning(sb_warning *warning)
+{
+    sb_free(warning->file);
+    sb_free(warning->text);
+}
+
+bool sb_season_keep_warning(sb_season *season, const char *file, size_t line, const char *text)
+{
+    sb_warning warning = {.line = line, .text = sb_strdup(text)};
+    if (file != NULL)
+        warning.file = sb_strdup(file);
+    if (warning.text != NULL && (file == NULL || warning.file != NULL) &&
+        SB_PUSH(&season->warnings, warning))
+        return true;
+    release_warning(&warning);
+    return false;
+}
+
 void sb_season_free(sb_season *season)
 {
     if (season == NULL)
@@ -46,6 +64,9 @@ void sb_season_free(sb_season *season)
         sb_free(season->assumptions.items[i].source);
     }
     sb_free(season->assumptions.items);
+    for (size_t i = 0; i < season->warnings.count; i++)
+        release_warning(&season->warnings.items[i]);
+    sb_free(season->warnings.items);
     for (size_t i = 0; i < season->files.count; i++)
         sb_free(season->files.items[i]);
     sb_free(season->files.items);

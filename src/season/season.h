@@ -109,6 +109,13 @@ typedef struct sb_assumption {
     char *source; /**< published source, or "fitted, not measured", "assumed", "common practice" */
 } sb_assumption;
 
+/** Something doubtful in the files, as it was reported when they were read. */
+typedef struct sb_warning {
+    char *file;  /**< as the caller named it; NULL: no file is to blame */
+    size_t line; /**< 0: no line is to blame */
+    char *text;
+} sb_warning;
+
 /** What findings taught about one number that the model uses: where it may lie, 5, 50 and 95 %. */
 typedef struct sb_lesson {
     char *name; /**< "Kochia, seeds per plant" */
@@ -209,6 +216,10 @@ struct sb_season {
         size_t count, capacity;
     } assumptions;
     struct {
+        sb_warning *items;
+        size_t count, capacity;
+    } warnings; /**< whoever gets a plan or a page without the messages finds them there */
+    struct {
         char **items;
         size_t count, capacity;
     } files;
@@ -254,6 +265,10 @@ void sb_season_derive(sb_season *season);
 /** The class of a scale that holds a density; 0 plants/m2 belongs to an empty class if there is
  * one, anything more never does. */
 int sb_scale_class_of(const sb_scale *scale, double density_plants_m2);
+
+/** Keeps a warning with the season; file may be NULL, strings are copied. @return false: out of
+ * memory */
+bool sb_season_keep_warning(sb_season *season, const char *file, size_t line, const char *text);
 
 /** Frees what a field owns (not the field itself). */
 void sb_field_release(sb_field *field);

@@ -113,22 +113,6 @@ static json_t *yards(const sb_season *season, bool *ok)
     return array;
 }
 
-static json_t *messages(const sb_report *report, sb_severity severity, bool *ok)
-{
-    json_t *array = json_array();
-    for (size_t i = 0; report != NULL && i < sb_report_count(report); i++) {
-        sb_message message = sb_report_get(report, i);
-        if (message.severity != severity)
-            continue;
-        json_t *object = json_object();
-        sb_json_put(object, "file", sb_json_text(message.file), ok);
-        sb_json_put(object, "line", json_integer((json_int_t)message.line), ok);
-        sb_json_put(object, "text", sb_json_text(message.text), ok);
-        sb_json_append(array, object, ok);
-    }
-    return array;
-}
-
 static json_t *assumptions(const sb_season *season, bool *ok)
 {
     json_t *array = json_array();
@@ -422,8 +406,8 @@ static sb_status render(const sb_season *season, const sb_report *report, sb_tex
     json_t *root = json_object();
     sb_json_put(root, "fields", fields, &ok);
     sb_json_put(root, "yards", yards(season, &ok), &ok);
-    sb_json_put(root, "warnings", messages(report, SB_WARNING, &ok), &ok);
-    sb_json_put(root, "notes", messages(report, SB_NOTE, &ok), &ok);
+    sb_json_put(root, "warnings", sb_messages_json(report, SB_WARNING, &ok), &ok);
+    sb_json_put(root, "notes", sb_messages_json(report, SB_NOTE, &ok), &ok);
     sb_json_put(root, "assumptions", assumptions(season, &ok), &ok);
     sb_json_put(root, "season", season_numbers(season, &ok), &ok);
     return sb_json_finish(root, ok, text);

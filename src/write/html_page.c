@@ -12,6 +12,7 @@
 #include "write/lessons.h"
 #include "write/page.h"
 #include "write/trade.h"
+#include "write/warnings.h"
 #include "write/why.h"
 #include "write/words.h"
 #include "write/write.h"
@@ -33,6 +34,44 @@ void sb_html_assumptions(const sb_page *page, sb_text *text)
         sb_text_addf(text, "</span></li>\n");
     }
     sb_text_addf(text, "</ul>\n");
+}
+
+/* Whoever gets the page alone learns here what was said on the screen when it was made. */
+static void add_warnings(const sb_report *warnings, sb_text *text)
+{
+    if (sb_report_count(warnings) == 0)
+        return;
+    sb_text_addf(text, "<section id=\"doubtful\"><h2>What is doubtful</h2>\n<p>Said of the files, "
+                       "and of the plan, when this page was made.</p>\n<ul class=\"assumed\">\n");
+    for (size_t i = 0; i < sb_report_count(warnings); i++) {
+        sb_message message = sb_report_get(warnings, i);
+        sb_text_addf(text, "<li>");
+        sb_html_name(text, message.text);
+        if (message.file != NULL) {
+            const char *slash = strrchr(message.file, '/');
+            sb_text_addf(text, " <span>");
+            sb_html_name(text, slash != NULL ? slash + 1 : message.file);
+            if (message.line > 0)
+                sb_text_addf(text, ", line %zu", message.line);
+            sb_text_addf(text, "</span>");
+        }
+        sb_text_addf(text, "</li>\n");
+    }
+    sb_text_addf(text, "</ul>\n</section>\n");
+}
+
+/* How many there are, where everybody begins to read. */
+static void point_to_warnings(const sb_report *warnings, size_t broken, sb_text *text)
+{
+    size_t doubtful = sb_report_count(warnings);
+    if (doubtful == 0)
+        return;
+    sb_text_addf(text, "<p>");
+    if (broken > 0)
+        sb_text_addf(text, "<b>This plan breaks %zu rule%s.</b> ", broken, broken == 1 ? "" : "s");
+    sb_text_addf(text,
+                 "<a href=\"#doubtful\">%zu warning%s</a> to read before you rely on it.</p>\n",
+                 doubtful, doubtful == 1 ? "" : "s");
 }
 
 static void add_head(sb_text *text)
@@ -178,15 +217,23 @@ static sb_status add_sections(const sb_page *page, bool by_hand, sb_text *text)
 
 static sb_status add_body(const sb_page *page, sb_text *text)
 {
+    sb_report *warnings;
+    size_t broken;
+    sb_status status = sb_warnings_collect(page->season, page->plan, &warnings, &broken);
+    if (status != SB_OK)
+        return status;
     bool by_hand = sb_by_hand_possible(page);
     sb_svg_textures(page, text);
     add_top(page, text);
     sb_text_addf(text, "<main>\n");
-    sb_status status = add_part(page, "totals", text);
+    status = add_part(page, "totals", text);
+    point_to_warnings(warnings, broken, text);
     add_weed_choice(page, text);
     if (status == SB_OK)
         status = add_sections(page, by_hand, text);
     sb_html_lessons(page->season, text);
+    add_warnings(warnings, text);
+    sb_report_free(warnings);
     sb_text_addf(text, "<section id=\"assumed\"><h2>What was assumed</h2>\n");
     sb_html_assumptions(page, text);
     sb_text_addf(text,

@@ -44,6 +44,22 @@ json_t *sb_json_text(const char *text)
     return string;
 }
 
+json_t *sb_messages_json(const sb_report *report, sb_severity severity, bool *ok)
+{
+    json_t *array = json_array();
+    for (size_t i = 0; report != NULL && i < sb_report_count(report); i++) {
+        sb_message message = sb_report_get(report, i);
+        if (message.severity != severity)
+            continue;
+        json_t *object = json_object();
+        sb_json_put(object, "file", sb_json_text(message.file), ok);
+        sb_json_put(object, "line", json_integer((json_int_t)message.line), ok);
+        sb_json_put(object, "text", sb_json_text(message.text), ok);
+        sb_json_append(array, object, ok);
+    }
+    return array;
+}
+
 json_t *sb_cost_json(const sb_cost *cost, bool *ok)
 {
     json_t *object = json_object();

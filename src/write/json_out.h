@@ -18,6 +18,8 @@ void sb_json_append(json_t *array, json_t *value, bool *ok);
 json_t *sb_json_number(double value);
 /** Text that may come from outside: bytes that are not UTF-8 become '?'; NULL becomes null. */
 json_t *sb_json_text(const char *text);
+/** The messages of one severity: an array of {"file", "line", "text"}; report may be NULL. */
+json_t *sb_messages_json(const sb_report *report, sb_severity severity, bool *ok);
 /** {"total", "travel", "cleanout", "spread", "delay"} */
 json_t *sb_cost_json(const sb_cost *cost, bool *ok);
 /** Of a plan for the rest of a season: how far that was, and what it had cost. */

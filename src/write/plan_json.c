@@ -7,6 +7,7 @@
 #include "write/lessons.h"
 #include "write/needs.h"
 #include "write/patches_out.h"
+#include "write/warnings.h"
 #include "write/why.h"
 #include "write/why_move.h"
 #include "write/write.h"
@@ -226,6 +227,7 @@ static json_t *fairness_json(const sb_season *season, const sb_plan *plan, bool 
     sb_json_put(object, "free_bound", sb_json_number(fairness->free_bound), ok);
     sb_json_put(object, "costs", sb_json_number(sb_plan_weighed_cost(plan) - fairness->free_cost),
                 ok);
+    sb_json_put(object, "searched_out", json_boolean(fairness->searched_out), ok);
     sb_json_put(object, "growers", growers, ok);
     return object;
 }
@@ -283,11 +285,26 @@ json_t *sb_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
     return root;
 }
 
+/* What is doubtful, and which rules the plan breaks. */
+static void put_warnings(json_t *root, const sb_season *season, const sb_plan *plan, bool *ok)
+{
+    sb_report *warnings;
+    size_t broken;
+    if (sb_warnings_collect(season, plan, &warnings, &broken) != SB_OK) {
+        *ok = false;
+        return;
+    }
+    sb_json_put(root, "rules_broken", json_integer((json_int_t)broken), ok);
+    sb_json_put(root, "warnings", sb_messages_json(warnings, SB_WARNING, ok), ok);
+    sb_report_free(warnings);
+}
+
 json_t *sb_whole_plan_json(const sb_season *season, const sb_plan *plan, bool *ok)
 {
     json_t *root = sb_plan_json(season, plan, ok);
     sb_json_put(root, "board", sb_board_json(season, plan, ok), ok);
     sb_json_put(root, "assumptions", assumptions_json(season, ok), ok);
+    put_warnings(root, season, plan, ok);
     if (season->patches.count > 0)
         sb_json_put(root, "patches", sb_patches_json(season, ok), ok);
     if (season->lessons.samples > 0)

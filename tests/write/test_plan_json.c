@@ -272,6 +272,39 @@ static void docs_show_no_key_that_is_not_written(void **state)
     sb_season_free(season);
 }
 
+/* Whoever gets the plan alone reads in it what was said of the files, and what the plan breaks. */
+static void warnings_and_broken_rules_are_in_it(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(2, 1), *copy;
+    sb_plan *plan = NULL;
+    assert_int_equal(sb_plan_new_single(season, 0, 2, &plan), SB_OK);
+    plan->routes[0].stops[1].field = 1;
+    assert_int_equal(sb_plan_price(season, plan), SB_OK);
+    json_t *root = parsed(season, plan);
+    assert_int_equal(json_array_size(json_object_get(root, "warnings")), 0);
+    assert_int_equal(real_at(root, "rules_broken"), 0);
+    json_decref(root);
+
+    assert_true(sb_season_keep_warning(season, "fields.kml", 4, "no rating"));
+    assert_true(sb_season_keep_warning(season, NULL, 0, "no yard"));
+    support_add_after(season, 0, 1);
+    assert_int_equal(sb_season_copy(season, NULL, NULL, &copy), SB_OK);
+    root = parsed(copy, plan);
+    const json_t *warnings = json_object_get(root, "warnings");
+    assert_int_equal(json_array_size(warnings), 3);
+    assert_string_equal(text_at(json_array_get(warnings, 0), "file"), "fields.kml");
+    assert_int_equal(real_at(json_array_get(warnings, 0), "line"), 4);
+    assert_string_equal(text_at(json_array_get(warnings, 0), "text"), "no rating");
+    assert_true(json_is_null(json_object_get(json_array_get(warnings, 1), "file")));
+    assert_non_null(strstr(text_at(json_array_get(warnings, 2), "text"), "'Field 1'"));
+    assert_int_equal(real_at(root, "rules_broken"), 1);
+    json_decref(root);
+    sb_plan_free(plan);
+    sb_season_free(copy);
+    sb_season_free(season);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -282,6 +315,7 @@ int main(void)
         cmocka_unit_test(the_ledger_adds_up_to_the_plan),
         cmocka_unit_test(ledger_names_are_quoted_as_rfc_4180_says),
         cmocka_unit_test(docs_show_no_key_that_is_not_written),
+        cmocka_unit_test(warnings_and_broken_rules_are_in_it),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
