@@ -343,6 +343,17 @@ static void add_all_apart(page *p)
     sb_text_addf(&p->cell, " less than the plan costs.");
 }
 
+/* Why a season of one's own may be cheaper than a part of the cheapest plan. */
+static void add_how_apart(page *p)
+{
+    bool several = p->season->setup.n_machines > 1;
+    sb_text_addf(&p->cell,
+                 " A season of one's own is reckoned with the machine%s to oneself, as %s "
+                 "before the season%s.",
+                 several ? "s" : "", several ? "they stand" : "it stands",
+                 several ? ", and the fields split among them as here or all on one" : "");
+}
+
 static void add_leaving(page *p)
 {
     const sb_fair *fair = &p->settlement->fair;
@@ -361,6 +372,7 @@ static void add_leaving(page *p)
         add_leaving_alone(p);
         add_leaving_group(p);
         add_all_apart(p);
+        add_how_apart(p);
     }
     add_prose(p, 0, 0);
 }
@@ -407,11 +419,12 @@ static void add_money(page *p)
     add_heads(p, "Grower", NAME, HEADS, AMOUNTS);
     add_money_lines(p);
     sb_text_addf(&p->cell,
-                 "Gains: the fair share against the cheaper of alone (own fields only, with the "
-                 "machine cheapest for them) and cleanest first (what falls on one when all are "
+                 "Gains: the fair share against the cheaper of alone (own fields only, on the "
+                 "machine cheapest for them%s) and cleanest first (what falls on one when all are "
                  "cut that way). As it falls: loss and delay in the own fields, the move to each "
                  "and the cleanout before it; way home and final cleanout by hectares. Who pays "
-                 "in (-: is paid) so much ends with the fair share.");
+                 "in (-: is paid) so much ends with the fair share.",
+                 p->season->setup.n_machines > 1 ? " or split as here" : "");
     add_prose(p, 0, 0);
     if (!p->settlement->fair.known)
         return;

@@ -148,7 +148,9 @@ static void everybody_who_would_pay_less_alone_is_named(void **state)
     flatten(&s, &text);
     assert_non_null(strstr(text.bytes, "By a season of its own Ash would pay 20.00 USD less, Birch "
                                        "20.00 USD less. All of them, each by a season of its own, "
-                                       "would pay 40.00 USD less than the plan costs."));
+                                       "would pay 40.00 USD less than the plan costs. A season "
+                                       "of one's own is reckoned with the machine to oneself, as "
+                                       "it stands before the season."));
     settlement->schemes[SB_SCHEME_PLAN].cost.total = 960;
     settlement->fair.share[1] = 440;
     flatten(&s, &text);
@@ -204,6 +206,7 @@ static void a_search_cut_short_speaks_of_what_it_searched(void **state)
     flatten(&s, &text);
     assert_non_null(strstr(text.bytes, "No group of growers would pay less by a season of its "
                                        "own."));
+    assert_null(strstr(text.bytes, "is reckoned with"));
     sb_text_release(&text);
     release(&s);
 }
