@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/mem.h"
+#include "base/near.h"
 #include "base/report.h"
 #include "base/text.h"
 #include "read/season_file.h"
@@ -220,19 +221,28 @@ static const struct rule *find_rule(const char *parent, const char *name)
     return NULL;
 }
 
+static const char *name_at(const void *names, size_t i)
+{
+    return ((const char *const *)names)[i];
+}
+
 static sb_status unknown(const sb_season_file *file, const sb_xml_element *element,
                          const char *parent)
 {
     char excerpt[SB_EXCERPT_BYTES];
+    const char *names[COUNT(element_rules)];
+    size_t n = 0;
     sb_text known = {0};
     for (size_t i = 0; i < COUNT(element_rules); i++)
-        if (strcmp(element_rules[i].parent, parent) == 0)
-            sb_text_addf(&known, "%s%s", known.count > 0 ? ", " : "", element_rules[i].name);
+        if (strcmp(element_rules[i].parent, parent) == 0) {
+            sb_text_addf(&known, "%s%s", n > 0 ? ", " : "", element_rules[i].name);
+            names[n++] = element_rules[i].name;
+        }
+    sb_text_add_near(&known, element->name, name_at, names, n);
     sb_status status =
         sb_bad(file->reading.report, file->reading.file, element->line,
                "element '%s' in %s, expected %s%s", sb_excerpt(element->name, excerpt), parent,
-               strchr(sb_text_get(&known), ',') != NULL ? "one of " : "",
-               known.count > 0 ? sb_text_get(&known) : "none");
+               n > 1 ? "one of " : "", n > 0 ? sb_text_get(&known) : "none");
     sb_text_release(&known);
     return status;
 }

@@ -5,6 +5,7 @@
 
 #include "base/date.h"
 #include "base/mem.h"
+#include "base/near.h"
 #include "base/report.h"
 #include "base/text.h"
 
@@ -151,6 +152,11 @@ static sb_status take(const sb_reading *r, const sb_xml_element *element, const 
     return expected == NULL ? SB_OK : bad_value(r, element, name, value, expected);
 }
 
+static const char *rule_name_at(const void *rules, size_t i)
+{
+    return ((const sb_value_rule *)rules)[i].name;
+}
+
 static sb_status unknown(const sb_reading *r, const sb_xml_element *element,
                          const sb_xml_attribute *attribute, const sb_value_rule *rules,
                          size_t n_rules)
@@ -163,6 +169,7 @@ static sb_status unknown(const sb_reading *r, const sb_xml_element *element,
     sb_text known = {0};
     for (size_t i = 0; i < n_rules; i++)
         sb_text_addf(&known, "%s%s", i > 0 ? ", " : "", rules[i].name);
+    sb_text_add_near(&known, attribute->name, rule_name_at, rules, n_rules);
     sb_status status =
         sb_bad(r->report, r->file, element->line, "attribute '%s' of %s, expected %s%s",
                sb_excerpt(attribute->name, excerpt), element->name, n_rules > 1 ? "one of " : "",

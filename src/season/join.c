@@ -130,6 +130,11 @@ static bool has_field_attribute(const sb_feature *feature)
     return false;
 }
 
+static const char *role_name_at(const void *names, size_t i)
+{
+    return ((const char *const *)names)[i];
+}
+
 static role role_of(sb_joining *join, const sb_feature *feature)
 {
     /* "stop" marks the numbers on a map that we wrote: nothing of the season. */
@@ -139,8 +144,12 @@ static role role_of(sb_joining *join, const sb_feature *feature)
         for (int i = ROLE_FIELD; i <= ROLE_IDLE; i++)
             if (strcmp(stated->value, names[i]) == 0)
                 return (role)i;
+        sb_text near = {0};
+        sb_text_add_near(&near, stated->value, role_name_at, names, ROLE_IDLE);
         SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
-                    "unknown role '%s', expected field, yard, cut, scout or patch", stated->value);
+                    "unknown role '%s', expected field, yard, cut, scout or patch%s", stated->value,
+                    sb_text_get(&near));
+        sb_text_release(&near);
         return ROLE_IDLE;
     }
     if (feature->kind == SB_FEATURE_AREA || sb_join_attribute(feature, "area_ha") != NULL)
