@@ -15,7 +15,8 @@
 static const char HELP[] =
     "usage: seedbreak doubt FILE... --plan PLAN.json [--against PLAN.json]...\n"
     "                       [--samples N | --samples A-B --out DIR | --merge DIR]\n"
-    "                       [--seed N] [--threads N] [--travel FILE] [--json]\n"
+    "                       [--time-limit S] [--seed N] [--threads N]\n"
+    "                       [--travel FILE] [--json]\n"
     "\n"
     "Draws seasons in which ratings, weeds, machine and cleanouts are what they may\n"
     "be, and follows the plan through each: where seeds, plants and money lie in nine\n"
@@ -37,6 +38,8 @@ static const char HELP[] =
     "                       was found for several machines, in a folder by its name\n"
     "  --merge DIR          put the parts in this folder together: to the last bit\n"
     "                       what one machine alone would have found\n"
+    "  --time-limit S       of one machine: each of the two rivals is looked for S\n"
+    "                       seconds at most (default 600); of several it is not kept\n"
     "  --seed N             same input and seed, same seasons (default 1)\n"
     "  --threads N          cores (default 0: all); nothing depends on it\n"
     "  --json               bands, chances and drivers as JSON instead of tables\n"

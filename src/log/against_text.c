@@ -152,7 +152,8 @@ void sb_change_words(const sb_resumed *resumed, const sb_change *change, sb_text
         [SB_CHANGE_FILES] = "Other files than that plan was made with, or other cleanouts than "
                             "the best",
         [SB_CHANGE_WORK] = "Cut and cleaned otherwise than planned, or later",
-        [SB_CHANGE_WAIT] = "Nothing goes on before --from",
+        [SB_CHANGE_WAIT] =
+            "Nothing goes on before --from: grain that waits past its best-before day",
         [SB_CHANGE_ORDER] = "Another order, in place of the old one with the best cleanouts",
     };
     if (sb_change_is_entry(change))
