@@ -60,7 +60,7 @@ test('a ribbon longer than a sheet is wide is cut into pieces, and whole again a
         stops: [...piece.querySelectorAll('a .number')].map((number) => number.textContent),
         within: letters.every(within) && [...piece.querySelectorAll('.lane')].every(within),
         lanes: piece.querySelectorAll('.lane').length,
-        covers: [...piece.querySelectorAll('.cover')].map((one) => one.getBoundingClientRect()).every(({ left, right }) => left <= frame.left || right >= frame.right),
+        covers: [...piece.querySelectorAll(':scope > .cover')].map((one) => one.getBoundingClientRect()).every(({ left, right }) => left <= frame.left || right >= frame.right),
         points: (11 * piece.getScreenCTM().a * 72) / 96,
       };
     }));
