@@ -156,14 +156,21 @@ static sb_status ask_dates(const sb_season *season, int machine, answer *answere
     return status;
 }
 
+/* A season without the dropped rules, and what its dates alone say. Release both. */
+static answer begin_trial(inquiry *q, sb_trial *trial, sb_overdue *found)
+{
+    answer answered = NOT_ANSWERED;
+    q->status = sb_trial_init(q->season, &q->rules, trial);
+    if (q->status == SB_OK)
+        q->status = ask_dates(&trial->season, q->machine, &answered, found);
+    return answered;
+}
+
 static answer without_dropped(inquiry *q)
 {
     sb_trial trial;
     sb_overdue found = {0};
-    answer answered = NOT_ANSWERED;
-    q->status = sb_trial_init(q->season, &q->rules, &trial);
-    if (q->status == SB_OK)
-        q->status = ask_dates(&trial.season, q->machine, &answered, &found);
+    answer answered = begin_trial(q, &trial, &found);
     if (q->status == SB_OK && answered != NO_PLAN && !q->by_dates)
         q->status = q->machine < 0 ? ask_all(&trial.season, q->crew, &answered)
                                    : ask_one(&trial.season, q->machine, q->crew, &answered);
@@ -521,10 +528,7 @@ static void drop_bystanders(inquiry *q)
 {
     sb_trial trial;
     sb_overdue found = {0};
-    answer answered = NOT_ANSWERED;
-    q->status = sb_trial_init(q->season, &q->rules, &trial);
-    if (q->status == SB_OK)
-        q->status = ask_dates(&trial.season, q->machine, &answered, &found);
+    begin_trial(q, &trial, &found);
     for (size_t r = 0; q->status == SB_OK && found.field >= 0 && r < q->rules.count; r++) {
         const uint64_t *before = found.before + (size_t)found.field * (size_t)found.words;
         int field = q->rules.items[r].field;

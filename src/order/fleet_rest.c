@@ -145,10 +145,10 @@ void sb_rest_release(sb_rest *rest)
         sb_free(rest->clocks[c].ticks);
         sb_free(rest->clocks[c].fewest);
     }
-    void *owned[] = {rest->row,      rest->group,  rest->owner,   rest->used,   rest->next,
-                     rest->onward,   rest->plain,  rest->members, rest->member, rest->carried,
-                     rest->walk,     rest->steps,  rest->starts,  rest->ahead,  rest->row_least,
-                     rest->row_most, rest->anyhow, rest->least};
+    void *owned[] = {rest->row,       rest->group,    rest->owner,   rest->used,   rest->next,
+                     rest->onward,    rest->plain,    rest->members, rest->kept,   rest->member,
+                     rest->carried,   rest->walk,     rest->steps,   rest->starts, rest->ahead,
+                     rest->row_least, rest->row_most, rest->anyhow,  rest->least};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         sb_free(owned[i]);
     *rest = (sb_rest){0};

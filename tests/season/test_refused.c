@@ -88,17 +88,19 @@ static void unknown_ids_are_named_with_the_known_ones(void **state)
     support_say(feature, "limit:thistle", "3");
     support_say(feature, "weed:kochia:per_acre", "3");
     support_say(square("B", 20), "role", "barn");
-    refused("fields.kml:21: unknown role 'barn', expected field, yard, cut, scout or patch\n"
-            "fields.kml:11: unknown crop 'rye' of field 'A', expected one of soybean, corn, wheat, "
-            "barley, oats, canola or one added in the season file\n"
-            "fields.kml:11: unknown cleanout 'spotless', expected one of none, blowdown, thorough, "
-            "deep or one added in the season file\n"
-            "fields.kml:11: unknown weed 'thistle' of 'A', expected one of waterhemp, kochia, "
-            "ryegrass, wild_oat, giant_ragweed or one added in the season file\n"
-            "fields.kml:11: unknown weed 'dandelion' of 'A', expected one of waterhemp, kochia, "
-            "ryegrass, wild_oat, giant_ragweed or one added in the season file\n"
-            "fields.kml:11: unknown key 'weed:kochia:per_acre', expected weed:ID or "
-            "weed:ID:plants_m2\n");
+    refused(
+        "fields.kml:21: unknown role 'barn', expected field, yard, cut, scout or patch: did you "
+        "mean 'yard'\n"
+        "fields.kml:11: unknown crop 'rye' of field 'A', expected one of soybean, corn, wheat, "
+        "barley, oats, canola or one added in the season file\n"
+        "fields.kml:11: unknown cleanout 'spotless', expected one of none, blowdown, thorough, "
+        "deep or one added in the season file\n"
+        "fields.kml:11: unknown weed 'thistle' of 'A', expected one of waterhemp, kochia, "
+        "ryegrass, wild_oat, giant_ragweed or one added in the season file\n"
+        "fields.kml:11: unknown weed 'dandelion' of 'A', expected one of waterhemp, kochia, "
+        "ryegrass, wild_oat, giant_ragweed or one added in the season file\n"
+        "fields.kml:11: unknown key 'weed:kochia:per_acre', expected weed:ID or "
+        "weed:ID:plants_m2\n");
 }
 
 static void ratings_off_the_scale_are_refused(void **state)
