@@ -98,7 +98,7 @@ static void add_machines(const sb_page *page, sb_text *text)
         sb_words_machine(text, season, route->machine, sb_html_name);
         sb_text_addf(text, "</b>, %zu field%s, from ", route->n_stops,
                      route->n_stops == 1 ? "" : "s");
-        sb_html_name(text, season->yards[season->joins[route->machine].yard].name);
+        sb_html_name(text, season->yards[season->joins[route->machine].start].name);
         if (route->n_stops > 0) {
             sb_text_addf(text, ": <span class=\"nobreak\">");
             sb_words_moment(text, &season->setup.calendar, sb_work_begin_h(route, 0), false);
