@@ -17,6 +17,7 @@
 #include <libxml/xpath.h>
 
 #include "base/mem.h"
+#include "machines.h"
 #include "plan/load_curve.h"
 #include "plans.h"
 #include "seasons.h"
@@ -518,6 +519,22 @@ static void the_head_begins_when_the_crew_does(void **state)
     sb_season_free(season);
 }
 
+/* As a machine does that was on its way when the season was planned anew. */
+static void the_head_says_where_the_machine_sets_out(void **state)
+{
+    (void)state;
+    sb_season *season = support_season_new(2, 1);
+    support_add_machine(season);
+    season->joins[0].start = season->joins[1].yard;
+    support_add_shapes(season);
+    sb_plan *plan = support_plan(season);
+    document p = rendered(season, plan);
+    assert_int_equal(count(&p, "//header/p[contains(., ', from Shop 2:')]"), 1);
+    release(&p);
+    sb_plan_free(plan);
+    sb_season_free(season);
+}
+
 /* Both ribbons are torn where the machine waits for days, not where it only passes a blocked one.
  */
 static void a_ribbon_is_torn_by_days_of_waiting_only(void **state)
@@ -920,6 +937,7 @@ int main(void)
         cmocka_unit_test(what_is_done_the_evening_before_says_so),
         cmocka_unit_test(a_cleaning_job_says_when_it_begins_and_goes_on),
         cmocka_unit_test(the_head_begins_when_the_crew_does),
+        cmocka_unit_test(the_head_says_where_the_machine_sets_out),
         cmocka_unit_test(a_ribbon_is_torn_by_days_of_waiting_only),
         cmocka_unit_test(the_page_says_what_each_grower_loses_of_what_it_may),
         cmocka_unit_test(the_page_says_what_the_rule_on_losses_costs),
