@@ -241,6 +241,13 @@ static void fields_twice_or_left_out_are_named(void **state)
                  "the plan leaves out 'Field 1', 'Field 3', expected every field once");
 }
 
+static void a_misspelt_cleanout_is_not_passed_by(void **state)
+{
+    (void)state;
+    expect_error("{\"stops\": [{\"field\": \"Field 1\", \"cleanuot\": \"deep\"}]}", 0,
+                 "machine 'red', stop 1: unknown key 'cleanuot': did you mean 'cleanout'");
+}
+
 static void other_shapes_are_refused(void **state)
 {
     (void)state;
@@ -331,6 +338,7 @@ int main(void)
         cmocka_unit_test(wrong_json_has_its_line),
         cmocka_unit_test(names_that_nobody_has_are_met_with_near_ones),
         cmocka_unit_test(fields_twice_or_left_out_are_named),
+        cmocka_unit_test(a_misspelt_cleanout_is_not_passed_by),
         cmocka_unit_test(other_shapes_are_refused),
         cmocka_unit_test(a_missing_file_is_system_trouble),
         cmocka_unit_test(a_file_far_too_large_is_refused_unread),
