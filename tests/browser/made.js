@@ -133,10 +133,11 @@ function weedy(n) {
   return { folder, inputs, html: path.join(folder, 'season.html'), plan: path.join(folder, 'plan.json') };
 }
 
-// What is left of the fourteen fields after the first was cut and a day was lost.
+// What is left of the fourteen fields after the first was cut and a day was lost. A log grows: each
+// process has its own.
 function rest() {
   const { inputs } = season('fourteen');
-  const folder = path.join(WORK, 'rest');
+  const folder = path.join(WORK, `rest-${process.pid}`);
   fs.mkdirSync(folder, { recursive: true });
   const log = path.join(folder, 'season.log');
   for (const entry of [['cut', numbered(14)[0], '--to', '2026-08-06T12:00'], ['lost', '2026-08-08']])
