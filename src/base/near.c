@@ -45,12 +45,27 @@ size_t sb_edits_between(const char *a, const char *b)
     return row[m];
 }
 
+/* Edits at which a name is still near. */
+static size_t most_edits(const char *wanted)
+{
+    size_t length = compared(wanted);
+    return length > 0 ? least(1 + length / LETTERS_AN_EDIT, length - 1) : 0;
+}
+
+bool sb_is_near(const char *wanted, const char *name)
+{
+    return sb_edits_between(wanted, name) <= most_edits(wanted);
+}
+
+const char *sb_name_in(const void *names, size_t i)
+{
+    return ((const char *const *)names)[i];
+}
+
 bool sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,
                       size_t n)
 {
-    size_t length = compared(wanted), found = 0;
-    /* A name of which no letter is left is not near. */
-    size_t limit = length > 0 ? least(1 + length / LETTERS_AN_EDIT, length - 1) : 0;
+    size_t limit = most_edits(wanted), found = 0;
     for (size_t edits = 0; edits <= limit; edits++)
         for (size_t i = 0; i < n && found < MOST_NEAR; i++)
             if (sb_edits_between(wanted, name_at(list, i)) == edits)
@@ -59,20 +74,12 @@ bool sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, con
     return found > 0;
 }
 
-static const char *only_name(const void *list, size_t i)
-{
-    (void)i;
-    return list;
-}
-
 /* Is the beginning of the name, as long as what was typed, near to that? */
 static bool begins_nearly(const char *name, const char *wanted)
 {
-    sb_text unread = {0};
     char *begin = sb_strndup(name, strnlen(name, strlen(wanted)));
-    bool near = begin != NULL && sb_text_add_near(&unread, wanted, only_name, begin, 1);
+    bool near = begin != NULL && sb_is_near(wanted, begin);
     sb_free(begin);
-    sb_text_release(&unread);
     return near;
 }
 

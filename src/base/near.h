@@ -12,6 +12,12 @@ typedef const char *(*sb_name_at)(const void *list, size_t i);
  * alike. Only the first 64 bytes count. */
 size_t sb_edits_between(const char *a, const char *b);
 
+/** Few enough edits for their length? Not where no letter of `wanted` would be left. */
+bool sb_is_near(const char *wanted, const char *name);
+
+/** An sb_name_at of an array of strings. */
+const char *sb_name_in(const void *names, size_t i);
+
 /** Adds the names of a list that are near `wanted`, nearest first, at most three:
  * `: did you mean 'North' or 'South'`. @return false: none is near, nothing was added */
 bool sb_text_add_near(sb_text *text, const char *wanted, sb_name_at name_at, const void *list,

@@ -206,10 +206,7 @@ static const sb_log_entry *first_later(const sb_log *log, const sb_log_entry *wo
         bool about_field = entry->kind == SB_LOG_CUT || entry->kind == SB_LOG_DROPPED;
         bool same_field =
             work->field != NULL && about_field && strcmp(entry->field, work->field) == 0;
-        sb_moment begun = entry->from != SB_NO_MOMENT ? entry->from
-                          : entry->to != SB_NO_MOMENT ? entry->to
-                                                      : entry->at;
-        if (!entry->is_struck && (same_machine || same_field) && begun >= work->to)
+        if (!entry->is_struck && (same_machine || same_field) && sb_log_begun(entry) >= work->to)
             return entry;
     }
     return NULL;

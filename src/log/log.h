@@ -116,6 +116,14 @@ void sb_log_first_seal(char seal[SB_SEAL_LENGTH + 1]);
 /** An entry as XML, on one line. */
 void sb_log_entry_xml(const sb_log_entry *entry, sb_text *text);
 
+/** When what an entry tells began, as far as it says: else when it ended, or was seen. */
+static inline sb_moment sb_log_begun(const sb_log_entry *entry)
+{
+    return entry->from != SB_NO_MOMENT ? entry->from
+           : entry->to != SB_NO_MOMENT ? entry->to
+                                       : entry->at;
+}
+
 /** Puts an entry behind the others, its words handed over: its number is the next, and an entry
  * that strikes another marks that one, and with a cleanout the later counts of its tarp. One that
  * was forgotten takes its place in the order before the entry that it names. On failure the entry

@@ -229,9 +229,7 @@ static const char *if_forgotten(const replay *r, size_t later)
 {
     const sb_log_entry *other = &r->log->entries.items[later];
     bool is_new = r->entry->line == 0 && r->entry->before == 0;
-    sb_moment begun = other->from != SB_NO_MOMENT ? other->from
-                      : other->to != SB_NO_MOMENT ? other->to
-                                                  : other->at;
+    sb_moment begun = sb_log_begun(other);
     return is_new && r->entry->to <= begun &&
                    begun - r->entry->to <= (sb_moment)MOST_FORGOTTEN_DAYS * SB_MINUTES_PER_DAY
                ? "; if it was forgotten and came before that, say so: --forgotten"
@@ -247,7 +245,7 @@ static sb_status begin_work(const replay *r, int *machine)
     if (status != SB_OK)
         return status;
     sb_machine_state *m = &r->state->machines[*machine];
-    sb_moment begin = entry->from != SB_NO_MOMENT ? entry->from : entry->to;
+    sb_moment begin = sb_log_begun(entry);
     if (m->last != SB_NO_MOMENT && begin < m->last) {
         char said[17], before[17];
         sb_moment_format(begin, said);

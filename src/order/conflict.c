@@ -157,20 +157,20 @@ static sb_status ask_dates(const sb_season *season, int machine, answer *answere
 }
 
 /* A season without the dropped rules, and what its dates alone say. Release both. */
-static answer begin_trial(inquiry *q, sb_trial *trial, sb_overdue *found)
+static sb_status begin_trial(const inquiry *q, sb_trial *trial, sb_overdue *found, answer *answered)
 {
-    answer answered = NOT_ANSWERED;
-    q->status = sb_trial_init(q->season, &q->rules, trial);
-    if (q->status == SB_OK)
-        q->status = ask_dates(&trial->season, q->machine, &answered, found);
-    return answered;
+    *answered = NOT_ANSWERED;
+    *found = (sb_overdue){.field = -1};
+    sb_status status = sb_trial_init(q->season, &q->rules, trial);
+    return status == SB_OK ? ask_dates(&trial->season, q->machine, answered, found) : status;
 }
 
 static answer without_dropped(inquiry *q)
 {
     sb_trial trial;
-    sb_overdue found = {0};
-    answer answered = begin_trial(q, &trial, &found);
+    sb_overdue found;
+    answer answered;
+    q->status = begin_trial(q, &trial, &found, &answered);
     if (q->status == SB_OK && answered != NO_PLAN && !q->by_dates)
         q->status = q->machine < 0 ? ask_all(&trial.season, q->crew, &answered)
                                    : ask_one(&trial.season, q->machine, q->crew, &answered);
@@ -462,11 +462,9 @@ static sb_status say_chain(const inquiry *q, sb_report *report)
     const sb_season *season = q->season;
     int n = (int)season->n_fields;
     sb_trial trial;
-    sb_overdue found = {0};
-    answer answered = NOT_ANSWERED;
-    sb_status status = sb_trial_init(season, &q->rules, &trial);
-    if (status == SB_OK)
-        status = ask_dates(&trial.season, q->machine, &answered, &found);
+    sb_overdue found;
+    answer answered;
+    sb_status status = begin_trial(q, &trial, &found, &answered);
     bool told = status == SB_OK && found.field >= 0 &&
                 (q->machine < 0 || trial.season.fields[found.field].n_after > 0);
     const double *at = NULL;
@@ -527,8 +525,9 @@ static sb_status say_conflict(const inquiry *q, sb_report *report)
 static void drop_bystanders(inquiry *q)
 {
     sb_trial trial;
-    sb_overdue found = {0};
-    begin_trial(q, &trial, &found);
+    sb_overdue found;
+    answer answered;
+    q->status = begin_trial(q, &trial, &found, &answered);
     for (size_t r = 0; q->status == SB_OK && found.field >= 0 && r < q->rules.count; r++) {
         const uint64_t *before = found.before + (size_t)found.field * (size_t)found.words;
         int field = q->rules.items[r].field;

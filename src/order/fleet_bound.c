@@ -37,7 +37,7 @@
 #define STEPS_AT_ONCE 10 /* then routes are listed, perhaps that is the end */
 #define STEPS_BEFORE_MEMORY 5
 #define STEP_START 1.0
-static const double step_skim[SB_REST_CLOCKS] = {STEP_START, 0.15, 0.05};
+static const double skim_step[SB_REST_CLOCKS] = {STEP_START, 0.15, 0.05};
 #define STEP_AFTER_SKIM 0.5
 #define STEP_BEND 0.6 /* share of the last direction in the next */
 #define STEP_SHRINK 0.7
@@ -54,8 +54,7 @@ static const double step_skim[SB_REST_CLOCKS] = {STEP_START, 0.15, 0.05};
 #define SKIM_FROM 24
 #define SKIM_FINE_FROM 60
 #define SKIM_STEPS 20
-#define SKIM_WORTH 0.15
-#define SKIM_FINE_WORTH 0.03
+static const double skim_worth[SB_REST_CLOCKS] = {0.15, 0.03, 0.03};
 #define SKIM_ABSORB 0.4
 /* A full pass looks for walks that are cheaper by this share of the gap than the best of the sparse
  * one; when there is none, that is a bound. */
@@ -421,15 +420,15 @@ static bool step_rewards(sb_prover *s, double before, double worth)
 /* Steps by skimming. */
 static void skim_rewards(sb_prover *s, int clock)
 {
-    double last_gap = INFINITY, worth = clock == 0 ? SKIM_WORTH : SKIM_FINE_WORTH;
-    begin_steps(s, step_skim[clock]);
+    double last_gap = INFINITY;
+    begin_steps(s, skim_step[clock]);
     for (bool on = !s->stopped; on;) {
         double before = s->center_value;
         if (skim(s, clock) == ROUND_STOPPED)
             return;
         on = step_rewards(s, before, STEP_SKIM_WORTH);
         if (s->steps % SKIM_STEPS == 0) {
-            on &= gap(s) <= (1 - worth) * last_gap;
+            on &= gap(s) <= (1 - skim_worth[clock]) * last_gap;
             last_gap = gap(s);
         }
     }

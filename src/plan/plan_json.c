@@ -94,30 +94,18 @@ static sb_status read_cleanout(plan_reader *reader, const char *where, json_t *v
                    cleanout);
 }
 
-static const char *only_name(const void *name, size_t i)
-{
-    (void)i;
-    return name;
-}
-
 /* A stop without a cleanout has no misspelt one either: the plan would be for another season. */
 static sb_status refuse_misspelt(plan_reader *reader, const char *where, json_t *stop)
 {
     const char *key;
     json_t *value;
-    sb_text near = {0};
-    sb_status status = SB_OK;
     json_object_foreach(stop, key, value)
     {
-        if (status == SB_OK && strcmp(key, "field") != 0 &&
-            sb_text_add_near(&near, key, only_name, "cleanout", 1))
-            status = sb_bad(reader->report, reader->path, 0, "%s: unknown key '%s'%s", where, key,
-                            sb_text_get(&near));
+        if (strcmp(key, "field") != 0 && sb_is_near(key, "cleanout"))
+            return sb_bad(reader->report, reader->path, 0,
+                          "%s: unknown key '%s': did you mean 'cleanout'", where, key);
     }
-    if (near.failed)
-        status = SB_ERR_NOMEM;
-    sb_text_release(&near);
-    return status;
+    return SB_OK;
 }
 
 static sb_status read_stop(plan_reader *reader, const char *machine, size_t number, json_t *value,

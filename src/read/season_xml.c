@@ -221,11 +221,6 @@ static const struct rule *find_rule(const char *parent, const char *name)
     return NULL;
 }
 
-static const char *name_at(const void *names, size_t i)
-{
-    return ((const char *const *)names)[i];
-}
-
 static sb_status unknown(const sb_season_file *file, const sb_xml_element *element,
                          const char *parent)
 {
@@ -238,7 +233,7 @@ static sb_status unknown(const sb_season_file *file, const sb_xml_element *eleme
             sb_text_addf(&known, "%s%s", n > 0 ? ", " : "", element_rules[i].name);
             names[n++] = element_rules[i].name;
         }
-    sb_text_add_near(&known, element->name, name_at, names, n);
+    sb_text_add_near(&known, element->name, sb_name_in, names, n);
     sb_status status =
         sb_bad(file->reading.report, file->reading.file, element->line,
                "element '%s' in %s, expected %s%s", sb_excerpt(element->name, excerpt), parent,

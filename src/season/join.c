@@ -130,11 +130,6 @@ static bool has_field_attribute(const sb_feature *feature)
     return false;
 }
 
-static const char *role_name_at(const void *names, size_t i)
-{
-    return ((const char *const *)names)[i];
-}
-
 static role role_of(sb_joining *join, const sb_feature *feature)
 {
     /* "stop" marks the numbers on a map that we wrote: nothing of the season. */
@@ -145,7 +140,7 @@ static role role_of(sb_joining *join, const sb_feature *feature)
             if (strcmp(stated->value, names[i]) == 0)
                 return (role)i;
         sb_text near = {0};
-        sb_text_add_near(&near, stated->value, role_name_at, names, ROLE_IDLE);
+        sb_text_add_near(&near, stated->value, sb_name_in, names, ROLE_IDLE);
         SB_JOIN_BAD(join, sb_join_file(feature, stated), stated->line,
                     "unknown role '%s', expected field, yard, cut, scout or patch%s", stated->value,
                     sb_text_get(&near));

@@ -10,7 +10,7 @@
 static void add_machine(const sb_machine *machine, sb_text *text)
 {
     sb_text_addf(text, "%s'%s'", text->count > 0 ? ", " : "", machine->id);
-    if (sb_edits_between(machine->name, machine->id) > 0)
+    if (sb_has_own_name(machine))
         sb_text_addf(text, " (%s)", machine->name);
 }
 

@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "base/mem.h"
+#include "base/near.h"
 
 void sb_field_release(sb_field *field)
 {
@@ -21,6 +22,11 @@ void sb_field_release(sb_field *field)
         sb_free(field->points[i].name);
     sb_free(field->points);
     *field = (sb_field){0};
+}
+
+bool sb_has_own_name(const sb_machine *machine)
+{
+    return sb_edits_between(machine->name, machine->id) > 0;
 }
 
 static void release_warning(sb_warning *warning)

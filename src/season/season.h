@@ -270,6 +270,9 @@ int sb_scale_class_of(const sb_scale *scale, double density_plants_m2);
  * memory */
 bool sb_season_keep_warning(sb_season *season, const char *file, size_t line, const char *text);
 
+/** Is its name another than its id, upper and lower case alike? */
+bool sb_has_own_name(const sb_machine *machine);
+
 /** Frees what a field owns (not the field itself). */
 void sb_field_release(sb_field *field);
 

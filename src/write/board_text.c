@@ -111,10 +111,7 @@ static void add_days(const sb_season *season, const sb_plan *plan, const sb_boar
         told = i + n;
     }
     if (board->n_routes > 1)
-        sb_columns_wrap(text,
-                        "A machine that a day leaves out goes on waiting, or has no work yet or "
-                        "any more.",
-                        0, 0);
+        sb_columns_wrap(text, SB_BOARD_LEFT_OUT, 0, 0);
 }
 
 /* A machine with its id, of which nothing is cut off: its name is, when both are too long. */

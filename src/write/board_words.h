@@ -6,6 +6,10 @@
 #include "plan/wait.h"
 #include "write/why.h"
 
+/** Said below a board of several machines. */
+#define SB_BOARD_LEFT_OUT \
+    "A machine that a day leaves out goes on waiting, or has no work yet or any more."
+
 /** Appends for what a machine waits, behind "waiting": " for Kettle to ripen (Tue 15 Sep)"; nothing
  * when that is not known. */
 void sb_wait_words(const sb_season *season, const sb_plan *plan, const sb_wait *wait,

@@ -3,7 +3,6 @@
 
 #include <math.h>
 
-#include "base/near.h"
 #include "season/service.h"
 #include "write/columns.h"
 
@@ -38,7 +37,7 @@ static void add_machine(const sb_season *season, int m, sb_text *line)
     for (int j = 0; j < (int)season->n_fields; j++)
         may_cut += sb_season_may_cut(season, m, j);
     sb_text_addf(line, "- %s", machine->id);
-    if (sb_edits_between(machine->name, machine->id) > 0)
+    if (sb_has_own_name(machine))
         sb_text_addf(line, " (%s)", machine->name);
     sb_text_addf(line, ": yard %s, %g ha/h, header %g m", season->yards[season->joins[m].yard].name,
                  machine->ha_per_hour, machine->header_m);

@@ -35,7 +35,7 @@ static void add_row(const sb_patches *patches, size_t p, sb_text *text)
         const sb_patches_tried *tried = sb_patches_otherwise(patches, p, (sb_patch_fate)fate);
         sb_text cell = {0};
         if (tried != NULL && isfinite(tried->cost.total))
-            sb_words_amount(&cell, tried->cost.total + tried->given_up);
+            sb_text_add_amount(&cell, tried->cost.total + tried->given_up);
         else
             sb_text_addf(&cell, "no plan");
         sb_text_addf(&cell, patch->fate == (sb_patch_fate)fate ? "*" : "");

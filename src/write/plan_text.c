@@ -406,12 +406,12 @@ static void add_fairness(table *t, const sb_plan *plan)
         for (size_t i = 0; i < 4; i++) {
             if (i == 2 && named) {
                 if (isfinite(taker->most))
-                    sb_words_amount(&t->cell, taker->most);
+                    sb_text_add_amount(&t->cell, taker->most);
                 else
                     sb_text_addf(&t->cell, "-");
                 add_cell(t, 10, true);
             }
-            sb_words_amount(&t->cell, amounts[i]);
+            sb_text_add_amount(&t->cell, amounts[i]);
             add_cell(t, i == 2 ? 14 : 9, true);
         }
         end_line(t);

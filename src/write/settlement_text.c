@@ -45,7 +45,7 @@ static void add_amount(page *p, bool known, double money)
 {
     sb_text_add(p->text, " ", 1);
     if (known && isfinite(money))
-        sb_words_amount(&p->cell, money);
+        sb_text_add_amount(&p->cell, money);
     else
         sb_text_addf(&p->cell, "-");
     add_cell(p, AMOUNT, true);

@@ -203,8 +203,7 @@ static void add_machine_letters(const sb_page *page, sb_text *text)
         sb_text_addf(text, "</li>\n");
     }
     if (n_routes > 1)
-        sb_text_addf(text, "<li>A machine that a day leaves out goes on waiting, or has no work "
-                           "yet or any more.</li>\n");
+        sb_text_addf(text, "<li>" SB_BOARD_LEFT_OUT "</li>\n");
 }
 
 static void add_legend(const sb_page *page, sb_text *text)

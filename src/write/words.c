@@ -5,7 +5,6 @@
 #include <string.h>
 
 #include "base/date.h"
-#include "base/near.h"
 
 void sb_words_seeds(sb_text *text, double seeds)
 {
@@ -31,7 +30,7 @@ void sb_words_machine(sb_text *text, const sb_season *season, int machine, sb_ad
 {
     const sb_machine *m = &season->setup.machines[machine];
     add_name(text, m->name);
-    if (season->setup.n_machines < 2 || sb_edits_between(m->name, m->id) == 0)
+    if (season->setup.n_machines < 2 || !sb_has_own_name(m))
         return;
     sb_text_addf(text, " (");
     add_name(text, m->id);
@@ -81,11 +80,6 @@ void sb_words_currency(sb_text *text, const sb_season *season)
     add_currency(text, season->setup.currency);
 }
 
-void sb_words_amount(sb_text *text, double money)
-{
-    sb_text_add_amount(text, money);
-}
-
 void sb_words_whole_amount(sb_text *text, double money)
 {
     if (money <= -0.5)
@@ -95,7 +89,7 @@ void sb_words_whole_amount(sb_text *text, double money)
 
 void sb_words_money(sb_text *text, const sb_season *season, double money)
 {
-    sb_words_amount(text, money);
+    sb_text_add_amount(text, money);
     if (!isfinite(money))
         return;
     sb_text_add(text, " ", 1);

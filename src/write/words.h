@@ -31,9 +31,8 @@ void sb_words_money(sb_text *text, const sb_season *season, double money);
 
 /** The currency alone, without what markup would take for its own. */
 void sb_words_currency(sb_text *text, const sb_season *season);
-/** Money without its currency, for a column that has it in its head. */
-void sb_words_amount(sb_text *text, double money);
-/** The same in whole units however small, for columns of estimates: "1,234", "-12". */
+/** Money without its currency (sb_text_add_amount) in whole units however small, for columns of
+ * estimates: "1,234", "-12". */
 void sb_words_whole_amount(sb_text *text, double money);
 
 /** "22 min", "2 h", "5 h 15 min". */

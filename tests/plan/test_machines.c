@@ -128,6 +128,16 @@ static sb_wait first_wait(const trial *t, size_t route)
     return wait;
 }
 
+static void assert_waits(const trial *t, size_t route, sb_wait expected)
+{
+    sb_wait wait = first_wait(t, route);
+    assert_int_equal(wait.cause, expected.cause);
+    assert_int_equal(wait.which, expected.which);
+    assert_int_equal(wait.route, expected.route);
+    assert_near(wait.begin_h, expected.begin_h, NEAR_H);
+    assert_near(wait.end_h, expected.end_h, NEAR_H);
+}
+
 /* ---- Dates by hand ---- */
 
 static void two_machines_work_side_by_side(void **state)
@@ -169,12 +179,7 @@ static void who_comes_second_waits_for_the_pad(void **state)
     assert_near(board.hours[0][SB_CLEANING], 1, NEAR_H);
     assert_near(board.hours[1][SB_WAITING], 0, NEAR_H);
     sb_board_release(&board);
-    sb_wait wait = first_wait(t, 0);
-    assert_int_equal(wait.cause, SB_WAIT_SHARED);
-    assert_int_equal(wait.which, 0);
-    assert_int_equal(wait.route, 1);
-    assert_near(wait.begin_h, 5.25, NEAR_H);
-    assert_near(wait.end_h, 6.2, NEAR_H);
+    assert_waits(t, 0, (sb_wait){SB_WAIT_SHARED, 0, 1, 5.25, 6.2});
 }
 
 static void together_the_machine_declared_first_goes_first(void **state)
@@ -261,12 +266,7 @@ static void a_machine_waits_for_an_earlier_field_of_another(void **state)
     /* Clean at 0.5; leaves so as to begin when Field 2 is finished. */
     assert_moments(stop(t, 1, 0), 0, 10.25, 15.5);
     assert_near(stop(t, 1, 0)->arrive_h, 10.5, NEAR_H);
-    sb_wait wait = first_wait(t, 1);
-    assert_int_equal(wait.cause, SB_WAIT_EARLIER);
-    assert_int_equal(wait.which, 1);
-    assert_int_equal(wait.route, 0);
-    assert_near(wait.begin_h, 0.5, NEAR_H);
-    assert_near(wait.end_h, 10.25, NEAR_H);
+    assert_waits(t, 1, (sb_wait){SB_WAIT_EARLIER, 1, 0, 0.5, 10.25});
 }
 
 static void a_machine_that_stays_in_the_yard_takes_no_time(void **state)
